@@ -1,0 +1,5 @@
+"""Findings of conductors, protection, circuits and choice."""
+
+from typing import Any
+
+FINDING_WIRING: dict[str, Any] = {}

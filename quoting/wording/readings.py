@@ -1,0 +1,5 @@
+"""Readings the technician takes."""
+
+from typing import Any
+
+READING: dict[str, Any] = {}

@@ -1,0 +1,188 @@
+"""Codes and parameters of the pure code, made into sentences (gettext).
+
+The tables are in ``quoting/wording``, a file per topic, each entry a lazy string with named places:
+``"The charger takes {input_a}."``. A parameter whose name ends in a unit (``input_a``) is printed with it,
+``_ratio`` becomes per cent. A code without words is shown as the code itself, never as nothing; a test finds it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils import formats
+from django.utils.translation import gettext as _
+
+from quoting.sizing.appraisal import Expectation, Shortfall
+from quoting.sizing.brief import UNITS
+from quoting.sizing.trace import Figure, Finding, Step
+from quoting.wording.findings import FINDING
+from quoting.wording.methods import FIGURE, METHOD, SOURCE
+from quoting.wording.questions import QUESTION
+from quoting.wording.readings import READING
+from quoting.wording.rules import RULE
+from quoting.wording.shortfalls import NEED, SHORTFALL
+from quoting.wording.steps import ORIGIN, STEP
+
+__all__ = [
+    "FIGURE",
+    "FINDING",
+    "METHOD",
+    "NEED",
+    "ORIGIN",
+    "QUESTION",
+    "READING",
+    "RULE",
+    "SHORTFALL",
+    "SOURCE",
+    "STEP",
+    "figure_words",
+    "finding_words",
+    "method_words",
+    "number_words",
+    "origin_words",
+    "question_words",
+    "reading_words",
+    "rule_words",
+    "shortfall_words",
+    "source_words",
+    "step_words",
+]
+
+MONTHS = (
+    _("January"),
+    _("February"),
+    _("March"),
+    _("April"),
+    _("May"),
+    _("June"),
+    _("July"),
+    _("August"),
+    _("September"),
+    _("October"),
+    _("November"),
+    _("December"),
+)
+NARROW = "\N{NO-BREAK SPACE}"
+
+
+def number_words(value: float, unit: str = "") -> str:
+    """Print a number as a workshop would: three significant figures or whole units, and its unit."""
+    size = abs(value)
+    places = 0 if size >= 100 or value == int(value) else 1 if size >= 10 else 2 if size >= 0.1 else 4
+    text = formats.number_format(round(value, places), places, use_l10n=True)
+    separator = formats.get_format("DECIMAL_SEPARATOR")
+    if places and separator in text:
+        text = text.rstrip("0").rstrip(separator)
+    if text in ("-0", ""):
+        text = "0"
+    return f"{text.replace('-', '−')}{NARROW}{unit}" if unit else text.replace("-", "−")
+
+
+def param_words(name: str, value: Any) -> str:
+    """Print one parameter by what its name says about its unit."""
+    if value is None:
+        return _("not known")
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    if isinstance(value, str):
+        return value
+    if name.endswith("_ratio"):
+        return number_words(100 * float(value), "%")
+    if name == "month" and 1 <= int(value) <= 12:
+        return MONTHS[int(value) - 1]
+    if name == "hour":
+        return f"{int(value):02d}:00"
+    for ending, unit in _ENDINGS:
+        if name.endswith(ending):
+            return number_words(float(value), unit)
+    return number_words(float(value))
+
+
+_ENDINGS = sorted(
+    {
+        **{k: v for k, v in UNITS.items() if k.startswith("_")},
+        "_va": "VA",
+        "_m2": "m²",
+        "_mv": "mV",
+        "_wh_day": "Wh/day",
+        "_days": "days",
+    }.items(),
+    key=lambda pair: -len(pair[0]),
+)
+
+
+class _Places(dict[str, str]):
+    def __missing__(self, key: str) -> str:
+        return f"({key})"
+
+
+def fill(template: Any, params: Mapping[str, Any]) -> str:
+    """Put parameters into a template; a missing one shows its own name in brackets."""
+    text: str = str(template).format_map(_Places({k: param_words(k, v) for k, v in params.items()}))
+    return text
+
+
+def _look_up(table: Mapping[str, Any], code: str, params: Mapping[str, Any]) -> str:
+    return fill(table[code], params) if code in table else code
+
+
+def step_words(step: Step) -> str:
+    """What the number in this line of a sum is."""
+    return _look_up(STEP, step.code, step.params)
+
+
+def origin_words(step: Step) -> str:
+    """Where the number comes from, in a word or two; empty for what is worked out."""
+    return str(ORIGIN.get(step.origin, ""))
+
+
+def figure_words(figure: Figure | str) -> str:
+    """The name of a figure, as a heading."""
+    code = figure if isinstance(figure, str) else figure.code
+    if code.startswith("cooling.") and code.endswith(".duty"):
+        return _("Duty of %(key)s") % {"key": code.split(".")[1]}
+    return str(FIGURE.get(code, code))
+
+
+def method_words(code: str) -> str:
+    return str(METHOD.get(code, code))
+
+
+def source_words(code: str) -> str:
+    return str(SOURCE.get(code, code))
+
+
+def finding_words(finding: Finding) -> tuple[str, str]:
+    """A finding's title and its sentence: what is the matter and what to do."""
+    if finding.code not in FINDING:
+        return finding.code, ", ".join(f"{k} {param_words(k, v)}" for k, v in finding.params.items())
+    title, sentence = FINDING[finding.code]
+    params = {"subject": finding.subject, **finding.params}
+    return fill(title, params), fill(sentence, params)
+
+
+def shortfall_words(shortfall: Shortfall) -> str:
+    """What the catalogue cannot meet, by how much, and the nearest it has."""
+    need = str(NEED.get(shortfall.need.code, shortfall.need.code))
+    unit = str(shortfall.params.get("unit") or "")
+    params: dict[str, Any] = {"need": need, "subject": shortfall.subject, **shortfall.params}
+    for name in ("asked", "best_value", "short_by"):
+        value = shortfall.params.get(name)
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            params[name] = number_words(value, unit)
+    return _look_up(SHORTFALL, shortfall.code, params)
+
+
+def question_words(code: str) -> str:
+    return str(QUESTION.get(code, code))
+
+
+def reading_words(expectation: Expectation) -> str:
+    """What the technician reads."""
+    return _look_up(READING, expectation.code, expectation.params)
+
+
+def rule_words(code: str) -> str:
+    """Why a line is on the bill, or what decided a conductor."""
+    return str(RULE.get(code, code))
