@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class FitoutsConfig(AppConfig):
+    name = "fitouts"
+    verbose_name = "Fitouts"

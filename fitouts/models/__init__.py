@@ -1,0 +1,36 @@
+"""Records of the workshop: people, customers, vehicles, jobs, what is installed."""
+
+from fitouts.models.audit import Requirement, TripStop
+from fitouts.models.customer import Contact, Customer
+from fitouts.models.fitout import COURSE, Fitout, Placement, Stage, StageEvent
+from fitouts.models.installed import BuildTick, FittedPart, InstalledComponent, InstalledSystem, Instrument, Reading
+from fitouts.models.people import User
+from fitouts.models.vehicle import Vehicle, VehiclePhoto, VehiclePosition, VehicleRun
+from fitouts.models.workshop import Counter, Markup, TaxRate, Workshop
+
+__all__ = [
+    "COURSE",
+    "BuildTick",
+    "Contact",
+    "Counter",
+    "Customer",
+    "FittedPart",
+    "Fitout",
+    "InstalledComponent",
+    "InstalledSystem",
+    "Instrument",
+    "Markup",
+    "Placement",
+    "Reading",
+    "Requirement",
+    "Stage",
+    "StageEvent",
+    "TaxRate",
+    "TripStop",
+    "User",
+    "Vehicle",
+    "VehiclePhoto",
+    "VehiclePosition",
+    "VehicleRun",
+    "Workshop",
+]

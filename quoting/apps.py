@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class QuotingConfig(AppConfig):
+    name = "quoting"
+    verbose_name = "Quoting"

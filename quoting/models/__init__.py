@@ -1,0 +1,20 @@
+"""What we propose, what was frozen, and the papers made from it."""
+
+from quoting.models.background import BackgroundJob
+from quoting.models.design import Design
+from quoting.models.document import Document
+from quoting.models.quote import Line, Offer, Quote, Revision
+from quoting.models.snapshot import PersonalBlock, PersonalKey, Snapshot
+
+__all__ = [
+    "BackgroundJob",
+    "Design",
+    "Document",
+    "Line",
+    "Offer",
+    "PersonalBlock",
+    "PersonalKey",
+    "Quote",
+    "Revision",
+    "Snapshot",
+]

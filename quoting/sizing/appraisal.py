@@ -1,0 +1,341 @@
+"""The Appraisal: what a Brief leads to. Frozen, JSON out, versioned.
+
+Numbers a person sees are :class:`~quoting.sizing.trace.Figure` objects in ``figures``, keyed by dotted code; lists
+(loads, stops, circuits, bill) carry their own values with units in the names. No price is in here: money is
+made in ``quoting.money`` from the bill.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from quoting.sizing.trace import Figure, Finding, Record, Scalar, Step
+
+APPRAISAL_VERSION = "loomwright.appraisal/1"
+METHOD_VERSION = "2026.11.1"
+"""Bumped whenever the same Brief may lead to another Appraisal; a golden test forces it."""
+
+Hours = Annotated[tuple[float, ...], Field(min_length=24, max_length=24)]
+
+
+class LoadResult(Record):
+    """One line of the power audit, worked out at the trip's most demanding stop."""
+
+    key: str
+    name: str
+    energy_wh: float
+    """Per day at the battery, converter and inverter losses of its way included."""
+    running_a: float
+    """At the house bus while it runs, all of its quantity."""
+    running_w: float
+    duty_ratio: float
+    hours_per_day: float
+    steps: tuple[Step, ...] = ()
+    own_draw: bool = False
+    always_live: bool = False
+    shed_below_ratio: float | None = None
+    bus: str = "house"
+
+
+class StopResult(Record):
+    """A mean day at one stop, hour by hour, local solar time."""
+
+    index: int
+    name: str
+    month: int
+    days: float
+    load_w: Hours
+    engine_w: Hours
+    mains_w: Hours
+    sun_w: Hours
+    """What each source could put into the battery and loads in that hour, after its own losses. [W]"""
+    taken_w: Hours
+    """What was taken of the three together. [W]"""
+    charge_ratio: Hours
+    """State of charge at the end of each hour of the stop's last day."""
+    start_ratio: float
+    end_ratio: float
+    lowest_ratio: float
+    lowest_hour: int
+    load_wh: float
+    engine_wh: float
+    mains_wh: float
+    sun_wh: float
+    spilled_wh: float
+    """Offered and not taken, the battery being full."""
+    unserved_wh: float
+    """Asked and not given, the battery being at its limit, over the stop."""
+    loss_wh: float
+    """Lost in the battery over the stop's last day, so that the hours' energy adds up."""
+
+
+class Need(Record):
+    """Something the catalogue must provide, as a capability with a least size."""
+
+    code: Literal[
+        "storage",
+        "engine_charging",
+        "mains_charging",
+        "solar_control",
+        "panel",
+        "inverting",
+        "switching",
+        "monitoring",
+        "isolating",
+        "conducting",
+        "protecting",
+        "holding",
+        "residual",
+        "inlet",
+        "distributing",
+        "terminating",
+    ]
+    params: Annotated[dict[str, Scalar], Field(default_factory=dict)]
+    """Least sizes, unit in the name (``capacity_ah``, ``output_a``)."""
+
+
+class Shortfall(Record):
+    """A need that nothing in the catalogue meets, with the nearest and how far it is off."""
+
+    need: Need
+    code: str
+    """``none_of_kind``, ``too_small``, ``wrong_voltage``, ``wrong_chemistry``, ``no_match``."""
+    subject: str = ""
+    """Circuit tag or role it was wanted for."""
+    params: Annotated[dict[str, Scalar], Field(default_factory=dict)]
+    """``best`` (name), ``best_value``, ``asked``, ``short_by``, ``unit``."""
+
+
+class Chosen(Record):
+    """A component of the system and what it is there for."""
+
+    role: Literal[
+        "battery",
+        "engine_charger",
+        "mains_charger",
+        "solar_controller",
+        "panel",
+        "inverter",
+        "switching",
+        "monitor",
+        "multi_charger",
+        "inlet",
+        "residual",
+    ]
+    serves: tuple[str, ...]
+    """Codes of the needs it meets."""
+    part: str
+    """Key of the part in the Brief's catalogue."""
+    name: str
+    part_number: str
+    quantity: int
+    rating: str = ""
+    series: int = 1
+    parallel: int = 1
+    mass_kg: float = 0.0
+    setting: dict[str, Scalar] = Field(default_factory=dict)
+    """Settings to enter, unit in the name (``absorption_v``, ``output_limit_a``)."""
+    runner_up: str = ""
+    """Name of the next cheapest that would do, if any."""
+
+
+class Device(Record):
+    """Protection, isolation or switching in a circuit."""
+
+    tag: str
+    """F1, Q1, K1 (fuse or breaker, isolator or breaker, switched output)."""
+    what: Literal["fuse", "breaker", "isolator", "channel", "residual"]
+    rating_a: float
+    breaking_a: float | None = None
+    fault_a: float | None = None
+    """Prospective current just behind it. [A]"""
+    end: Literal["source", "load"] = "source"
+    part: str = ""
+    name: str = ""
+    position: str = ""
+    distance_m: float = 0.0
+    """From what feeds it. [m]"""
+
+
+class Circuit(Record):
+    """One circuit from node to node, designed."""
+
+    tag: str
+    """W-numbers for feeds, C-numbers for appliance circuits."""
+    name: str
+    role: Literal[
+        "battery_main",
+        "engine_feed",
+        "charger_output",
+        "solar_array",
+        "controller_output",
+        "mains_output",
+        "inverter_feed",
+        "distribution",
+        "load",
+        "sense",
+        "negative_bond",
+    ]
+    source: str
+    """Tag of the node it starts from."""
+    target: str
+    """Tag of the node it ends at."""
+    from_position: str
+    to_position: str
+    loads: tuple[str, ...] = ()
+    group: Literal["always_live", "away", "none"] = "none"
+    current_a: float
+    """Design current. [A]"""
+    peak_a: float = 0.0
+    run_m: float
+    area_mm2: float
+    conductor: str
+    """Key of the conductor part."""
+    insulation_c: float
+    ambient_c: float
+    bundled: int
+    ampacity_a: float
+    """After every correction. [A]"""
+    drop_v: float
+    """Of this circuit alone at its design current, both conductors, devices and joints. [V]"""
+    drop_total_v: float
+    """From the battery post, shared feeders included. [V]"""
+    drop_ratio: float
+    drop_limit_ratio: float
+    voltage_v: float
+    """At the load, at the policy's low battery voltage. [V]"""
+    drop_iso_v: float
+    """By ISO 10133's own formula, for comparison. [V]"""
+    fault_a: float | None = None
+    fault_end_a: float | None = None
+    """At the far end, hot, battery low. [A]"""
+    clears_s: float | None = None
+    devices: tuple[Device, ...] = ()
+    colour: str = "red"
+    decided_by: str
+    """Code of the rule that set the conductor (``ampacity``, ``drop``, ``cutout``, ``device``, ``adiabatic``, ``least``)."""
+    steps: tuple[Step, ...] = ()
+
+
+class Node(Record):
+    """A thing on the single-line diagram."""
+
+    tag: str
+    what: Literal[
+        "alternator",
+        "starter_battery",
+        "battery",
+        "panel",
+        "inlet",
+        "charger",
+        "controller",
+        "mains_charger",
+        "inverter",
+        "busbar",
+        "board",
+        "load",
+        "outlet",
+        "monitor",
+        "body",
+    ]
+    name: str
+    position: str = ""
+    params: dict[str, Scalar] = Field(default_factory=dict)
+
+
+class BillLine(Record):
+    """One line of the bill of materials: a part, or labour by its operation's code, or a sundry."""
+
+    group: str
+    """``storage``, ``charging``, ``ac``, ``distribution``, ``conductors``, ``labour``."""
+    part: str = ""
+    labour: str = ""
+    """``fit_battery``, ``run_cable`` ... ; matched to the workshop's labour operations."""
+    name: str
+    quantity: float
+    unit: str
+    """``each``, ``m``, ``h``."""
+    mass_kg: float = 0.0
+    rule: str
+    """Code of the rule that put it there."""
+    circuits: tuple[str, ...] = ()
+
+
+class Expectation(Record):
+    """A reading the technician takes, with what it should be."""
+
+    key: str
+    group: Literal["vehicle", "drop", "circuits", "sources", "mains"]
+    code: str
+    """Worded by ``words.READING``."""
+    params: dict[str, Scalar] = Field(default_factory=dict)
+    unit: str = ""
+    minimum: float | None = None
+    maximum: float | None = None
+    safety: bool = False
+    """Delivery is refused while it is missing or fails."""
+    licensed: bool = False
+    """To be taken and signed by a licensed person."""
+    answer: Literal["number", "yes"] = "number"
+
+
+class Lasting(Record):
+    """How long a set of loads runs from full, with no charging."""
+
+    key: str
+    """``everything``, ``without_inverter``, ``always_live``, ``essential`` or ``load:<key>``."""
+    name: str = ""
+    power_w: float
+    """Mean over the day."""
+    new_h: float
+    worn_h: float
+    until: str
+    """Code of what ends it: ``shed``, ``empty``."""
+    until_ratio: float
+
+
+class SourceSummary(Record):
+    """How one source charges the battery, as an owner sees it."""
+
+    source: Literal["engine", "mains", "sun", "together"]
+    current_a: float
+    hours_to_full: float | None
+    """From the policy's reserve to full, nothing else drawing. ``None``: never at this rate."""
+    energy_wh_day: float
+    unit_name: str = ""
+
+
+class Appraisal(Record):
+    """Everything worked out from one Brief."""
+
+    version: Literal["loomwright.appraisal/1"] = "loomwright.appraisal/1"
+    method_version: str = METHOD_VERSION
+    brief_sha256: str
+    system_v: Literal[12, 24]
+    figures: dict[str, Figure]
+    loads: tuple[LoadResult, ...]
+    profile_w: Hours
+    """Mean day at the battery, all loads, the most demanding stop. [W]"""
+    stops: tuple[StopResult, ...]
+    chosen: tuple[Chosen, ...] = ()
+    nodes: tuple[Node, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    channels: tuple[dict[str, Any], ...] = ()
+    """Switched outputs: part, channel, circuit tag, limit_a, load_a, shed order."""
+    bill: tuple[BillLine, ...] = ()
+    mass_kg: float = 0.0
+    shortfalls: tuple[Shortfall, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    expectations: tuple[Expectation, ...] = ()
+    lasting: tuple[Lasting, ...] = ()
+    sources: tuple[SourceSummary, ...] = ()
+    questions: tuple[str, ...] = ()
+    """Codes of questions for the licensed person (``words.QUESTION``)."""
+
+    def figure(self, code: str) -> Figure:
+        return self.figures[code]
+
+    def value(self, code: str) -> float:
+        return self.figures[code].value

@@ -1,0 +1,292 @@
+"""The Brief: everything a design is worked out from, as plain values. JSON in, versioned.
+
+Nothing here knows a database. Ranges refuse what cannot be; units are in the names and in the schema.
+Times of day are local solar time, 0 to 24 h. Fractions are 0..1.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, ValidationError, model_validator
+
+from quoting.sizing.errors import SizingError
+from quoting.sizing.policy import Policy
+from quoting.sizing.trace import Record, Scalar
+
+BRIEF_VERSION = "loomwright.brief/1"
+
+Name = Annotated[str, Field(min_length=1, max_length=120)]
+Key = Annotated[str, Field(min_length=1, max_length=60)]
+Bus = Literal["house", "starter", "ac", "house12", "usb"]
+"""``house`` is the house bus at the system's voltage; ``house12`` a 12 V bus behind a converter on a 24 V system;
+``usb`` a USB-C outlet behind its converter; ``ac`` is behind the inverter; ``starter`` the vehicle's own."""
+
+ROLES = ("starter", "battery", "board", "charger", "inverter", "array", "inlet")
+Role = Literal["starter", "battery", "board", "charger", "inverter", "array", "inlet"]
+"""What sits where in the vehicle."""
+
+
+def n(unit: str, ge: float, le: float, default: Any = ..., help: str = "") -> Any:
+    return Field(default=default, ge=ge, le=le, description=help, json_schema_extra={"unit": unit})
+
+
+class Steady(Record):
+    """Runs at one power for so many hours a day, on and off within them by ``duty_ratio``."""
+
+    way: Literal["steady"] = "steady"
+    power_w: float = n("W", 0.01, 20000)
+    hours_per_day: float = n("h", 0, 24)
+    duty_ratio: float = n("", 0, 1, 1.0)
+
+
+class Cooling(Record):
+    """A compressor refrigerator, from the maker's duty at its rated ambient."""
+
+    way: Literal["cooling"] = "cooling"
+    power_w: float = n("W", 1, 2000, help="While the compressor runs.")
+    rated_duty_ratio: float = n("", 0.01, 1)
+    rated_ambient_c: float = n("°C", 10, 50)
+    inside_c: float = n("°C", -30, 15)
+
+
+class Recharge(Record):
+    """Batteries of tools, drones, laptops, cameras."""
+
+    way: Literal["recharge"] = "recharge"
+    pack_wh: float = n("Wh", 0.1, 20000)
+    charges_per_day: float = n("1/day", 0, 100)
+    charger_efficiency_ratio: float = n("", 0.3, 1)
+    power_w: float = n("W", 0.1, 20000, help="What the charger draws.")
+
+
+class Event(Record):
+    """Short use, so many minutes so many times a day."""
+
+    way: Literal["event"] = "event"
+    power_w: float = n("W", 0.1, 20000)
+    minutes: float = n("min", 0.01, 1440)
+    times_per_day: float = n("1/day", 0, 1000)
+
+    @model_validator(mode="after")
+    def _fits_a_day(self) -> Event:
+        if self.minutes * self.times_per_day > 1440:
+            raise ValueError("minutes x times a day is more than 1440 min, a whole day")
+        return self
+
+
+Use = Annotated[Steady | Cooling | Recharge | Event, Field(discriminator="way")]
+
+
+class Load(Record):
+    """One line of the power audit."""
+
+    key: Key
+    name: Name
+    quantity: int = Field(default=1, ge=1, le=500)
+    bus: Bus = "house"
+    use: Use
+    window_start_h: float = n("h", 0, 24, 0.0)
+    window_end_h: float = n("h", 0, 24, 24.0, "End of the daily window; before the start, it runs over midnight.")
+    power_factor: float = n("", 0.1, 1, 1.0)
+    start_multiple: float = n("", 1, 12, 1.0, "Starting current over running current.")
+    start_s: float = n("s", 0, 60, 0.0)
+    min_voltage_v: float | None = n("V", 5, 60, None, "Lowest voltage it works at.")
+    restart_voltage_v: float | None = n("V", 5, 60, None)
+    essential: bool = False
+    shed_below_ratio: float | None = n("", 0, 0.95, None, "State of charge under which it is let go.")
+    always_live: bool = False
+    critical: bool = False
+    at_once: bool = Field(default=True, description="Counted in the coincident peak.")
+    position: Key | None = None
+    circuit: Key | None = Field(default=None, description="Loads with the same name here share one circuit.")
+    channel: bool = Field(default=True, description="May hang on a switched output.")
+
+
+class Site(Record):
+    """Monthly climate of a place."""
+
+    name: Name
+    source: Annotated[str, Field(max_length=200)] = ""
+    latitude_deg: float = n("°", -66.5, 66.5)
+    longitude_deg: float = n("°", -180, 180)
+    elevation_m: float = n("m", -450, 6000, 0.0)
+    ghi_kwh_m2_day: Annotated[tuple[Annotated[float, Field(ge=0, le=12)], ...], Field(min_length=12, max_length=12)]
+    tmin_c: Annotated[tuple[Annotated[float, Field(ge=-60, le=45)], ...], Field(min_length=12, max_length=12)]
+    tmax_c: Annotated[tuple[Annotated[float, Field(ge=-50, le=55)], ...], Field(min_length=12, max_length=12)]
+    record_low_c: float | None = n("°C", -70, 30, None)
+
+    @model_validator(mode="after")
+    def _warm_over_cold(self) -> Site:
+        if any(low > high for low, high in zip(self.tmin_c, self.tmax_c, strict=True)):
+            raise ValueError("a month's mean minimum is above its mean maximum")
+        return self
+
+
+class Stop(Record):
+    """Days in one place."""
+
+    site: Site
+    month: int = Field(ge=1, le=12)
+    days: float = n("day", 0.5, 366)
+    driving_h_per_day: float = n("h", 0, 24)
+    driving_start_h: float = n("h", 0, 24, 8.0)
+    mains_h_per_day: float = n("h", 0, 24, 0.0)
+    mains_start_h: float = n("h", 0, 24, 18.0)
+    shade_ratio: float = n("", 0, 1, 0.0, "Share of the sun kept off the panels.")
+
+
+class Position(Record):
+    """A named place in the vehicle."""
+
+    key: Key
+    name: Name
+    ambient_c: float = n("°C", -20, 110, 50.0, "Hottest air there.")
+    engine_space: bool = False
+
+
+class Run(Record):
+    """A cable way between two positions."""
+
+    a: Key
+    b: Key
+    length_m: float = n("m", 0.05, 60)
+    bundled: int = Field(default=1, ge=1, le=60, description="Loaded conductors lying together.")
+
+
+class Vehicle(Record):
+    """What the survey found."""
+
+    name: Name
+    nominal_v: Literal[12, 24]
+    alternator_control: Literal["fixed", "smart", "none"]
+    alternator_a: float | None = n("A", 20, 600, None)
+    hot_idle_a: float | None = n("A", 0, 600, None, "Alternator output at hot idle, measured.")
+    hot_idle_v: float | None = n("V", 10, 32, None, "At the starter battery at hot idle, everything on, measured.")
+    own_draw_a: float | None = n("A", 0, 300, None, "The vehicle's own draw under way, measured.")
+    standing_draw_a: float | None = n("A", 0, 5, None, "With everything asleep, measured.")
+    starter_ah: float | None = n("Ah", 10, 600, None)
+    starter_ohm: float | None = n("ohm", 0.0005, 0.1, None, "Internal resistance of the starter battery.")
+    cranking_v: float | None = n("V", 5, 30, None, "Lowest voltage while cranking, measured.")
+    idle_stop: bool = False
+    hybrid: bool = False
+    roof_length_m: float | None = n("m", 0, 20, None)
+    roof_width_m: float | None = n("m", 0, 5, None)
+    payload_left_kg: float | None = n("kg", 0, 20000, None)
+    positions: Annotated[tuple[Position, ...], Field(min_length=1, max_length=200)]
+    runs: Annotated[tuple[Run, ...], Field(max_length=1000)] = ()
+    places: dict[Role, Key] = Field(default_factory=dict)
+
+
+class Wishes(Record):
+    """What the owner asked for beside the loads."""
+
+    system_v: Literal[12, 24] = 12
+    autonomy_days: float = n("day", 0.1, 30, 1.5, "Days the loads run with no charging.")
+    chemistries: tuple[str, ...] = ("lifepo4",)
+    engine_charging: bool = True
+    mains_charging: bool = True
+    solar_charging: bool = True
+    solar_share_ratio: float = n("", 0, 3, 1.0, "Share of the day's use that the sun should give at the worst stop.")
+    shore_inlet: bool = True
+    pinned: tuple[str, ...] = ()
+    banned: tuple[str, ...] = ()
+
+
+class Part(Record):
+    """A component the workshop can get, as the catalogue describes it."""
+
+    key: Key
+    kind: Key
+    name: Name
+    part_number: Annotated[str, Field(max_length=120)] = ""
+    spec: dict[str, Any]
+    cost: Annotated[str, Field(pattern=r"^\d{1,9}(\.\d{1,4})?$", description="What the workshop pays, without tax.")]
+    mass_kg: float = n("kg", 0, 2000, 0.0)
+    lead_days: int = Field(default=0, ge=0, le=720)
+
+
+class Brief(Record):
+    """One job, ready to be worked out."""
+
+    version: Literal["loomwright.brief/1"] = "loomwright.brief/1"
+    title: Name
+    vehicle: Vehicle
+    loads: Annotated[tuple[Load, ...], Field(min_length=1, max_length=500)]
+    trip: Annotated[tuple[Stop, ...], Field(min_length=1, max_length=60)]
+    wishes: Wishes = Field(default_factory=Wishes)
+    policy: Policy = Field(default_factory=Policy)
+    catalogue: Annotated[tuple[Part, ...], Field(max_length=20000)] = ()
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Brief:
+        keys = [load.key for load in self.loads]
+        if len(set(keys)) != len(keys):
+            raise ValueError("two loads have the same key")
+        places = {p.key for p in self.vehicle.positions}
+        if len(places) != len(self.vehicle.positions):
+            raise ValueError("two positions have the same key")
+        named = [r.a for r in self.vehicle.runs] + [r.b for r in self.vehicle.runs]
+        named += list(self.vehicle.places.values()) + [x.position for x in self.loads if x.position]
+        for key in named:
+            if key not in places:
+                raise ValueError(f"position {key!r} is not one of the vehicle's")
+        return self
+
+
+def read(raw: str | bytes | dict[str, Any]) -> Brief:
+    """Make a Brief of JSON, or raise :class:`SizingError` for the first thing wrong with it."""
+    try:
+        return Brief.model_validate_json(json.dumps(raw) if isinstance(raw, dict) else raw)
+    except ValidationError as error:
+        raise from_validation(error) from None
+
+
+def from_validation(error: ValidationError) -> SizingError:
+    """Turn the first fault pydantic found into a refusal with field, value, range and unit."""
+    first = error.errors(include_url=False)[0]
+    where = "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in first["loc"]).lstrip(".")
+    context = first.get("ctx", {})
+    if first["type"] == "missing":
+        return SizingError(where, code="missing")
+    low = context.get("ge", context.get("gt"))
+    high = context.get("le", context.get("lt"))
+    value: Scalar | str = first.get("input")
+    if not isinstance(value, str | int | float | bool | None):
+        value = type(value).__name__
+    if low is not None or high is not None:
+        return SizingError(where, value=value, minimum=low, maximum=high, unit=_unit_of(where))
+    return SizingError(where or "brief", value=value, code="conflict", message=f"{first['msg']} (got {value!r})")
+
+
+def _unit_of(where: str) -> str:
+    suffix = where.rsplit(".", 1)[-1].split("[")[0]
+    for ending, unit in UNITS.items():
+        if suffix.endswith(ending):
+            return unit
+    return ""
+
+
+UNITS = {
+    "_h_per_day": "h",
+    "hours_per_day": "h",
+    "_kwh_m2_day": "kWh/m²/day",
+    "_w": "W",
+    "_wh": "Wh",
+    "_ah": "Ah",
+    "_a": "A",
+    "_v": "V",
+    "_ohm": "Ω",
+    "_mm2": "mm²",
+    "_m": "m",
+    "_kg": "kg",
+    "_c": "°C",
+    "_k": "K",
+    "_h": "h",
+    "_s": "s",
+    "_deg": "°",
+    "days": "day",
+    "minutes": "min",
+}
+"""Endings of names and the unit each means; the longest match is listed first."""

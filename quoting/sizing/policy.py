@@ -1,0 +1,112 @@
+"""The workshop's engineering policy: every margin, limit and assumption that is a choice, with default and source.
+
+A policy travels inside the Brief, so a result can always be traced to the one it was made under.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import Field, field_validator
+
+from catalog.kinds.capabilities import CHEMISTRIES
+from quoting.sizing.trace import Record
+
+
+def q(default: Any, unit: str, ge: float, le: float, help: str, source: str) -> Any:
+    """Declare one policy value: default, unit, range, what it changes, where it comes from."""
+    return Field(default=default, ge=ge, le=le, description=help, json_schema_extra={"unit": unit, "source": source})
+
+
+C = "common practice"
+
+
+class ChemistryPolicy(Record):
+    """How one battery chemistry is treated."""
+
+    usable_depth_ratio: float = q(0.8, "", 0.1, 1.0, "Deepest discharge planned for.", C)
+    daily_depth_ratio: float = q(0.8, "", 0.05, 1.0, "Deepest discharge of an ordinary day.", C)
+    end_of_life_ratio: float = q(0.8, "", 0.5, 1.0, "Capacity left when the battery counts as worn.", "IEEE 1013")
+    charge_efficiency_ratio: float = q(0.95, "", 0.5, 1.0, "Charge out over charge in.", C)
+    tail_h: float = q(0.05, "h", 0.01, 4.0, "Time constant of the current in absorption.", C)
+    factors_multiply: bool = Field(default=False, description="Depth and end of life multiply (lithium).")
+
+
+DEFAULT_CHEMISTRIES = {
+    "lifepo4": ChemistryPolicy(
+        usable_depth_ratio=0.9,
+        daily_depth_ratio=0.8,
+        charge_efficiency_ratio=0.99,
+        tail_h=0.05,
+        factors_multiply=True,
+    ),
+    "agm": ChemistryPolicy(usable_depth_ratio=0.5, daily_depth_ratio=0.3, charge_efficiency_ratio=0.87, tail_h=1.2),
+    "gel": ChemistryPolicy(usable_depth_ratio=0.5, daily_depth_ratio=0.3, charge_efficiency_ratio=0.87, tail_h=1.4),
+    "flooded": ChemistryPolicy(
+        usable_depth_ratio=0.5, daily_depth_ratio=0.25, charge_efficiency_ratio=0.85, tail_h=1.5
+    ),
+}
+
+
+class Policy(Record):
+    """Everything the workshop may set about engineering. Nothing here loosens what safety fixes."""
+
+    # battery
+    design_margin_ratio: float = q(
+        1.05, "", 1.0, 2.0, "Battery bought over battery asked.", "IEEE 1013 (1.1 to 1.25 for lead-acid)"
+    )
+    chemistries: dict[str, ChemistryPolicy] = Field(default_factory=lambda: dict(DEFAULT_CHEMISTRIES))
+    reserve_ratio: float = q(0.2, "", 0.0, 0.8, "Charge from which charging times are counted.", C)
+    # charging
+    alternator_hot_idle_ratio: float = q(0.4, "", 0.1, 1.0, "Hot idle output over rating when not measured.", C)
+    alternator_hot_speed_ratio: float = q(0.75, "", 0.2, 1.0, "Hot output at speed over rating.", C)
+    alternator_plan_ratio: float = q(0.5, "", 0.1, 1.0, "Most of the rating planned for steady charging.", C)
+    vehicle_draw_a: float = q(25.0, "A", 0.0, 150.0, "The vehicle's own draw under way when not measured.", C)
+    idle_share_ratio: float = q(0.15, "", 0.0, 1.0, "Share of driving time spent at idle.", C)
+    mains_full_h: float = q(12.0, "h", 1.0, 72.0, "Hours from reserve to full from mains that are good enough.", C)
+    crank_charge_ratio: float = q(0.6, "", 0.2, 1.0, "Charge under which the starter battery may not crank.", C)
+    # sun
+    pv_loss_soiling_ratio: float = q(0.02, "", 0.0, 0.5, "Lost to dirt.", "PVWatts v5")
+    pv_loss_mismatch_ratio: float = q(0.02, "", 0.0, 0.5, "Lost between unlike panels.", "PVWatts v5")
+    pv_loss_wiring_ratio: float = q(0.02, "", 0.0, 0.5, "Lost in leads.", "PVWatts v5")
+    pv_loss_connections_ratio: float = q(0.005, "", 0.0, 0.5, "Lost in connectors.", "PVWatts v5")
+    pv_loss_light_induced_ratio: float = q(0.015, "", 0.0, 0.5, "Lost in the first hours of light.", "PVWatts v5")
+    pv_loss_nameplate_ratio: float = q(0.01, "", 0.0, 0.5, "Below the nameplate.", "PVWatts v5")
+    wind_m_s: float = q(1.0, "m/s", 0.0, 20.0, "Wind over a parked roof.", C)
+    record_low_offset_k: float = q(15.0, "K", 0.0, 40.0, "Record low under the lowest monthly mean minimum.", C)
+    # heat
+    compartment_rise_k: float = q(20.0, "K", 0.0, 40.0, "Parked canopy over ambient.", C)
+    cooling_evaporator_k: float = q(10.0, "K", 0.0, 30.0, "Evaporator under the inside temperature.", C)
+    cooling_condenser_k: float = q(15.0, "K", 0.0, 40.0, "Condenser over ambient.", C)
+    # conductors
+    drop_critical_ratio: float = q(0.03, "", 0.005, 0.1, "Voltage drop limit, critical circuits.", "ISO 10133")
+    drop_other_ratio: float = q(0.05, "", 0.01, 0.1, "Voltage drop limit, other circuits.", C)
+    joint_ohm: float = q(0.015, "ohm", 0.0, 0.1, "Devices and joints of one circuit unless stated.", C)
+    low_voltage_v_per_12: float = q(
+        12.0, "V", 10.0, 13.5, "Battery voltage at which appliances must still work, per 12 V.", C
+    )
+    cutout_margin_v: float = q(0.3, "V", 0.0, 2.0, "Kept above an appliance's lowest working voltage.", C)
+    charging_v_per_12: float = q(14.4, "V", 13.0, 15.5, "Highest voltage of a bus, per 12 V.", C)
+    # protection
+    fuse_continuous_ratio: float = q(1.25, "", 1.0, 2.0, "Device rating over continuous current.", "NEC 210.20")
+    fuse_temperature_ratio: float = q(0.8, "", 0.5, 1.0, "What is left of a fuse's rating where it sits.", C)
+    place_m: float = q(
+        0.2, "m", 0.05, 1.8, "Farthest a device sits from its source.", "ISO 10133 8.1; 33 CFR 183.455 0.178 m"
+    )
+    unknown_battery_breaking_a: float = q(
+        20000.0, "A", 20000.0, 200000.0, "Breaking capacity asked when a battery's resistance is unknown.", C
+    )
+    chassis_return: bool = Field(default=False, description="Return through the body is allowed.")
+    # spares
+    spare_outputs: int = Field(
+        default=1, ge=0, le=20, description="Switched outputs kept free.", json_schema_extra={"unit": "", "source": C}
+    )
+    cable_spare_ratio: float = q(0.1, "", 0.0, 0.5, "Cable bought over cable run.", C)
+
+    @field_validator("chemistries")
+    @classmethod
+    def _known(cls, value: dict[str, ChemistryPolicy]) -> dict[str, ChemistryPolicy]:
+        unknown = set(value) - {code for code, _ in CHEMISTRIES}
+        if unknown:
+            raise ValueError(f"unknown chemistry {sorted(unknown)[0]!r}")
+        return {**DEFAULT_CHEMISTRIES, **value}
