@@ -1,0 +1,159 @@
+"""What goes into a snapshot: everything a paper prints, copied, so that later edits never reach it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils import timezone
+
+from catalog.models import Component
+from fitouts.models import Fitout, Workshop
+from quoting.models import Design, Offer, Revision
+
+QUOTE_SCHEMA = "loomwright.quote/1"
+DESIGN_SCHEMA = "loomwright.design/1"
+AS_BUILT_SCHEMA = "loomwright.as_built/1"
+
+
+def common(fitout: Fitout, design: Design, workshop: Workshop) -> dict[str, Any]:
+    """What every snapshot of a job has: workshop, job, vehicle, Brief, Appraisal, the parts in them."""
+    brief = {**design.brief, "catalogue": []}
+    return {
+        "workshop": {
+            "name": workshop.name,
+            "address": workshop.address,
+            "phone": workshop.phone,
+            "email": workshop.email,
+            "business_no": workshop.business_no,
+            "country": workshop.country,
+            "currency": workshop.currency,
+            "language": workshop.language,
+            "time_zone": workshop.time_zone,
+            "emergency_number": workshop.emergency_number,
+        },
+        "job": {"number": fitout.number, "title": fitout.title, "kind": fitout.kind},
+        "vehicle": {
+            "name": str(fitout.vehicle),
+            "year": fitout.vehicle.year,
+            "odometer_km": fitout.vehicle.odometer_km,
+            "nominal_v": fitout.vehicle.nominal_v,
+        },
+        "brief": brief,
+        "appraisal": design.appraisal,
+        "parts": parts_of(design),
+    }
+
+
+def parts_of(design: Design) -> dict[str, Any]:
+    """The specifications of the parts a design uses, by key, without their cost."""
+    used = {line["part"] for line in design.appraisal["bill"] if line["part"]}
+    used |= {chosen["part"] for chosen in design.appraisal["chosen"]}
+    return {
+        part["key"]: {field: part[field] for field in ("kind", "name", "part_number", "spec", "mass_kg")}
+        for part in design.brief["catalogue"]
+        if part["key"] in used
+    }
+
+
+def personal(fitout: Fitout) -> dict[str, Any]:
+    """Who it is about. Kept apart, under its own key, so that it can be erased."""
+    customer = fitout.customer
+    contact = customer.contacts.first()
+    return {
+        "customer": {
+            "kind": customer.kind,
+            "name": customer.name,
+            "address": customer.address,
+            "phone": customer.phone,
+            "email": customer.email,
+            "business_no": customer.business_no,
+        },
+        "contact": None if contact is None else {"name": contact.name, "phone": contact.phone, "email": contact.email},
+        "vehicle": {"registration": fitout.vehicle.registration, "vin": fitout.vehicle.vin},
+    }
+
+
+def quote_body(revision: Revision, offer: Offer, workshop: Workshop, replaces: Revision | None) -> dict[str, Any]:
+    fitout = revision.quote.fitout
+    today = timezone.localdate()
+    return {
+        "schema": QUOTE_SCHEMA,
+        **common(fitout, revision.design, workshop),
+        "quote": {
+            "number": revision.quote.number,
+            "revision": revision.letter,
+            "replaces": replaces.letter if replaces else None,
+            "replaces_issued_on": _day(replaces),
+            "issued_on": today.isoformat(),
+            "valid_until": revision.valid_until.isoformat() if revision.valid_until else None,
+            "days_off_road": revision.days_off_road,
+            "note": revision.note,
+            "travellers": fitout.travellers,
+            "reused": fitout.reused,
+            "exclusions": workshop.exclusions,
+            "terms": workshop.terms,
+            "variation_rate": _plain(workshop.labour_rate),
+        },
+        "design": {"number": revision.design.number, "made_on": revision.design.made_at.date().isoformat()},
+        "offer": offer_body(offer),
+    }
+
+
+def offer_body(offer: Offer) -> dict[str, Any]:
+    lines = list(offer.lines.all())
+    return {
+        "name": offer.name,
+        "lines": [
+            {
+                "group": line.group,
+                "name": line.name,
+                "quantity": _plain(line.quantity),
+                "unit": line.unit,
+                "unit_price": _plain(line.unit_price),
+                "amount": _plain(line.amount),
+                "mass_kg": line.mass_kg,
+                "rule": line.rule,
+            }
+            for line in lines
+        ],
+        **{
+            name: _plain(getattr(offer, name))
+            for name in ("parts", "labour", "sundries", "discount", "net", "tax", "rounding", "total", "deposit")
+        },
+        "discount_ratio": _plain(offer.revision.discount_ratio),
+        "tax_name": offer.tax_name,
+        "tax_ratio": _plain(offer.tax_ratio),
+        "mass_kg": round(sum(line.mass_kg for line in lines), 3),
+    }
+
+
+def design_body(design: Design, workshop: Workshop) -> dict[str, Any]:
+    return {
+        "schema": DESIGN_SCHEMA,
+        **common(design.fitout, design, workshop),
+        "design": {
+            "number": design.number,
+            "made_on": timezone.localtime(design.made_at).date().isoformat(),
+            "made_by": str(design.made_by or ""),
+        },
+    }
+
+
+def component_ids(design: Design) -> set[int]:
+    """Primary keys of the catalogue's components in a design that still exist."""
+    keys = [int(key) for key in parts_of(design)]
+    return set(Component.objects.filter(pk__in=keys).values_list("pk", flat=True))
+
+
+def _plain(value: Any) -> str:
+    """A decimal as text without exponent or needless zeros, two places at least for money."""
+    text = f"{value:f}"
+    whole, _dot, part = text.partition(".")
+    part = part.rstrip("0")
+    return f"{whole}.{part:<02}" if len(part) <= 2 else f"{whole}.{part}"
+
+
+def _day(revision: Revision | None) -> str | None:
+    if revision is None or revision.issued_at is None:
+        return None
+    return timezone.localtime(revision.issued_at).date().isoformat()

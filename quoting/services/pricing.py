@@ -1,0 +1,147 @@
+"""From a bill of materials to priced lines: cost, markup by group, labour, sundries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+
+from catalog.models import Component, LabourOperation
+from fitouts.models import Markup, TaxRate, Workshop
+from quoting import money
+from quoting.sizing.appraisal import Appraisal, BillLine
+
+SUNDRIES = "sundries"
+LABOUR = "labour"
+_THOUSANDTH = Decimal("0.001")
+
+
+class NoPrice(Exception):
+    """A line of the bill that the workshop's prices do not cover."""
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """One line of an offer before it is saved."""
+
+    group: str
+    name: str
+    quantity: Decimal
+    unit: str
+    unit_price: Decimal
+    unit_cost: Decimal
+    amount: Decimal
+    mass_kg: float = 0.0
+    component_id: int | None = None
+    labour_code: str = ""
+    rule: str = ""
+
+
+def tax_rate_on(day: date) -> TaxRate | None:
+    """The tax rate in force on a day; ``None`` where the workshop charges none."""
+    return TaxRate.objects.filter(valid_from__lte=day).order_by("-valid_from", "-pk").first()
+
+
+def price_bill(appraisal: Appraisal, workshop: Workshop) -> list[Priced]:
+    """Price every line of a bill, and put sundries under it.
+
+    Nothing is priced at zero by accident: raises :class:`NoPrice` naming the component that has left the
+    catalogue, or the labour operation the workshop has no time for.
+    """
+    parts = Component.objects.in_bulk([int(line.part) for line in appraisal.bill if line.part])
+    labour = {op.code: op for op in LabourOperation.objects.filter(retired_at__isnull=True)}
+    markups = dict(Markup.objects.values_list("group", "ratio"))
+    lines = [_part_line(line, parts, markups, workshop) for line in appraisal.bill if line.part]
+    sundries = _sundries(lines, workshop)
+    lines += list(sundries)
+    lines += [_labour_line(line, labour, workshop) for line in appraisal.bill if line.labour]
+    return lines
+
+
+def _part_line(
+    line: BillLine, parts: Mapping[int, Component], markups: Mapping[str, Decimal], workshop: Workshop
+) -> Priced:
+    component = parts.get(int(line.part))
+    if component is None:
+        raise NoPrice(_("“%(name)s” is no longer in the catalogue. Work the design out again.") % {"name": line.name})
+    half = _half(workshop)
+    price = component.sell_price
+    if price is None:
+        price = money.marked_up(component.cost, markups.get(line.group, Decimal(0)), half)
+    quantity = _quantity(line.quantity)
+    return Priced(
+        group=line.group,
+        name=line.name,
+        quantity=quantity,
+        unit=line.unit,
+        unit_price=price,
+        unit_cost=component.cost,
+        amount=money.line_amount(quantity, price, half),
+        mass_kg=line.mass_kg,
+        component_id=component.pk,
+        rule=line.rule,
+    )
+
+
+def _labour_line(line: BillLine, labour: Mapping[str, LabourOperation], workshop: Workshop) -> Priced:
+    operation = labour.get(line.labour)
+    if operation is None:
+        raise NoPrice(
+            _("There is no labour operation “%(code)s”. Add it in the catalogue, with its minutes.")
+            % {"code": line.labour}
+        )
+    hours = (Decimal(str(operation.minutes)) * _quantity(line.quantity) / 60).quantize(_THOUSANDTH)
+    price = workshop.licensed_rate if operation.licensed else workshop.labour_rate
+    return Priced(
+        group=LABOUR,
+        name=operation.name,
+        quantity=hours,
+        unit="h",
+        unit_price=price,
+        unit_cost=price if operation.licensed else workshop.labour_cost,
+        amount=money.line_amount(hours, price, _half(workshop)),
+        labour_code=operation.code,
+        rule=line.rule,
+    )
+
+
+def _sundries(lines: list[Priced], workshop: Workshop) -> Iterator[Priced]:
+    ratio = Decimal(str(workshop.sundries_ratio))
+    amount = money.line_amount(sum((p.amount for p in lines), Decimal(0)), ratio, _half(workshop))
+    if amount:
+        cost = money.line_amount(sum((p.unit_cost * p.quantity for p in lines), Decimal(0)), ratio, _half(workshop))
+        yield Priced(
+            group=SUNDRIES,
+            name=_("Small parts: sleeving, ties, labels, screws, sealant"),
+            quantity=Decimal(1),
+            unit="each",
+            unit_price=amount,
+            unit_cost=cost,
+            amount=amount,
+            rule="sundries",
+        )
+
+
+def _quantity(value: float) -> Decimal:
+    return Decimal(str(value)).quantize(_THOUSANDTH)
+
+
+def _half(workshop: Workshop) -> money.Half:
+    return "down" if workshop.half_cent == Workshop.HalfCent.DOWN else "up"
+
+
+def total_up(amounts: list[Decimal], discount_ratio: Decimal, workshop: Workshop, on: date) -> money.Totals:
+    """Add lines up by the workshop's rules, at the tax rate of a day."""
+    rate = tax_rate_on(on)
+    return money.totals(
+        amounts,
+        tax_ratio=Decimal(0) if rate is None else rate.ratio,
+        discount_ratio=discount_ratio,
+        deposit_ratio=Decimal(str(workshop.deposit_ratio)),
+        tax_rounding="line" if workshop.tax_rounding == Workshop.TaxRounding.LINE else "total",
+        half=_half(workshop),
+        round_total_to=workshop.round_total_to,
+    )

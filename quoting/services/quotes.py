@@ -1,0 +1,318 @@
+"""Quotes: draft, price, issue, revise, withdraw, accept. Nothing issued is ever computed again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from fitouts.models import Fitout, Stage, User, Workshop
+from fitouts.services import fitouts as jobs
+from fitouts.services.numbers import next_number
+from quoting import words
+from quoting.models import Design, Document, Line, Offer, Quote, Revision, Snapshot
+from quoting.services import designs, documents, frozen, pricing, snapshots
+from quoting.sizing.appraisal import Appraisal
+
+MOST_REVISIONS = 26 * 27
+
+
+class QuoteNotReady(Exception):
+    """A step a quote cannot take now, in a sentence the person can act on."""
+
+
+@transaction.atomic
+def draft(fitout: Fitout, *, by: User) -> Revision:
+    """Return the job's draft revision, made from its newest design and priced; starts revision A, B, ...
+
+    Raises :class:`QuoteNotReady` while there is no design, or the inputs have changed since it was made.
+    """
+    design = fitout.designs.first()
+    if design is None:
+        raise QuoteNotReady(_("Work the design out first; a quote is made from it."))
+    quote = Quote.objects.filter(fitout=fitout).first()
+    if quote is None:
+        quote = Quote.objects.create(fitout=fitout, number=next_number("quote", "Q-"))
+    revision = quote.revisions.filter(state=Revision.State.DRAFT).first()
+    if revision is None:
+        before = quote.revisions.last()
+        revision = Revision(quote=quote, letter=_letter(quote.revisions.count()), design=design)
+        if before is not None:
+            revision.discount_ratio = before.discount_ratio
+            revision.note = before.note
+            revision.days_off_road = before.days_off_road
+    revision.design = design
+    revision.save()
+    reprice(revision)
+    return revision
+
+
+@transaction.atomic
+def reprice(revision: Revision) -> Offer:
+    """Write the draft's offer anew from its design and today's prices. Lines added by hand are kept."""
+    _must_be_draft(revision)
+    workshop = Workshop.objects.get()
+    by_hand = list(Line.objects.filter(offer__revision=revision, by_hand=True))
+    try:
+        priced = pricing.price_bill(Appraisal.model_validate(revision.design.appraisal, strict=False), workshop)
+    except pricing.NoPrice as error:
+        raise QuoteNotReady(str(error)) from None
+    Line.objects.filter(offer__revision=revision, by_hand=False).delete()
+    offer, _created = Offer.objects.get_or_create(revision=revision)
+    Line.objects.bulk_create(
+        Line(
+            offer=offer,
+            place=place,
+            group=p.group,
+            component_id=p.component_id,
+            labour_code=p.labour_code,
+            name=p.name,
+            quantity=p.quantity,
+            unit=p.unit,
+            unit_price=p.unit_price,
+            amount=p.amount,
+            unit_cost=p.unit_cost,
+            mass_kg=p.mass_kg,
+            rule=p.rule,
+        )
+        for place, p in enumerate(priced)
+    )
+    for place, line in enumerate(by_hand, start=len(priced)):
+        line.place = place
+        line.save(update_fields=["place"])
+    return _total(offer, workshop)
+
+
+def _total(offer: Offer, workshop: Workshop) -> Offer:
+    lines = list(offer.lines.all())
+    today = timezone.localdate()
+    totals = pricing.total_up([line.amount for line in lines], offer.revision.discount_ratio, workshop, today)
+    rate = pricing.tax_rate_on(today)
+    offer.labour = sum((x.amount for x in lines if x.group == pricing.LABOUR), Decimal(0))
+    offer.sundries = sum((x.amount for x in lines if x.group == pricing.SUNDRIES), Decimal(0))
+    offer.parts = totals.lines - offer.labour - offer.sundries
+    offer.discount, offer.net, offer.tax = totals.discount, totals.net, totals.tax
+    offer.rounding, offer.total, offer.deposit = totals.rounding, totals.total, totals.deposit
+    offer.tax_name = rate.name if rate else ""
+    offer.tax_ratio = rate.ratio if rate else Decimal(0)
+    offer.cost = sum((x.unit_cost * x.quantity for x in lines), Decimal(0)).quantize(Decimal("0.0001"))
+    offer.save()
+    return offer
+
+
+@transaction.atomic
+def set_terms(revision: Revision, *, discount_ratio: Decimal, note: str, days_off_road: int) -> Revision:
+    """Set what the estimator decides about a draft, and add it up again."""
+    _must_be_draft(revision)
+    revision.discount_ratio, revision.note, revision.days_off_road = discount_ratio, note, days_off_road
+    revision.save(update_fields=["discount_ratio", "note", "days_off_road"])
+    for offer in revision.offers.all():
+        _total(offer, Workshop.objects.get())
+    return revision
+
+
+@transaction.atomic
+def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: Decimal, unit_cost: Decimal) -> Line:
+    """Add a line by hand to a draft; it is kept when the draft is priced again."""
+    _must_be_draft(revision)
+    offer = revision.offers.get()
+    line = Line.objects.create(
+        offer=offer,
+        place=offer.lines.count(),
+        group="other",
+        name=name,
+        quantity=quantity,
+        unit="each",
+        unit_price=unit_price,
+        unit_cost=unit_cost,
+        amount=pricing.money.line_amount(quantity, unit_price),
+        by_hand=True,
+        rule="by_hand",
+    )
+    _total(offer, Workshop.objects.get())
+    return line
+
+
+@transaction.atomic
+def remove_line(line: Line) -> None:
+    """Take a line that was added by hand off a draft again."""
+    _must_be_draft(line.offer.revision)
+    if not line.by_hand:
+        raise QuoteNotReady(_("“%(name)s” comes from the design; change the design instead.") % {"name": line.name})
+    offer = line.offer
+    line.delete()
+    _total(offer, Workshop.objects.get())
+
+
+def obstacles(revision: Revision) -> list[str]:
+    """Every reason why a draft cannot be issued now, each a sentence."""
+    fitout = revision.quote.fitout
+    appraisal = Appraisal.model_validate(revision.design.appraisal, strict=False)
+    reasons = []
+    newest = fitout.designs.first()
+    if newest is None or newest.pk != revision.design_id:
+        reasons.append(_("A newer design was worked out. Price the draft again from it."))
+    elif not designs.is_current(revision.design, fitout):
+        reasons.append(_("The inputs have changed since the design. Work it out again, then price the draft."))
+    reasons += [words.finding_words(f)[1] for f in appraisal.findings if f.level == "danger"]
+    reasons += [words.shortfall_words(s) for s in appraisal.shortfalls]
+    if not appraisal.bill:
+        reasons.append(_("The bill of materials is empty."))
+    if revision.offers.filter(total__lte=0).exists():
+        reasons.append(_("The sum to pay is not above zero."))
+    return reasons
+
+
+@transaction.atomic
+def issue(revision: Revision, *, by: User) -> Document:
+    """Freeze a draft and queue its paper.
+
+    Later edits to customer, vehicle, catalogue or policy never reach an issued revision. The revision issued
+    before it counts as replaced; the job moves to Quoted. Raises :class:`QuoteNotReady` with every obstacle.
+    """
+    revision = Revision.objects.select_for_update().select_related("quote__fitout").get(pk=revision.pk)
+    _must_be_draft(revision)
+    reasons = obstacles(revision)
+    if reasons:
+        raise QuoteNotReady(" ".join(reasons))
+    workshop = Workshop.objects.get()
+    fitout = revision.quote.fitout
+    replaces = revision.quote.revisions.filter(state=Revision.State.ISSUED).last()
+    revision.valid_until = timezone.localdate() + timedelta(days=workshop.quote_days)
+    offer = revision.offers.get()
+    revision.snapshot = snapshots.freeze(
+        kind=Snapshot.Kind.QUOTE,
+        body=frozen.quote_body(revision, offer, workshop, replaces),
+        personal=frozen.personal(fitout),
+        customer_id=fitout.customer_id,
+        by=by,
+    )
+    revision.state = Revision.State.ISSUED
+    revision.issued_at, revision.issued_by = timezone.now(), by
+    revision.save()
+    if replaces is not None:
+        replaces.state = Revision.State.REPLACED
+        replaces.save(update_fields=["state"])
+    if fitout.stage in {Stage.ENQUIRY, Stage.SURVEYED}:
+        jobs.move(fitout, Stage.QUOTED, by=by, reason=_("revision %(letter)s issued") % {"letter": revision.letter})
+    return documents.ask(
+        kind=Document.Kind.QUOTE,
+        snapshot=revision.snapshot,
+        fitout=fitout,
+        title=_("Quote %(number)s, revision %(letter)s") % {"number": revision.quote.number, "letter": revision.letter},
+        by=by,
+    )
+
+
+@transaction.atomic
+def withdraw(revision: Revision) -> Revision:
+    """Take an issued revision back. Its snapshot and paper stay."""
+    if revision.state != Revision.State.ISSUED:
+        raise QuoteNotReady(_("Only an issued revision can be withdrawn."))
+    revision.state = Revision.State.WITHDRAWN
+    revision.save(update_fields=["state"])
+    return revision
+
+
+@transaction.atomic
+def accept(revision: Revision, *, accepted_by: str, note: str, by: User) -> Revision:
+    """Record that the customer took an issued revision; the job moves to Accepted."""
+    revision = Revision.objects.select_for_update().select_related("quote__fitout").get(pk=revision.pk)
+    if revision.state != Revision.State.ISSUED:
+        raise QuoteNotReady(
+            _("Only an issued revision can be accepted; this one is %(state)s.")
+            % {"state": revision.get_state_display()}
+        )
+    if revision.valid_until and revision.valid_until < timezone.localdate():
+        raise QuoteNotReady(
+            _("Revision %(letter)s ran out on %(day)s. Issue a new revision.")
+            % {"letter": revision.letter, "day": revision.valid_until.isoformat()}
+        )
+    if not accepted_by.strip():
+        raise QuoteNotReady(_("Say who accepted it."))
+    revision.state = Revision.State.ACCEPTED
+    revision.accepted_at, revision.accepted_by, revision.acceptance_note = timezone.now(), accepted_by.strip(), note
+    revision.save(update_fields=["state", "accepted_at", "accepted_by", "acceptance_note"])
+    revision.quote.revisions.filter(state=Revision.State.DRAFT).delete()
+    jobs.move(revision.quote.fitout, Stage.ACCEPTED, by=by, reason=accepted_by.strip())
+    return revision
+
+
+def accepted_revision(fitout: Fitout) -> Revision | None:
+    return (
+        Revision.objects.filter(quote__fitout=fitout, state=Revision.State.ACCEPTED)
+        .select_related("quote", "design", "snapshot")
+        .first()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One difference between two revisions."""
+
+    what: str
+    before: str
+    after: str
+
+
+def difference(old: Revision, new: Revision) -> list[Change]:
+    """What is different between two revisions: lines by name, then the totals."""
+    before, after = _by_name(old), _by_name(new)
+    changes = []
+    for name in [*before, *(n for n in after if n not in before)]:
+        left, right = before.get(name), after.get(name)
+        if left != right:
+            changes.append(Change(name, left or _("not in it"), right or _("not in it")))
+    for field, label in (("net", _("Without tax")), ("tax", _("Tax")), ("total", _("To pay"))):
+        a, b = (getattr(r.offers.get(), field) for r in (old, new))
+        if a != b:
+            changes.append(Change(label, f"{a:.2f}", f"{b:.2f}"))
+    return changes
+
+
+def _by_name(revision: Revision) -> dict[str, str]:
+    found: dict[str, list[Line]] = {}
+    for line in Line.objects.filter(offer__revision=revision):
+        found.setdefault(line.name, []).append(line)
+    return {
+        name: f"{sum(x.quantity for x in lines).normalize():f} {lines[0].unit}, "
+        f"{sum((x.amount for x in lines), Decimal(0)):.2f}"
+        for name, lines in found.items()
+    }
+
+
+def _must_be_draft(revision: Revision) -> None:
+    if revision.state != Revision.State.DRAFT:
+        raise QuoteNotReady(
+            _("Revision %(letter)s was already issued. Start a new revision to change it.")
+            % {"letter": revision.letter}
+        )
+
+
+def _letter(index: int) -> str:
+    if index >= MOST_REVISIONS:
+        raise QuoteNotReady(_("This quote has run out of revision letters."))
+    first, last = divmod(index, 26)
+    return ("" if first == 0 else chr(64 + first)) + chr(65 + last)
+
+
+__all__ = [
+    "Change",
+    "Design",
+    "QuoteNotReady",
+    "accept",
+    "accepted_revision",
+    "add_line",
+    "difference",
+    "draft",
+    "issue",
+    "obstacles",
+    "remove_line",
+    "reprice",
+    "set_terms",
+    "withdraw",
+]
