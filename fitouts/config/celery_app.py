@@ -6,7 +6,10 @@ import os
 
 from celery import Celery
 
+from fitouts.config import file_queue
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fitouts.config.settings")
+file_queue.register()
 
 app = Celery("loomwright")
 app.config_from_object("django.conf:settings", namespace="CELERY")
