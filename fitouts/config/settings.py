@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
+import fontpkg_inter
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 from django.utils.translation import gettext_lazy as _
@@ -113,7 +114,7 @@ MIDDLEWARE = [
 
 ROOT_URLCONF = "fitouts.config.urls"
 WSGI_APPLICATION = "fitouts.config.wsgi.application"
-FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+FORM_RENDERER = "fitouts.renderer.PageRenderer"
 
 TEMPLATES = [
     {
@@ -204,6 +205,8 @@ USE_I18N = True
 
 STATIC_URL = "static/"
 STATIC_ROOT = HOME / "static"
+STATICFILES_DIRS = [("fonts", Path(fontpkg_inter.__file__).parent / "files")]
+"""The typeface of drawings comes with its package; pages use the system's own."""
 STORAGES = {
     "default": {
         "BACKEND": "django.core.files.storage.FileSystemStorage",
