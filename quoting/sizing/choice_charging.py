@@ -1,0 +1,419 @@
+"""The cheapest set of chargers: each its own, or one with several inputs; panels with the controller they suit."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from catalog.kinds.capabilities import EngineCharging, MainsCharging, Panel, SolarControl, at
+from quoting.sizing.appraisal import Chosen, Shortfall
+from quoting.sizing.brief import Brief, Part
+from quoting.sizing.needs import Needs, SolarNeed
+from quoting.sizing.parts import Able, Catalogue, rating_of, short
+from quoting.sizing.trace import Finding, Scalar
+
+CHARGE_V_PER_12 = 13.2
+"""Mean voltage of a battery while it charges, per 12 V. [V] C."""
+
+STC_C = 25.0
+"""Cell temperature of standard test conditions. [°C] IEC 61215."""
+
+
+@dataclass(frozen=True, slots=True)
+class Array:
+    """Panels on one controller: ``series`` in a string, ``parallel`` strings."""
+
+    panel: Able[Panel]
+    series: int
+    parallel: int
+
+    @property
+    def count(self) -> int:
+        return self.series * self.parallel
+
+    @property
+    def power_w(self) -> float:
+        return self.panel.can.power_w * self.count
+
+    @property
+    def cost(self) -> Decimal:
+        return self.panel.cost * self.count
+
+
+@dataclass(frozen=True, slots=True)
+class ChargingSet:
+    """Chargers that together meet the charging needs, or as many of them as can be met."""
+
+    chosen: tuple[Chosen, ...] = ()
+    shortfalls: tuple[Shortfall, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    cost: Decimal = Decimal(0)
+    together_a: float = 0.0
+    """Most output into the battery at once. [A]"""
+
+
+@dataclass(slots=True)
+class _Ask:
+    """The need for one chemistry, and the words for a shortfall."""
+
+    brief: Brief
+    parts: Catalogue
+    needs: Needs
+    chemistry: str
+    settings: dict[str, Scalar]
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def system_v(self) -> int:
+        return self.brief.wishes.system_v
+
+
+def charging_set(
+    brief: Brief, parts: Catalogue, needs: Needs, chemistry: str, settings: dict[str, Scalar]
+) -> ChargingSet:
+    """Choose the cheapest chargers for one chemistry; a multi-input charger competes with single ones."""
+    ask = _Ask(brief, parts, needs, chemistry, settings)
+    wanted = [w for w in ("engine", "mains", "solar") if _wanted(needs, w)]
+    multis = [part for part, cans in parts if len(_inputs(cans)) > 1]
+    best: ChargingSet | None = None
+    best_order: tuple[int, Decimal, float, tuple[str, ...]] | None = None
+    for multi in (None, *sorted(multis, key=lambda p: p.key)):
+        found = _assemble(ask, wanted, multi)
+        if found is None:
+            continue
+        mass = sum(c.mass_kg for c in found.chosen)
+        order = len(found.shortfalls), found.cost, mass, tuple(c.part for c in found.chosen)
+        if best_order is None or order < best_order:
+            best, best_order = found, order
+    return best or ChargingSet()
+
+
+def _wanted(needs: Needs, source: str) -> bool:
+    if source == "engine":
+        return needs.engine_a is not None and needs.engine_a > 0
+    if source == "mains":
+        return needs.mains_a is not None and needs.mains_a > 0
+    return needs.solar is not None and needs.solar.array_w > 0
+
+
+def _inputs(cans: tuple[object, ...]) -> list[object]:
+    return [c for c in cans if isinstance(c, EngineCharging | MainsCharging | SolarControl)]
+
+
+def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet | None:
+    chosen: list[Chosen] = []
+    missing: list[Shortfall] = []
+    findings: list[Finding] = []
+    cost, outputs, served, setting = Decimal(0), [], [], dict(ask.settings)
+    if multi is not None and multi.key not in {a.part.key for w in wanted for a in _having(ask, w)}:
+        return None
+    for source in wanted:
+        found = _one(ask, source, multi)
+        if isinstance(found, _One) and multi is not None and found.part.key == multi.key:
+            served.append(source)
+            setting.update(found.setting)
+            outputs.append(found.output_a)
+        elif isinstance(found, _One):
+            chosen.append(found.chosen(ask.settings))
+            cost += Decimal(found.part.cost)
+            outputs.append(found.output_a)
+        else:
+            missing.append(found)
+            continue
+        findings += found.findings
+        if found.array is not None:
+            chosen.append(_panels(found.array, found.runner_up_panel))
+            cost += found.array.cost
+    if multi is not None:
+        if len(served) < 2:
+            return None
+        codes = {"engine": "engine_charging", "mains": "mains_charging", "solar": "solar_control"}
+        cost += Decimal(multi.cost)
+        outputs = [_shared(ask, multi, outputs)]
+        chosen.insert(
+            0,
+            Chosen(
+                role="multi_charger",
+                serves=tuple(codes[s] for s in served),
+                part=multi.key,
+                name=multi.name,
+                part_number=multi.part_number,
+                quantity=1,
+                rating=rating_of(multi),
+                mass_kg=multi.mass_kg,
+                setting=setting,
+            ),
+        )
+    return ChargingSet(tuple(chosen), tuple(missing), tuple(findings), cost, sum(outputs))
+
+
+def _shared(ask: _Ask, multi: Part, outputs: list[float]) -> float:
+    """Most a shared output gives: its kind's stated whole output, else the largest input."""
+    whole = multi.spec.get("output_a")
+    return min(sum(outputs), float(whole)) if isinstance(whole, int | float) else max(outputs)
+
+
+def _having(
+    ask: _Ask, source: str
+) -> list[Able[EngineCharging]] | list[Able[MainsCharging]] | list[Able[SolarControl]]:
+    if source == "engine":
+        return ask.parts.having(EngineCharging)
+    return ask.parts.having(MainsCharging) if source == "mains" else ask.parts.having(SolarControl)
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """One charger for one source."""
+
+    role: str
+    serves: str
+    part: Part
+    output_a: float
+    setting: dict[str, Scalar]
+    runner_up: str = ""
+    findings: tuple[Finding, ...] = ()
+    array: Array | None = None
+    runner_up_panel: str = ""
+
+    def chosen(self, settings: dict[str, Scalar]) -> Chosen:
+        return Chosen(
+            role=self.role,  # type: ignore[arg-type]
+            serves=(self.serves,),
+            part=self.part.key,
+            name=self.part.name,
+            part_number=self.part.part_number,
+            quantity=1,
+            rating=rating_of(self.part),
+            mass_kg=self.part.mass_kg,
+            setting={**settings, **self.setting},
+            runner_up=self.runner_up,
+        )
+
+
+def _one(ask: _Ask, source: str, multi: Part | None) -> _One | Shortfall:
+    """The charger of one source: the multi-input one when it serves, else the cheapest single one."""
+    if source == "engine":
+        return _engine(ask, multi)
+    if source == "mains":
+        return _mains(ask, multi)
+    return _solar(ask, multi)
+
+
+def _engine(ask: _Ask, multi: Part | None) -> _One | Shortfall:
+    needs, all_of = ask.needs, ask.parts.having(EngineCharging)
+    own = [a for a in all_of if multi is not None and a.part.key == multi.key]
+    candidates = own or [a for a in all_of if not a.can.shares_output]
+    asked = needs.engine_a or 0.0
+    most = math.inf if needs.engine_most_a is None else needs.engine_most_a
+    suits = [
+        a
+        for a in candidates
+        if a.can.input_nominal_v == ask.brief.vehicle.nominal_v and a.can.output_nominal_v == ask.system_v
+    ]
+    profiled = [a for a in suits if ask.chemistry in a.can.profiles]
+    smart = ask.brief.vehicle.alternator_control == "smart"
+    ready = [a for a in profiled if a.can.smart_alternator or not smart]
+    if not ready:
+        return _refuse("engine_charging", "engine_charger", candidates, suits, profiled, asked, "A")
+    offers = [(a, *_limited(a.can, most, needs.compartment_c)) for a in ready]
+    able = [(a, out, limit) for a, out, limit in offers if out > 0]
+    good = [o for o in able if o[1] >= min(asked, most) - 1e-9]
+    findings: tuple[Finding, ...] = ()
+    if not good and able and asked > most:
+        top = max(out for _, out, _ in able)
+        good = [o for o in able if o[1] == top]
+    if not good:
+        near = max(offers, key=lambda o: (o[1], o[0].part.key))
+        return short(
+            "too_small",
+            "engine_charging",
+            "engine_charger",
+            best=near[0],
+            best_value=near[1],
+            asked=min(asked, most),
+            unit="A",
+        )
+    a, out, limit = good[0]
+    if out < asked - 1e-9:
+        said: dict[str, Scalar] = {"asked_a": round(asked, 1), "output_a": round(out, 1), "most_a": round(most, 1)}
+        findings = (Finding(level="warning", code="alternator_limits_charging", subject="engine", params=said),)
+    setting: dict[str, Scalar] = {"output_limit_a": limit} if limit < a.can.output_a else {}
+    return _One(
+        "engine_charger",
+        "engine_charging",
+        a.part,
+        out,
+        setting,
+        good[1][0].part.name if len(good) > 1 else "",
+        findings,
+    )
+
+
+def _limited(can: EngineCharging, most_a: float, compartment_c: float) -> tuple[float, float]:
+    """Largest output the headroom feeds and the limit to set for it; (0, 0) when every step is too much. [A]"""
+    allowed = [s for s in (*can.limit_steps_a, can.output_a) if s <= most_a + 1e-9]
+    if not allowed:
+        return 0.0, 0.0
+    limit = max(allowed)
+    return min(limit, can.output_a * at(can.derating, compartment_c)), limit
+
+
+def _refuse(need: str, role: str, found: list, suits: list, profiled: list, asked: float, unit: str) -> Shortfall:  # type: ignore[type-arg]
+    """Say why nothing serves: none there, other voltage, no profile, or nothing that fits it all."""
+    code = (
+        "none_of_kind"
+        if not found
+        else "wrong_voltage"
+        if not suits
+        else "wrong_chemistry"
+        if not profiled
+        else "no_match"
+    )
+    near = (profiled or suits or found or [None])[0]
+    value = near.can.output_a if near is not None and code == "no_match" else None
+    return short(code, need, role, best=near, best_value=value, asked=asked, unit=unit)
+
+
+def _mains(ask: _Ask, multi: Part | None) -> _One | Shortfall:
+    asked, all_of = ask.needs.mains_a or 0.0, ask.parts.having(MainsCharging)
+    own = [a for a in all_of if multi is not None and a.part.key == multi.key]
+    candidates = own or [a for a in all_of if not a.can.shares_output]
+    suits = [a for a in candidates if a.can.output_nominal_v == ask.system_v]
+    profiled = [a for a in suits if ask.chemistry in a.can.profiles]
+    if not profiled:
+        return _refuse("mains_charging", "mains_charger", candidates, suits, profiled, asked, "A")
+    out = {a.part.key: a.can.output_a * at(a.can.derating, ask.needs.compartment_c) for a in profiled}
+    good = [a for a in profiled if out[a.part.key] >= asked - 1e-9]
+    if not good:
+        near = max(profiled, key=lambda a: (out[a.part.key], a.part.key))
+        return short(
+            "too_small",
+            "mains_charging",
+            "mains_charger",
+            best=near,
+            best_value=out[near.part.key],
+            asked=asked,
+            unit="A",
+        )
+    a = good[0]
+    return _One(
+        "mains_charger", "mains_charging", a.part, out[a.part.key], {}, good[1].part.name if len(good) > 1 else ""
+    )
+
+
+def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
+    need = ask.needs.solar
+    assert need is not None
+    all_of = ask.parts.having(SolarControl)
+    own = [a for a in all_of if multi is not None and a.part.key == multi.key]
+    candidates = own or [a for a in all_of if not a.can.shares_output]
+    suits = [a for a in candidates if ask.system_v in a.can.output_nominal_v]
+    profiled = [a for a in suits if ask.chemistry in a.can.profiles]
+    if not profiled:
+        return _refuse("solar_control", "solar_controller", candidates, suits, profiled, need.array_w, "W")
+    panels = ask.parts.having(Panel)
+    if not panels:
+        return short("none_of_kind", "panel", "panel", asked=need.array_w, unit="W")
+    pairs = [
+        (c, array)
+        for c in profiled
+        for p in panels
+        for array in _arrays(ask.brief, need, p, c.can, ask.needs.compartment_c)
+    ]
+    good = [(c, a) for c, a in pairs if _gives_w(a, c.can, ask.system_v) >= need.array_w - 1e-9]
+    if not good:
+        if not pairs:
+            return short("no_match", "panel", "panel", best=panels[0], asked=need.array_w, unit="W")
+        near, array = max(pairs, key=lambda o: (_gives_w(o[1], o[0].can, ask.system_v), o[0].part.key))
+        gives = _gives_w(array, near.can, ask.system_v)
+        return short("too_small", "panel", "panel", best=array.panel, best_value=gives, asked=need.array_w, unit="W")
+    good.sort(
+        key=lambda o: (
+            o[0].cost + o[1].cost,
+            o[0].part.mass_kg + o[1].panel.part.mass_kg * o[1].count,
+            o[1].count,
+            o[0].part.key,
+            o[1].panel.part.key,
+        )
+    )
+    c, array = good[0]
+    other = next((o.part.name for o, _ in good if o.part.key != c.part.key), "")
+    other_panel = next((o.panel.part.name for _, o in good if o.panel.part.key != array.panel.part.key), "")
+    out = min(c.can.output_a * at(c.can.derating, ask.needs.compartment_c), _output_a(array, c.can, ask.system_v))
+    return _One("solar_controller", "solar_control", c.part, out, {}, other, (), array, other_panel)
+
+
+def _output_a(array: Array, can: SolarControl, system_v: int) -> float:
+    """Current into the battery at full sun. [A]"""
+    if can.method == "pwm":
+        return array.panel.can.imp_a * array.parallel
+    return array.power_w * can.efficiency_ratio / (CHARGE_V_PER_12 * system_v / 12)
+
+
+def _gives_w(array: Array, can: SolarControl, system_v: int) -> float:
+    """Array power that reaches the battery: all of it through MPPT, current at battery voltage through PWM. [W]"""
+    if can.method == "pwm":
+        return min(array.panel.can.imp_a * array.parallel * CHARGE_V_PER_12 * system_v / 12, array.power_w)
+    return array.power_w
+
+
+def cold_voc_v(panel: Panel, series: int, cold_c: float) -> float:
+    """Open-circuit voltage of a string on the coldest morning. [V] NEC 690.7, by the maker's coefficient."""
+    return series * panel.voc_v * (1 + panel.voc_per_k * (cold_c - STC_C))
+
+
+def hot_vmp_v(panel: Panel, series: int, cell_c: float) -> float:
+    """Working voltage of a string with hot cells; power's coefficient stands for the voltage's. [V] C."""
+    return series * panel.vmp_v * (1 + panel.power_per_k * (cell_c - STC_C))
+
+
+def _arrays(brief: Brief, need: SolarNeed, panel: Able[Panel], can: SolarControl, compartment_c: float) -> list[Array]:
+    """The smallest array of this panel on this controller for each length of string that the limits allow."""
+    p, system_v, found = panel.can, brief.wishes.system_v, []
+    absorption_v = brief.policy.charging_v_per_12 * system_v / 12
+    for series in range(1, 9):
+        if cold_voc_v(p, series, need.cold_c) > min(can.max_voc_v, p.max_system_v):
+            break
+        if hot_vmp_v(p, series, need.hot_cell_c) < absorption_v + can.start_margin_v:
+            continue
+        one = _gives_w(Array(panel, series, 1), can, system_v)
+        asked = max(1, math.ceil(need.array_w / one - 1e-9))
+        for parallel in range(asked, 0, -1):
+            array = Array(panel, series, parallel)
+            if p.isc_a * parallel > can.max_isc_a or not _on_roof(brief, need, p, array.count):
+                continue
+            if _output_a(array, can, system_v) > can.output_a * at(can.derating, compartment_c) + 1e-9:
+                continue
+            found.append(array)
+            break
+    return found
+
+
+def _on_roof(brief: Brief, need: SolarNeed, panel: Panel, count: int) -> bool:
+    """Area, and whole panels laid one way or the other on a roof whose sides are known."""
+    if need.roof_area_m2 is not None and count * panel.length_m * panel.width_m > need.roof_area_m2 + 1e-9:
+        return False
+    long, wide = brief.vehicle.roof_length_m, brief.vehicle.roof_width_m
+    if long is None or wide is None:
+        return True
+    lengthwise = math.floor(long / panel.length_m + 1e-9) * math.floor(wide / panel.width_m + 1e-9)
+    across = math.floor(long / panel.width_m + 1e-9) * math.floor(wide / panel.length_m + 1e-9)
+    return count <= max(lengthwise, across)
+
+
+def _panels(array: Array, runner_up: str) -> Chosen:
+    part = array.panel.part
+    return Chosen(
+        role="panel",
+        serves=("panel",),
+        part=part.key,
+        name=part.name,
+        part_number=part.part_number,
+        quantity=array.count,
+        rating=rating_of(part),
+        series=array.series,
+        parallel=array.parallel,
+        mass_kg=round(part.mass_kg * array.count, 3),
+        runner_up=runner_up,
+    )

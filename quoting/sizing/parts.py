@@ -1,0 +1,145 @@
+"""The Brief's catalogue as capabilities: who can do what, cheapest first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Generic, TypeVar
+
+from catalog import kinds
+from catalog.kinds.capabilities import Capability
+from quoting.sizing.appraisal import Need, Shortfall
+from quoting.sizing.brief import Brief, Part
+from quoting.sizing.errors import SizingError
+
+C = TypeVar("C", bound=Capability)
+
+
+@dataclass(frozen=True, slots=True)
+class Able(Generic[C]):
+    """A part and the one capability it is looked at for."""
+
+    part: Part
+    can: C
+
+    @property
+    def cost(self) -> Decimal:
+        return Decimal(self.part.cost)
+
+    @property
+    def order(self) -> tuple[Decimal, float, str]:
+        """Ties are settled by cost, mass and key, so that equal Briefs give equal systems."""
+        return self.cost, self.part.mass_kg, self.part.key
+
+
+class Catalogue:
+    """Parts by what they can do, banned ones left out, pinned ones first."""
+
+    def __init__(self, brief: Brief) -> None:
+        self.brief = brief
+        self._able: list[tuple[Part, tuple[Capability, ...]]] = []
+        self._by_key: dict[str, tuple[Part, tuple[Capability, ...]]] = {}
+        banned, pinned = set(brief.wishes.banned), set(brief.wishes.pinned)
+        self._pinned = pinned
+        for index, part in enumerate(brief.catalogue):
+            entry = part, capabilities_of(part, f"catalogue[{index}]")
+            self._by_key[part.key] = entry
+            if part.key not in banned:
+                self._able.append(entry)
+
+    def having(self, wanted: type[C]) -> list[Able[C]]:
+        """Every part with that capability, cheapest first; only pinned ones when any of those has it."""
+        found = [Able(part, c) for part, cans in self._able for c in cans if isinstance(c, wanted)]
+        wished = [a for a in found if a.part.key in self._pinned]
+        return sorted(wished or found, key=lambda a: a.order)
+
+    def part(self, key: str) -> Part:
+        return self._by_key[key][0]
+
+    def can(self, key: str, wanted: type[C]) -> C:
+        """The capability of a part; KeyError when it has none of that class."""
+        for c in self._by_key[key][1]:
+            if isinstance(c, wanted):
+                return c
+        raise KeyError(f"{key} has no {wanted.__name__}")
+
+    def has(self, key: str, wanted: type[Capability]) -> bool:
+        return any(isinstance(c, wanted) for c in self._by_key[key][1])
+
+    def __iter__(self) -> Iterator[tuple[Part, tuple[Capability, ...]]]:
+        return iter(self._able)
+
+
+def capabilities_of(part: Part, where: str = "catalogue") -> tuple[Capability, ...]:
+    """What a part can do, its specification checked by its kind."""
+    try:
+        kind = kinds.get(part.kind)
+        return kind.capabilities(kind.clean(part.spec))
+    except kinds.UnknownKind:
+        raise SizingError(f"{where}.kind", value=part.kind, code="not_a_choice", message=_no_kind(part)) from None
+    except kinds.SpecError as error:
+        first = error.problems[0]
+        raise SizingError(
+            f"{where}.spec.{first.field}",
+            value=first.value,
+            minimum=first.minimum,
+            maximum=first.maximum,
+            unit=first.unit,
+            code=first.code,
+            message=first.message,
+        ) from None
+
+
+def _no_kind(part: Part) -> str:
+    return f"{part.kind!r} of {part.name!r} is not a kind of component"
+
+
+def rating_of(part: Part) -> str:
+    """The one-line rating of a part, from the fields its kind puts there."""
+    kind = kinds.get(part.kind)
+    words = []
+    for field in kind.fields:
+        value: Any = part.spec.get(field.name, field.default)
+        if not field.in_rating or value is None or value == "":
+            continue
+        shown = dict(field.options).get(str(value), value)
+        if isinstance(shown, int | float) and not isinstance(shown, bool):
+            shown = f"{shown:g}"
+        elif isinstance(shown, list | tuple):
+            shown = ", ".join(
+                f"{v:g}" if isinstance(v, int | float) else str(dict(field.options).get(v, v)) for v in shown
+            )
+        unit = field.unit if field.unit and not str(shown).endswith(field.unit) else ""
+        text = f"{shown} {unit}".rstrip()
+        words.append(field.rating_words.format(text))
+    return ", ".join(words)
+
+
+def short(
+    code: str,
+    need: str,
+    subject: str,
+    *,
+    best: Able[Any] | None = None,
+    best_value: float | None = None,
+    asked: float | None = None,
+    unit: str = "",
+    **params: float | str | bool,
+) -> Shortfall:
+    """Write a need that nothing meets, with the nearest and how far it is off."""
+    said: dict[str, Any] = dict(params)
+    said["best"] = best.part.name if best else ""
+    if asked is not None:
+        said["asked"] = round(asked, 3)
+        said["unit"] = unit
+        if best_value is not None:
+            said["best_value"] = round(best_value, 3)
+            said["short_by"] = round(abs(asked - best_value), 3)
+    return Shortfall(need=Need(code=need, params=params), code=code, subject=subject, params=said)  # type: ignore[arg-type]
+
+
+def first_fit(candidates: list[Able[C]], fits: Callable[[Able[C]], bool]) -> tuple[Able[C] | None, str]:
+    """The first that fits and the name of the next that would."""
+    good = [a for a in candidates if fits(a)]
+    return (good[0] if good else None), (good[1].part.name if len(good) > 1 else "")
