@@ -3,7 +3,16 @@
 from fitouts.models.audit import Requirement, TripStop
 from fitouts.models.customer import Contact, Customer
 from fitouts.models.fitout import COURSE, Fitout, Placement, Stage, StageEvent
-from fitouts.models.installed import BuildTick, FittedPart, InstalledComponent, InstalledSystem, Instrument, Reading
+from fitouts.models.installed import (
+    BuildTick,
+    Commissioning,
+    FittedPart,
+    InstalledComponent,
+    InstalledSystem,
+    Instrument,
+    Reading,
+)
+from fitouts.models.package import JobPackage
 from fitouts.models.people import User
 from fitouts.models.vehicle import Vehicle, VehiclePhoto, VehiclePosition, VehicleRun
 from fitouts.models.workshop import Counter, Markup, TaxRate, Workshop
@@ -11,6 +20,7 @@ from fitouts.models.workshop import Counter, Markup, TaxRate, Workshop
 __all__ = [
     "COURSE",
     "BuildTick",
+    "Commissioning",
     "Contact",
     "Counter",
     "Customer",
@@ -19,6 +29,7 @@ __all__ = [
     "InstalledComponent",
     "InstalledSystem",
     "Instrument",
+    "JobPackage",
     "Markup",
     "Placement",
     "Reading",

@@ -100,6 +100,32 @@ class Reading(models.Model):
         return f"{self.key}: {self.value if self.answer is None else self.answer}"
 
 
+class Commissioning(models.Model):
+    """The conditions a system was tested under, and what came with its delivery."""
+
+    fitout = models.OneToOneField(Fitout, on_delete=models.CASCADE, related_name="commissioning")
+    air_c = models.FloatField(_("air"), null=True, blank=True)
+    battery_c = models.FloatField(_("battery"), null=True, blank=True)
+    charge_ratio = models.FloatField(_("state of charge at start"), null=True, blank=True)
+    rested_h = models.FloatField(_("rested"), null=True, blank=True)
+    odometer_km = models.PositiveIntegerField(_("odometer"), null=True, blank=True)
+    certificate_no = models.CharField(_("certificate of the 230 V work"), max_length=60, blank=True)
+    found = models.TextField(_("found and put right"), max_length=2000, blank=True)
+    instruments = models.ManyToManyField(Instrument, blank=True, related_name="+")
+    history = history()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(charge_ratio__isnull=True) | models.Q(charge_ratio__gte=0, charge_ratio__lte=1),
+                name="charge_at_test_0_to_1",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"commissioning of {self.fitout_id}"
+
+
 class InstalledSystem(models.Model):
     """What a job left in a vehicle, frozen at delivery."""
 

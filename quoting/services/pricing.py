@@ -93,15 +93,15 @@ def _labour_line(line: BillLine, labour: Mapping[str, LabourOperation], workshop
             _("There is no labour operation “%(code)s”. Add it in the catalogue, with its minutes.")
             % {"code": line.labour}
         )
-    hours = (Decimal(str(operation.minutes)) * _quantity(line.quantity) / 60).quantize(_THOUSANDTH)
-    price = workshop.licensed_rate if operation.licensed else workshop.labour_rate
+    hours = (Decimal(str(operation.minutes_per_unit)) * _quantity(line.quantity) / 60).quantize(_THOUSANDTH)
+    price = workshop.licensed_rate if operation.is_licensed else workshop.labour_rate
     return Priced(
         group=LABOUR,
         name=operation.name,
         quantity=hours,
         unit="h",
         unit_price=price,
-        unit_cost=price if operation.licensed else workshop.labour_cost,
+        unit_cost=price if operation.is_licensed else workshop.labour_cost,
         amount=money.line_amount(hours, price, _half(workshop)),
         labour_code=operation.code,
         rule=line.rule,

@@ -153,6 +153,8 @@ def obstacles(revision: Revision) -> list[str]:
     fitout = revision.quote.fitout
     appraisal = Appraisal.model_validate(revision.design.appraisal, strict=False)
     reasons = []
+    if fitout.stage == Stage.ENQUIRY:
+        reasons.append(_("The vehicle is not surveyed yet. Survey it and move the job to Surveyed."))
     newest = fitout.designs.first()
     if newest is None or newest.pk != revision.design_id:
         reasons.append(_("A newer design was worked out. Price the draft again from it."))
@@ -197,7 +199,7 @@ def issue(revision: Revision, *, by: User) -> Document:
     if replaces is not None:
         replaces.state = Revision.State.REPLACED
         replaces.save(update_fields=["state"])
-    if fitout.stage in {Stage.ENQUIRY, Stage.SURVEYED}:
+    if fitout.stage == Stage.SURVEYED:
         jobs.move(fitout, Stage.QUOTED, by=by, reason=_("revision %(letter)s issued") % {"letter": revision.letter})
     return documents.ask(
         kind=Document.Kind.QUOTE,

@@ -1,0 +1,76 @@
+"""The order of building: check-in, isolation, fitting, wiring, hold points, settings, test."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from fitouts.models import Fitout
+from quoting.sizing.appraisal import Appraisal, Circuit
+
+AC_ROLES = frozenset({"inverter", "inlet", "residual", "mains_charger"})
+
+
+@dataclass(frozen=True, slots=True)
+class BuildStep:
+    """One thing to do and tick; a hold point stops everything after it."""
+
+    key: str
+    words: str
+    hold_point: bool = False
+    licensed: bool = False
+
+
+def steps(fitout: Fitout, appraisal: Appraisal) -> Iterator[BuildStep]:
+    """Yield the steps of one job in building order."""
+    yield BuildStep("check_in", _("Check in: odometer, damage, keys, fault codes stored before work"))
+    if fitout.vehicle.hybrid:
+        yield BuildStep(
+            "hybrid_isolation",
+            _("High-voltage system isolated and locked out as the maker says, by a qualified person"),
+            hold_point=True,
+        )
+    yield BuildStep(
+        "disconnect",
+        _("Starter battery negative off first; note what must be relearned. Airbags, fuel and high-voltage kept clear"),
+        hold_point=True,
+    )
+    for chosen in appraisal.chosen:
+        yield BuildStep(
+            f"fit:{chosen.role}:{chosen.part}",
+            _("Fit %(quantity)d × %(name)s, fixed and vented as its maker says")
+            % {"quantity": chosen.quantity, "name": chosen.name},
+        )
+    for circuit in appraisal.circuits:
+        yield BuildStep(f"wire:{circuit.tag}", _wiring(circuit))
+    yield BuildStep(
+        "before_power",
+        _("Before any fuse goes in: polarity, insulation and every crimp seen; lugs torqued and marked"),
+        hold_point=True,
+    )
+    yield BuildStep("power_up", _("Fuses in, source ends first; battery isolator closed; negative reconnected last"))
+    for chosen in appraisal.chosen:
+        if chosen.setting:
+            yield BuildStep(
+                f"set:{chosen.role}:{chosen.part}", _("Enter the settings of %(name)s") % {"name": chosen.name}
+            )
+    if any(e.licensed for e in appraisal.expectations):
+        yield BuildStep(
+            "licensed_ac",
+            _("230 V work connected, tested and certified under local rules by the licensed person"),
+            licensed=True,
+        )
+    yield BuildStep("labels", _("Circuits labelled, fuse map and cautions in the vehicle"))
+
+
+def _wiring(circuit: Circuit) -> str:
+    devices = ", ".join(f"{d.tag} {d.rating_a:g} A" for d in circuit.devices)
+    words = _("%(tag)s %(name)s: %(area)g mm², %(length).1f m one way") % {
+        "tag": circuit.tag,
+        "name": circuit.name,
+        "area": circuit.area_mm2,
+        "length": circuit.run_m,
+    }
+    return f"{words}, {devices}" if devices else words
