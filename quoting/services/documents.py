@@ -1,0 +1,197 @@
+"""Papers: asked for, made by a worker from a frozen record, kept with their checksum."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import uuid
+from pathlib import Path
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from fitouts.models import Fitout, User, Workshop
+from quoting.models import BackgroundJob, Design, Document, PersonalKey, Revision, Snapshot
+from quoting.services import background, frozen, snapshots
+from quoting.services.background import JobFailed
+
+MADE_FROM: dict[str, tuple[str, ...]] = {
+    Document.Kind.QUOTE: (Snapshot.Kind.QUOTE,),
+    Document.Kind.DIAGRAM: (Snapshot.Kind.QUOTE, Snapshot.Kind.DESIGN, Snapshot.Kind.AS_BUILT),
+    Document.Kind.TEST_SHEET: (Snapshot.Kind.QUOTE, Snapshot.Kind.DESIGN, Snapshot.Kind.AS_BUILT),
+    Document.Kind.HANDOVER: (Snapshot.Kind.AS_BUILT,),
+}
+"""Which frozen record each paper is printed from."""
+
+
+class PaperNotPossible(Exception):
+    """A paper cannot be asked for yet, with the sentence that says what is missing."""
+
+
+# --- Asking ------------------------------------------------------------------------------------------
+
+
+@transaction.atomic
+def ask(*, kind: str, snapshot: Snapshot, fitout: Fitout, title: str, by: User | None) -> Document:
+    """Queue a paper. The same paper still waiting or being made is returned instead of a twin."""
+    if snapshot.kind not in MADE_FROM[kind]:
+        raise PaperNotPossible(
+            _("“%(paper)s” cannot be printed from a record of the kind “%(record)s”.")
+            % {"paper": Document.Kind(kind).label, "record": snapshot.get_kind_display()}
+        )
+    Fitout.objects.select_for_update().get(pk=fitout.pk)  # two presses at once make one paper
+    pending = Document.objects.filter(
+        fitout=fitout,
+        kind=kind,
+        snapshot=snapshot,
+        job__state__in=[BackgroundJob.State.QUEUED, BackgroundJob.State.RUNNING],
+    ).first()
+    if pending is not None:
+        return pending
+    document = Document.objects.create(fitout=fitout, kind=kind, snapshot=snapshot, title=title[:120], asked_by=by)
+    document.job = background.enqueue(kind="document", payload={"document": document.pk}, by=by)
+    document.save(update_fields=["job"])
+    return document
+
+
+@transaction.atomic
+def ask_latest(kind: str, fitout: Fitout, *, by: User) -> Document:
+    """Queue a paper from the newest frozen record it can be printed from, freezing the design when there is none.
+
+    Raises :class:`PaperNotPossible` with the step that is missing.
+    """
+    snapshot, source = _source(kind, fitout, by)
+    title = _("%(paper)s, %(source)s") % {"paper": Document.Kind(kind).label, "source": source}
+    return ask(kind=kind, snapshot=snapshot, fitout=fitout, title=title, by=by)
+
+
+@transaction.atomic
+def retry(document: Document, *, by: User) -> bool:
+    """Make a paper again that failed, or whose file was erased; False when there is nothing to repeat."""
+    document = Document.objects.select_for_update().select_related("job").get(pk=document.pk)
+    job = document.job
+    if document.file or (job is not None and job.state in {BackgroundJob.State.QUEUED, BackgroundJob.State.RUNNING}):
+        return False
+    if job is not None and job.state == BackgroundJob.State.FAILED:
+        return background.retry(job, by=by)
+    document.job = background.enqueue(kind="document", payload={"document": document.pk}, by=by)
+    document.save(update_fields=["job"])
+    return True
+
+
+def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
+    wanted = MADE_FROM[kind]
+    installed = getattr(fitout, "installed", None)
+    if Snapshot.Kind.AS_BUILT in wanted and installed is not None:
+        return Snapshot.objects.get(kind=Snapshot.Kind.AS_BUILT, sha256=installed.snapshot_sha256), _("as built")
+    if kind == Document.Kind.HANDOVER:
+        raise PaperNotPossible(_("The handover sheet is printed from what was fitted. Mark the job delivered first."))
+    design = Design.objects.filter(fitout=fitout).order_by("-number").first()
+    revision = (
+        Revision.objects.filter(quote__fitout=fitout, snapshot__isnull=False).select_related("snapshot", "quote").last()
+    )
+    if revision is not None and revision.snapshot is not None and (kind == Document.Kind.QUOTE or _is(revision, design)):
+        source = _("quote %(number)s, revision %(letter)s")
+        return revision.snapshot, source % {"number": revision.quote.number, "letter": revision.letter}
+    if kind == Document.Kind.QUOTE:
+        raise PaperNotPossible(_("No revision has been issued yet. Issue the quote first."))
+    if design is None:
+        raise PaperNotPossible(_("There is no design yet. Work the job out first."))
+    return _frozen_design(design, by), _("design %d") % design.number
+
+
+def _is(revision: Revision, design: Design | None) -> bool:
+    return design is not None and revision.design_id == design.pk
+
+
+def _frozen_design(design: Design, by: User) -> Snapshot:
+    """The frozen record of a design: the one kept earlier when nothing in it changed since, else a new one."""
+    workshop = Workshop.objects.get()
+    body, personal = frozen.design_body(design, workshop), frozen.personal(design.fitout)
+    earlier = Snapshot.objects.filter(kind=Snapshot.Kind.DESIGN, documents__fitout=design.fitout).last()
+    if earlier is not None and earlier.body == snapshots.canonical(body) and snapshots.read(earlier)[1] == personal:
+        return earlier
+    return snapshots.freeze(
+        kind=Snapshot.Kind.DESIGN, body=body, personal=personal, customer_id=design.fitout.customer_id, by=by
+    )
+
+
+# --- Making ------------------------------------------------------------------------------------------
+
+
+@background.handler("document")
+def make(job: BackgroundJob) -> None:
+    """The worker's part: make the paper a job names, unless it is made or gone."""
+    document = Document.objects.select_related("snapshot").filter(pk=job.payload["document"]).first()
+    if document is None:
+        raise JobFailed(_("The paper is no longer there; nothing was made."))
+    if not document.file:
+        render(document, job)
+
+
+def render(document: Document, job: BackgroundJob) -> None:
+    """Make the bytes of a paper and store them with the end of its job, both or neither.
+
+    The same frozen record and renderer version must give the same bytes; another result fails the job.
+    Raises :class:`background.JobFailed` with a sentence, :class:`background.LeaseLost` when the job was taken away.
+    """
+    from quoting.documents.render import render as render_pdf  # ReportLab and fonts load only in the worker
+
+    background.progress(job, 1, 3)
+    try:
+        body, personal = snapshots.read(document.snapshot)
+    except snapshots.SnapshotDamaged as error:
+        raise JobFailed(_("The frozen record does not agree with its checksum. Nothing was printed.")) from error
+    rendered = render_pdf(document.kind, body, personal, document.snapshot.sha256)
+    sha256 = hashlib.sha256(rendered.pdf).hexdigest()
+    _must_repeat(document, rendered.version, sha256)
+    background.progress(job, 2, 3)
+    name = _store(document, rendered.pdf, sha256)
+    with transaction.atomic():
+        background.finish(job)
+        if personal is not None and not PersonalKey.objects.filter(snapshot=document.snapshot).exists():
+            transaction.on_commit(lambda: document.file.storage.delete(name))
+            return  # erased while it was being printed: the names on it must not stay
+        Document.objects.filter(pk=document.pk).update(
+            file=name,
+            sha256=sha256,
+            size=len(rendered.pdf),
+            pages=rendered.pages,
+            renderer_version=rendered.version,
+            made_at=timezone.now(),
+        )
+
+
+def _must_repeat(document: Document, version: str, sha256: str) -> None:
+    twin = (
+        Document.objects.filter(snapshot=document.snapshot, kind=document.kind, renderer_version=version)
+        .exclude(pk=document.pk)
+        .exclude(sha256="")
+        .first()
+    )
+    if twin is not None and twin.sha256 != sha256:
+        raise JobFailed(
+            _("Printed twice from one record, this paper came out differently (papers %(one)d and %(two)d).")
+            % {"one": twin.pk, "two": document.pk}
+        )
+
+
+def _store(document: Document, pdf: bytes, sha256: str) -> str:
+    """Put the file in its place whole; return its name in the storage."""
+    storage = document.file.storage
+    name = f"papers/{document.pk:08d}-{sha256[:16]}.pdf"
+    path = Path(storage.path(name))
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    part = path.with_name(f".{path.name}.{uuid.uuid4().hex}.part")
+    with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
+        file.write(pdf)
+        file.flush()
+        os.fsync(file.fileno())
+    part.replace(path)
+    folder = os.open(path.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
+    return name

@@ -1,0 +1,14 @@
+"""Celery's edge. One task for every kind of work: it looks at the row its message names."""
+
+from __future__ import annotations
+
+from celery import shared_task
+
+
+@shared_task(name="quoting.run_job")
+def run_job(*, job_id: int) -> None:
+    """Do the job of one row; running twice is harmless. Sent to the queue the row names."""
+    # Services import this module at the top, so it may import them only here.
+    from quoting.services import background, documents  # noqa: F401  (documents registers its handler)
+
+    background.run(job_id)
