@@ -78,6 +78,9 @@ class Policy(Record):
     compartment_rise_k: float = q(20.0, "K", 0.0, 40.0, "Parked canopy over ambient.", C)
     cooling_evaporator_k: float = q(10.0, "K", 0.0, 30.0, "Evaporator under the inside temperature.", C)
     cooling_condenser_k: float = q(15.0, "K", 0.0, 40.0, "Condenser over ambient.", C)
+    # conversion
+    converter_efficiency_ratio: float = q(0.9, "", 0.5, 1.0, "Efficiency of 24 to 12 V and USB-C converters.", C)
+    inverter_assumed_ratio: float = q(0.88, "", 0.5, 1.0, "Inverter efficiency until one is chosen.", C)
     # conductors
     drop_critical_ratio: float = q(0.03, "", 0.005, 0.1, "Voltage drop limit, critical circuits.", "ISO 10133")
     drop_other_ratio: float = q(0.05, "", 0.01, 0.1, "Voltage drop limit, other circuits.", C)

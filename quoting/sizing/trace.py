@@ -64,3 +64,8 @@ class Finding(Record):
 def step(code: str, value: float, unit: str = "", op: Op = "", origin: Origin = "derived", **params: Any) -> Step:
     """Write one line of a sum."""
     return Step(op=op, code=code, value=float(value), unit=unit, origin=origin, params=params)
+
+
+def finding(level: Level, code: str, subject: str = "", **params: Scalar) -> Finding:
+    """Write a finding; parameters carry their unit in the name."""
+    return Finding(level=level, code=code, subject=subject, params=params)

@@ -9,13 +9,17 @@ FINDING = {
     "cooling_cannot_hold": (
         _("{name} cannot hold its temperature"),
         _(
-            "At {ambient_c} it would have to run {duty_ratio} of the time, in {hours} hours of the day. Choose a larger "
+            "At {ambient_c} it would have to run {duty_ratio} of the time, in {hours} hours of the day. Choose "
+            "a larger "
             "or better insulated one, or shade it."
         ),
     ),
     "converter_needed": (
         _("A 24 to 12 V converter is needed"),
-        _("{loads} want 12 V from the 24 V house bus, {current_a} at once. Fit a converter of that rating: never a tap on the bank."),
+        _(
+            "{loads} want 12 V from the 24 V house bus, {current_a} at once. Fit a converter of that rating: "
+            "never a tap on the bank."
+        ),
     ),
     "inverter_assumed": (
         _("No inverter is chosen"),
@@ -36,7 +40,10 @@ FINDING = {
     ),
     "battery_too_cold": (
         _("The battery may be too cold to charge"),
-        _("{name}, {month}: nights of {ambient_c} on average; it takes no charge under {limit_c}. Keep it inside or choose one with a heater."),
+        _(
+            "{name}, {month}: nights of {ambient_c} on average; it takes no charge under {limit_c}. Keep it "
+            "inside or choose one with a heater."
+        ),
     ),
     "battery_too_hot": (
         _("The battery's place is too hot to charge"),
@@ -69,7 +76,10 @@ FINDING = {
     ),
     "alternator_overdrawn": (
         _("The alternator cannot keep up"),
-        _("Over a drive with {idle_ratio} at idle, the starter battery loses {loss_a} on average and never recovers. Limit the charger."),
+        _(
+            "Over a drive with {idle_ratio} at idle, the starter battery loses {loss_a} on average and never "
+            "recovers. Limit the charger."
+        ),
     ),
     "alternator_assumed": (
         _("Alternator output is assumed"),
@@ -89,15 +99,24 @@ FINDING = {
     ),
     "smart_alternator": (
         _("ECU-controlled alternator"),
-        _("Its voltage falls to about 12.3 V on a steady drive: only a DC-DC charger charges from it. Do not join the batteries."),
+        _(
+            "Its voltage falls to about 12.3 V on a steady drive: only a DC-DC charger charges from it. Do not "
+            "join the batteries."
+        ),
     ),
     "idle_stop": (
         _("Idle-stop"),
-        _("The engine stops at lights and gives nothing then; connect the negative on the body side of the battery sensor."),
+        _(
+            "The engine stops at lights and gives nothing then; connect the negative on the body side of the "
+            "battery sensor."
+        ),
     ),
     "hybrid": (
         _("Hybrid or electric drive"),
-        _("The 12 V system is fed by a converter with a limit of its own. Ask the vehicle's maker what may be drawn; keep clear of high voltage."),
+        _(
+            "The 12 V system is fed by a converter with a limit of its own. Ask the vehicle's maker what may be "
+            "drawn; keep clear of high voltage."
+        ),
     ),
     "not_for_smart_alternator": (
         _("The charger is not made for this alternator"),

@@ -1,0 +1,346 @@
+"""The auxiliary battery: capacity asked, rate, temperature, voltage, charging time."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from catalog.kinds.capabilities import Curve, at
+from quoting.sizing.errors import SizingError, require
+from quoting.sizing.policy import ChemistryPolicy
+from quoting.sizing.trace import Step, step
+
+CELL_V = {"lifepo4": 3.2, "agm": 2.0, "gel": 2.0, "flooded": 2.0}
+"""Nominal voltage of a cell. [V] Common practice."""
+CELLS_PER_12 = {"lifepo4": 4, "agm": 6, "gel": 6, "flooded": 6}
+"""Cells in series for a 12 V bus."""
+LEAD_ACID = frozenset({"agm", "gel", "flooded"})
+VENTED = frozenset({"flooded"})
+
+IEEE_485: Curve = (
+    (-3.9, 1.52), (-1.1, 1.43), (1.7, 1.35), (4.4, 1.30), (7.2, 1.25), (10.0, 1.19), (12.8, 1.15), (15.6, 1.11),
+    (18.3, 1.08), (20.0, 1.056), (21.1, 1.04), (23.9, 1.011), (25.0, 1.0), (26.7, 0.98), (29.4, 0.96), (32.2, 0.94),
+    (35.0, 0.93), (37.8, 0.91), (43.3, 0.88), (51.7, 0.85),
+)  # fmt: skip
+"""Cell temperature [°C] against cell-size factor, lead-acid, base 25 °C. IEEE 485 table 1."""
+
+OPEN_CIRCUIT: dict[str, Curve] = {
+    "lifepo4": (
+        (0.0, 2.5), (0.05, 2.785), (0.10, 2.9775), (0.20, 3.1675), (0.30, 3.205), (0.40, 3.2525), (0.50, 3.265),
+        (0.70, 3.2725), (0.80, 3.31), (0.90, 3.315), (1.0, 3.34),
+    ),
+    "flooded": ((0.0, 11.6 / 6), (0.25, 12.0 / 6), (0.5, 12.2 / 6), (0.75, 12.4 / 6), (1.0, 12.6 / 6)),
+    "agm": ((0.0, 11.7 / 6), (0.25, 12.1 / 6), (0.5, 12.35 / 6), (0.75, 12.55 / 6), (1.0, 12.8 / 6)),
+    "gel": ((0.0, 11.7 / 6), (0.25, 12.1 / 6), (0.5, 12.35 / 6), (0.75, 12.55 / 6), (1.0, 12.8 / 6)),
+}  # fmt: skip
+"""State of charge against resting voltage of a cell. [V] Lithium iron phosphate: near-equilibrium discharge of
+the published cell of Prada et al. (2013); lead-acid: common trade table, AGM and gel 0.1 to 0.2 V per 12 V higher."""
+
+
+def nominal_v(chemistry: str, system_v: int) -> float:
+    """Nominal voltage of a bank. [V]"""
+    if chemistry not in CELL_V:
+        raise SizingError("chemistry", value=chemistry, code="not_a_choice", message=f"unknown chemistry {chemistry!r}")
+    return CELL_V[chemistry] * CELLS_PER_12[chemistry] * system_v / 12
+
+
+def temperature_factor(chemistry: str, battery_c: float) -> float:
+    """Cell-size factor for the battery's temperature: IEEE 485 table 1 for lead-acid, 1 for lithium.
+
+    Warmer than 25 °C gives no credit.
+    """
+    return max(1.0, at(IEEE_485, battery_c)) if chemistry in LEAD_ACID else 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Capacity asked of a bank, with its sum."""
+
+    capacity_ah: float
+    steps: tuple[Step, ...]
+    method: str
+
+
+def asked_lead_acid_ah(
+    daily_ah: float,
+    autonomy_days: float,
+    max_depth_ratio: float,
+    daily_depth_ratio: float,
+    end_of_life_ratio: float,
+    factor: float,
+    margin_ratio: float,
+) -> Asked:
+    """Capacity by IEEE 1013: the largest of three, times temperature factor and margin. [Ah]
+
+    Parameters
+    ----------
+    daily_ah : float
+        Charge of a day. [Ah]
+    autonomy_days : float
+        Days without charging. [day]
+    max_depth_ratio, daily_depth_ratio, end_of_life_ratio : float
+        Deepest discharge, deepest of one day, what is left when worn.
+    factor : float
+        Temperature factor, IEEE 485 table 1.
+    margin_ratio : float
+        Design margin, at least 1.
+
+    Examples
+    --------
+    >>> round(asked_lead_acid_ah(62, 3, 0.5, 0.2, 0.8, 1.19, 1.10).capacity_ah, 1)
+    486.9
+
+    References
+    ----------
+    .. [1] IEEE 1013-2019, Sizing lead-acid batteries for stand-alone photovoltaic systems.
+    """
+    _check_asked(daily_ah, autonomy_days, max_depth_ratio, daily_depth_ratio, end_of_life_ratio, factor, margin_ratio)
+    unadjusted = daily_ah * autonomy_days
+    rows = (
+        ("by_depth", unadjusted, max_depth_ratio),
+        ("by_daily_depth", daily_ah, daily_depth_ratio),
+        ("by_end_of_life", unadjusted, end_of_life_ratio),
+    )
+    largest = max(charge / share for _, charge, share in rows)
+    asked = largest * factor * margin_ratio
+    steps = (
+        step("day_charge", daily_ah, "Ah"),
+        step("autonomy", autonomy_days, "day", "×", "input"),
+        step("unadjusted", unadjusted, "Ah", "="),
+        *(step(code, charge / share, "Ah", "max", share_ratio=share) for code, charge, share in rows),
+        step("temperature_factor", factor, "", "×", "table"),
+        step("margin", margin_ratio, "", "×", "policy"),
+        step("capacity_asked", asked, "Ah", "="),
+    )
+    return Asked(asked, steps, "bank_largest")
+
+
+def asked_lithium_ah(
+    daily_ah: float,
+    autonomy_days: float,
+    max_depth_ratio: float,
+    daily_depth_ratio: float,
+    end_of_life_ratio: float,
+    margin_ratio: float,
+) -> Asked:
+    """Capacity of a lithium bank: depth and end of life multiply, for all days and for one. [Ah]
+
+    Parameters
+    ----------
+    daily_ah : float
+        Charge of a day. [Ah]
+    autonomy_days : float
+        Days without charging. [day]
+    max_depth_ratio, daily_depth_ratio, end_of_life_ratio : float
+        Deepest discharge, deepest of one day, what is left when worn.
+    margin_ratio : float
+        Design margin, at least 1.
+
+    Examples
+    --------
+    >>> round(asked_lithium_ah(140, 1.5, 0.9, 0.8, 0.8, 1.05).capacity_ah)
+    306
+    """
+    _check_asked(daily_ah, autonomy_days, max_depth_ratio, daily_depth_ratio, end_of_life_ratio, 1.0, margin_ratio)
+    by_days = daily_ah * autonomy_days / max_depth_ratio
+    by_day = daily_ah / daily_depth_ratio
+    asked = max(by_days, by_day) / end_of_life_ratio * margin_ratio
+    first: tuple[Step, ...]
+    if by_days >= by_day:
+        first = (
+            step("day_charge", daily_ah, "Ah"),
+            step("autonomy", autonomy_days, "day", "×", "input"),
+            step("depth", max_depth_ratio, "", "÷", "policy"),
+        )
+    else:
+        first = (
+            step("day_charge", daily_ah, "Ah"),
+            step("by_daily_depth", by_day, "Ah", "=", share_ratio=daily_depth_ratio),
+        )
+    steps = (
+        *first,
+        step("end_of_life", end_of_life_ratio, "", "÷", "policy"),
+        step("margin", margin_ratio, "", "×", "policy"),
+        step("capacity_asked", asked, "Ah", "="),
+    )
+    return Asked(asked, steps, "bank_product")
+
+
+def asked_ah(
+    chemistry: str, policy: ChemistryPolicy, daily_ah: float, autonomy_days: float, battery_c: float, margin: float
+) -> Asked:
+    """Capacity asked of a bank of this chemistry under this policy. [Ah]"""
+    depth, daily = policy.usable_depth_ratio, policy.daily_depth_ratio
+    if policy.factors_multiply:
+        return asked_lithium_ah(daily_ah, autonomy_days, depth, daily, policy.end_of_life_ratio, margin)
+    factor = temperature_factor(chemistry, battery_c)
+    return asked_lead_acid_ah(daily_ah, autonomy_days, depth, daily, policy.end_of_life_ratio, factor, margin)
+
+
+def _check_asked(
+    daily: float, days: float, depth: float, daily_depth: float, life: float, factor: float, margin: float
+) -> None:
+    require("daily_ah", daily, minimum=0, maximum=1e6, unit="Ah")
+    require("autonomy_days", days, minimum=0, maximum=365, unit="day")
+    require("max_depth_ratio", depth, minimum=0.01, maximum=1)
+    require("daily_depth_ratio", daily_depth, minimum=0.01, maximum=1)
+    require("end_of_life_ratio", life, minimum=0.1, maximum=1)
+    require("temperature_factor", factor, minimum=0.5, maximum=3)
+    require("margin_ratio", margin, minimum=1, maximum=5)
+
+
+def peukert_time_h(capacity_ah: float, rate_h: float, current_a: float, exponent: float) -> float:
+    """Hours until empty at a constant current. [h]
+
+    Parameters
+    ----------
+    capacity_ah : float
+        At the maker's rate. [Ah]
+    rate_h : float
+        Hours of that rate. [h]
+    current_a : float
+        Constant current. [A]
+    exponent : float
+        Peukert's exponent, 1 to 1.6.
+
+    Examples
+    --------
+    >>> round(peukert_time_h(120, 20, 120, 1.4), 3)
+    0.302
+
+    Notes
+    -----
+    H (C/(I H))^k, with the capacity at H hours; not C/I^k, whose capacity is the one at one ampere.
+    """
+    require("capacity_ah", capacity_ah, minimum=0.01, maximum=1e6, unit="Ah")
+    require("rate_h", rate_h, minimum=0.1, maximum=1000, unit="h")
+    require("current_a", current_a, minimum=1e-6, maximum=1e6, unit="A")
+    require("exponent", exponent, minimum=1, maximum=2)
+    return rate_h * math.pow(capacity_ah / (current_a * rate_h), exponent)
+
+
+def peukert_exponent(ah_1: float, hours_1: float, ah_2: float, hours_2: float) -> float:
+    """Peukert's exponent from the capacities at two rates."""
+    for name, value in (("ah_1", ah_1), ("hours_1", hours_1), ("ah_2", ah_2), ("hours_2", hours_2)):
+        require(name, value, minimum=1e-3, maximum=1e6)
+    ratio = (ah_2 / hours_2) / (ah_1 / hours_1)
+    if ratio <= 0 or abs(ratio - 1) < 1e-9:
+        raise SizingError("hours_2", value=hours_2, code="conflict", message="the two currents are the same")
+    return math.log(hours_1 / hours_2) / math.log(ratio)
+
+
+@dataclass(frozen=True, slots=True)
+class TwoWells:
+    """The kinetic battery model: available charge flows freely, bound charge follows at a rate.
+
+    References
+    ----------
+    .. [1] J. F. Manwell and J. G. McGowan, "Lead acid battery storage model for hybrid energy systems",
+       Solar Energy 50 (1993) 399.
+    """
+
+    capacity_ah: float
+    """Of both wells, full. [Ah]"""
+    available_ratio: float
+    """Width c of the available well."""
+    rate_per_h: float
+    """Constant k. [1/h]"""
+
+    def delivered_ah(self, hours: float) -> float:
+        """Charge that a constant current takes from full to empty in so many hours. [Ah]"""
+        require("hours", hours, minimum=1e-6, maximum=1e5, unit="h")
+        k, c = self.rate_per_h, self.available_ratio
+        kt = k * hours
+        return self.capacity_ah * c * kt / (1 - math.exp(-kt) + c * (kt - 1 + math.exp(-kt)))
+
+    def runtime_h(self, current_a: float) -> float:
+        """Hours a constant current runs from full. [h]"""
+        require("current_a", current_a, minimum=1e-6, maximum=1e6, unit="A")
+        low, high = 1e-6, 1e5
+        for _ in range(200):
+            middle = math.sqrt(low * high)
+            low, high = (middle, high) if self.delivered_ah(middle) / middle > current_a else (low, middle)
+        return low
+
+    def after(self, available_ah: float, bound_ah: float, current_a: float, hours: float) -> tuple[float, float]:
+        """Both wells after a constant current, discharge positive. [Ah]"""
+        k, c = self.rate_per_h, self.available_ratio
+        decay, both = math.exp(-k * hours), available_ah + bound_ah
+        ramp = (k * hours - 1 + decay) / k
+        available = available_ah * decay + (both * k * c - current_a) * (1 - decay) / k - current_a * c * ramp
+        bound = bound_ah * decay + both * (1 - c) * (1 - decay) - current_a * (1 - c) * ramp
+        return available, bound
+
+
+def open_circuit_v(chemistry: str, charge_ratio: float, system_v: int) -> float:
+    """Resting voltage of a bank at this state of charge. [V]"""
+    require("charge_ratio", charge_ratio, minimum=0, maximum=1)
+    cells = CELLS_PER_12[chemistry] * system_v / 12
+    return at(OPEN_CIRCUIT[chemistry], charge_ratio) * cells
+
+
+def terminal_v(chemistry: str, charge_ratio: float, system_v: int, current_a: float, resistance_ohm: float) -> float:
+    """Voltage at the posts under a current, discharge positive. [V]"""
+    require("resistance_ohm", resistance_ohm, minimum=0, maximum=10, unit="Ω")
+    return open_circuit_v(chemistry, charge_ratio, system_v) - current_a * resistance_ohm
+
+
+def charge_time_h(
+    capacity_ah: float, start_ratio: float, current_a: float, tail_h: float, end_ratio: float = 0.995
+) -> tuple[float, float]:
+    r"""Hours of bulk and of tail to charge with nothing drawn meanwhile. [h, h]
+
+    .. math:: t = C (s^* - s_0)/I + \tau \ln\frac{1 - s^*}{1 - s_{end}}, \quad s^* = 1 - I \tau / C
+
+    Parameters
+    ----------
+    capacity_ah : float
+        Capacity. [Ah]
+    start_ratio, end_ratio : float
+        State of charge, from and to.
+    current_a : float
+        Charging current in bulk. [A]
+    tail_h : float
+        Time constant of the current in absorption. [h]
+
+    Examples
+    --------
+    >>> bulk_h, tail = charge_time_h(100, 0.2, 20, 0.05, 0.995)
+    >>> round(bulk_h + tail, 2)
+    3.98
+    """
+    require("capacity_ah", capacity_ah, minimum=0.01, maximum=1e6, unit="Ah")
+    require("start_ratio", start_ratio, minimum=0, maximum=1)
+    require("end_ratio", end_ratio, minimum=0, maximum=0.99999)
+    require("current_a", current_a, minimum=1e-6, maximum=1e6, unit="A")
+    require("tail_h", tail_h, minimum=1e-4, maximum=24, unit="h")
+    if start_ratio >= end_ratio:
+        return 0.0, 0.0
+    knee = 1 - current_a * tail_h / capacity_ah
+    if knee >= end_ratio:
+        return capacity_ah * (end_ratio - start_ratio) / current_a, 0.0
+    begins = max(start_ratio, knee)
+    bulk = capacity_ah * (begins - start_ratio) / current_a
+    return bulk, tail_h * math.log((1 - begins) / (1 - end_ratio))
+
+
+def ventilation_m3_h(cells: int, gas_ma_per_ah: float, capacity_ah: float) -> float:
+    """Air that a lead-acid bank needs under charge, Q = 0.05 n I_gas C / 1000. [m³/h]
+
+    Parameters
+    ----------
+    cells : int
+        In series.
+    gas_ma_per_ah : float
+        Current that makes gas, in mA per Ah. [mA/Ah]
+    capacity_ah : float
+        Of the bank at ten hours. [Ah]
+
+    References
+    ----------
+    .. [1] IEC 62485-2:2010, 7.2, with I_gas in mA/Ah: 20 for vented, 8 for valve-regulated cells under boost.
+    """
+    require("cells", cells, minimum=1, maximum=200)
+    require("gas_ma_per_ah", gas_ma_per_ah, minimum=0, maximum=500, unit="mA/Ah")
+    require("capacity_ah", capacity_ah, minimum=0, maximum=1e6, unit="Ah")
+    return 0.05 * cells * gas_ma_per_ah * capacity_ah / 1000

@@ -1,0 +1,255 @@
+"""Sun on a flat roof: a mean day of a month by hours, and what an array makes of it.
+
+Sun position, extraterrestrial irradiance and cell temperature are pvlib's; the hour shape of a mean day is
+Collares-Pereira and Rabl's. pvlib is imported where it is used: it takes most of a second.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+from catalog.kinds.capabilities import Panel, SolarControl
+from quoting.sizing.errors import SizingError, require
+from quoting.sizing.policy import Policy
+
+MID_MONTH_DAY = (17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344)
+"""Day of the year that stands for each month. Klein (1977), Solar Energy 19, 325."""
+STC_C = 25.0
+"""Cell temperature of standard test conditions. [°C] IEC 61215."""
+CLEARNESS_MOST = 0.8
+"""Highest clearness of a monthly mean that is taken without question. Common practice."""
+
+
+@lru_cache(maxsize=512)
+def _declination_rad(month: int) -> float:
+    from pvlib.solarposition import declination_cooper69
+
+    return float(declination_cooper69(MID_MONTH_DAY[month - 1]))
+
+
+@lru_cache(maxsize=512)
+def _extraterrestrial_w_m2(month: int) -> float:
+    from pvlib.irradiance import get_extra_radiation
+
+    return float(get_extra_radiation(MID_MONTH_DAY[month - 1], method="spencer", solar_constant=1367))
+
+
+def _sunset_rad(latitude_deg: float, month: int) -> float:
+    cosine = -math.tan(math.radians(latitude_deg)) * math.tan(_declination_rad(month))
+    return math.acos(min(1.0, max(-1.0, cosine)))
+
+
+def sunrise_h(latitude_deg: float, month: int) -> float:
+    """Sunrise of the month's mean day, local solar time. [h]
+
+    Parameters
+    ----------
+    latitude_deg : float
+        South negative. [°]
+    month : int
+        1 to 12.
+    """
+    _check(latitude_deg, month)
+    return 12 - math.degrees(_sunset_rad(latitude_deg, month)) / 15
+
+
+def extraterrestrial_kwh_m2_day(latitude_deg: float, month: int) -> float:
+    """Daily irradiation on the horizontal above the air, on the month's mean day. [kWh/m²/day]
+
+    Parameters
+    ----------
+    latitude_deg : float
+        South negative. [°]
+    month : int
+        1 to 12.
+
+    Examples
+    --------
+    >>> round(extraterrestrial_kwh_m2_day(43, 4) * 3.6, 1)
+    33.8
+
+    References
+    ----------
+    .. [1] Duffie and Beckman, Solar Engineering of Thermal Processes, eq. 1.10.3 and example 1.10.1.
+    """
+    _check(latitude_deg, month)
+    latitude, declination = math.radians(latitude_deg), _declination_rad(month)
+    sunset = _sunset_rad(latitude_deg, month)
+    shape = math.cos(latitude) * math.cos(declination) * math.sin(sunset)
+    shape += sunset * math.sin(latitude) * math.sin(declination)
+    return 24 / math.pi * _extraterrestrial_w_m2(month) * shape / 1000
+
+
+@lru_cache(maxsize=2048)
+def hour_shares(latitude_deg: float, month: int) -> tuple[float, ...]:
+    """Share of a mean day's horizontal irradiation that falls in each hour, local solar time; they add up to 1.
+
+    Parameters
+    ----------
+    latitude_deg : float
+        South negative. [°]
+    month : int
+        1 to 12.
+
+    References
+    ----------
+    .. [1] M. Collares-Pereira and A. Rabl, "The average distribution of solar radiation", Solar Energy 22 (1979) 155.
+    """
+    _check(latitude_deg, month)
+    sunset = _sunset_rad(latitude_deg, month)
+    a = 0.409 + 0.5016 * math.sin(sunset - math.pi / 3)
+    b = 0.6609 - 0.4767 * math.sin(sunset - math.pi / 3)
+    raw = []
+    for hour in range(24):
+        total = 0.0
+        for tenth in range(10):
+            angle = math.radians(15 * (hour + (tenth + 0.5) / 10 - 12))
+            if abs(angle) < sunset:
+                total += max(0.0, (a + b * math.cos(angle)) * (math.cos(angle) - math.cos(sunset)))
+        raw.append(total)
+    whole = sum(raw)
+    if whole <= 0:
+        return (0.0,) * 24
+    return tuple(x / whole for x in raw)
+
+
+def cell_c(irradiance_w_m2: float, air_c: float, wind_m_s: float) -> float:
+    """Cell temperature of a module close to a roof. [°C]
+
+    Parameters
+    ----------
+    irradiance_w_m2 : float
+        In the plane of the module. [W/m²]
+    air_c : float
+        Air. [°C]
+    wind_m_s : float
+        Wind. [m/s]
+
+    References
+    ----------
+    .. [1] King, Boyson and Kratochvil, SAND2004-3535, close-mount glass/glass; ``pvlib.temperature.sapm_cell``.
+    """
+    from pvlib.temperature import TEMPERATURE_MODEL_PARAMETERS, sapm_cell
+
+    if irradiance_w_m2 <= 0:
+        return air_c
+    parameters = TEMPERATURE_MODEL_PARAMETERS["sapm"]["close_mount_glass_glass"]
+    return float(sapm_cell(irradiance_w_m2, air_c, wind_m_s, **parameters))
+
+
+def losses(policy: Policy) -> tuple[tuple[str, float], ...]:
+    """Itemised losses of the array, each as what is left of one; they multiply (PVWatts v5)."""
+    return (
+        ("soiling", 1 - policy.pv_loss_soiling_ratio),
+        ("mismatch", 1 - policy.pv_loss_mismatch_ratio),
+        ("wiring", 1 - policy.pv_loss_wiring_ratio),
+        ("connections", 1 - policy.pv_loss_connections_ratio),
+        ("light_induced", 1 - policy.pv_loss_light_induced_ratio),
+        ("nameplate", 1 - policy.pv_loss_nameplate_ratio),
+    )
+
+
+def losses_left(policy: Policy) -> float:
+    return math.prod(left for _, left in losses(policy))
+
+
+def array_power_w(
+    power_w: float, irradiance_w_m2: float, cell_temperature_c: float, power_per_k: float, left_ratio: float = 1.0
+) -> float:
+    """Direct-current power of an array. [W]
+
+    Parameters
+    ----------
+    power_w : float
+        At standard test conditions. [W]
+    irradiance_w_m2 : float
+        In the plane of the module. [W/m²]
+    cell_temperature_c : float
+        Cell, not air. [°C]
+    power_per_k : float
+        Relative change of power, negative. [1/K]
+    left_ratio : float
+        Product of what the losses leave.
+
+    Examples
+    --------
+    >>> array_power_w(200, 800, 55, -0.004)
+    140.8
+
+    References
+    ----------
+    .. [1] PVWatts version 5, NREL/TP-6A20-62641; ``pvlib.pvsystem.pvwatts_dc``.
+    """
+    require("power_w", power_w, minimum=0, unit="W")
+    require("irradiance_w_m2", irradiance_w_m2, minimum=0, maximum=1600, unit="W/m²")
+    require("left_ratio", left_ratio, minimum=0, maximum=1)
+    heat = 1 + require("power_per_k", power_per_k, minimum=-0.02, maximum=0.01, unit="1/K") * (
+        cell_temperature_c - STC_C
+    )
+    return max(0.0, power_w * irradiance_w_m2 / 1000 * heat * left_ratio)
+
+
+def cold_voc_v(voc_v: float, voc_per_k: float, series: int, cold_c: float) -> float:
+    """Open-circuit voltage of a string on the coldest morning. [V]
+
+    Parameters
+    ----------
+    voc_v : float
+        Of one module at 25 °C. [V]
+    voc_per_k : float
+        Relative change, negative. [1/K]
+    series : int
+        Modules in series.
+    cold_c : float
+        Record low. [°C]
+
+    Examples
+    --------
+    >>> round(cold_voc_v(22.3, -0.0029, 1, -10), 2)
+    24.56
+
+    References
+    ----------
+    .. [1] NEC 690.7: the module's own coefficient is used where it is known.
+    """
+    require("voc_v", voc_v, minimum=0.1, unit="V")
+    require("voc_per_k", voc_per_k, minimum=-0.02, maximum=0, unit="1/K")
+    require("series", series, minimum=1)
+    require("cold_c", cold_c, minimum=-90, maximum=60, unit="°C")
+    return voc_v * series * (1 + voc_per_k * (cold_c - STC_C))
+
+
+def panel_hour_w(
+    panel: Panel, control: SolarControl, series: int, strings: int, irradiance_w_m2: float, cell: float,
+    left_ratio: float, battery_v: float, charging_v: float,
+) -> float:  # fmt: skip
+    """Power that reaches the battery in an hour of this sun, before the controller's own limit. [W]
+
+    An MPPT controller starts only above the battery by its margin; PWM takes the panel's current at battery
+    voltage, and nothing from a panel whose voltage is below it.
+    """
+    hot_vmp_v = series * panel.vmp_v * (1 + panel.power_per_k * (cell - STC_C))
+    if control.method == "pwm":
+        if hot_vmp_v < battery_v:
+            return 0.0
+        amps = panel.imp_a * strings * irradiance_w_m2 / 1000 * left_ratio
+        return amps * battery_v * control.efficiency_ratio
+    if hot_vmp_v < charging_v + control.start_margin_v:
+        return 0.0
+    power = array_power_w(panel.power_w * series * strings, irradiance_w_m2, cell, panel.power_per_k, left_ratio)
+    return power * control.efficiency_ratio
+
+
+def check_site(field: str, latitude_deg: float, month: int, ghi_kwh_m2_day: float) -> float:
+    """Refuse more sun than reaches the air; return 0.8 of it, the most a monthly mean is taken without question."""
+    most = extraterrestrial_kwh_m2_day(latitude_deg, month)
+    if ghi_kwh_m2_day > most:
+        raise SizingError(field, value=ghi_kwh_m2_day, minimum=0, maximum=round(most, 2), unit="kWh/m²/day")
+    return CLEARNESS_MOST * most
+
+
+def _check(latitude_deg: float, month: int) -> None:
+    require("latitude_deg", latitude_deg, minimum=-66.5, maximum=66.5, unit="°")
+    if month not in range(1, 13):
+        raise SizingError("month", value=month, minimum=1, maximum=12)
