@@ -1,0 +1,274 @@
+"""Opening jobs, from nothing, from an earlier one or from a package, and moving them from stage to stage."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+
+from catalog.models import Site
+from fitouts.models import (
+    COURSE,
+    Customer,
+    Fitout,
+    JobPackage,
+    Placement,
+    Requirement,
+    Stage,
+    StageEvent,
+    TripStop,
+    User,
+    Vehicle,
+)
+from fitouts.services.numbers import next_number
+
+LINE_FIELDS = (
+    "place",
+    "appliance_id",
+    "name",
+    "quantity",
+    "bus",
+    "way",
+    "use",
+    "window_start_h",
+    "window_end_h",
+    "power_factor",
+    "start_multiple",
+    "start_s",
+    "min_voltage_v",
+    "restart_voltage_v",
+    "essential",
+    "shed_below_ratio",
+    "always_live",
+    "critical",
+    "at_once",
+    "circuit",
+)
+STOP_FIELDS = (
+    "place",
+    "month",
+    "days",
+    "driving_h_per_day",
+    "driving_start_h",
+    "mains_h_per_day",
+    "mains_start_h",
+    "shade_ratio",
+)
+WISH_FIELDS = (
+    "system_v",
+    "autonomy_days",
+    "chemistries",
+    "engine_charging",
+    "mains_charging",
+    "solar_charging",
+    "solar_share_ratio",
+    "shore_inlet",
+    "pinned",
+    "banned",
+)
+DETAIL_FIELDS = ("title", "enquiry", "assigned_to", "booked_from", "booked_to", "travellers", "reused")
+
+ASIDE = (Stage.ON_HOLD, Stage.CANCELLED, Stage.LOST)
+NEXT: dict[str, tuple[str, ...]] = {
+    Stage.ENQUIRY: (Stage.SURVEYED,),
+    Stage.SURVEYED: (Stage.QUOTED,),
+    Stage.QUOTED: (Stage.ACCEPTED, Stage.SURVEYED),
+    Stage.ACCEPTED: (Stage.BOOKED, Stage.IN_BUILD),
+    Stage.BOOKED: (Stage.IN_BUILD, Stage.ACCEPTED),
+    Stage.IN_BUILD: (Stage.TESTED,),
+    Stage.TESTED: (Stage.DELIVERED, Stage.IN_BUILD),
+    Stage.DELIVERED: (Stage.CLOSED,),
+    Stage.CLOSED: (),
+}
+"""Where a job may go from each stage, besides being set aside. The first is the way forward."""
+LOSABLE = (Stage.ENQUIRY, Stage.SURVEYED, Stage.QUOTED)
+OWN_SERVICE = (Stage.QUOTED, Stage.ACCEPTED, Stage.DELIVERED)
+"""Stages that follow from issuing, accepting and delivering, never from a button of their own."""
+
+
+class StageNotAllowed(Exception):
+    """The job cannot go there; the text says where it can."""
+
+
+class JobNotOpened(Exception):
+    """The job cannot be opened as asked; the text says why."""
+
+
+@transaction.atomic
+def open_job(customer: Customer, vehicle: Vehicle, title: str, *, by: User | None, **details: Any) -> Fitout:
+    """Open a job at Enquiry with the next number and its first stage event.
+
+    ``details`` are fields of the job (``enquiry``, ``assigned_to``, ``travellers``, wishes such as ``system_v``).
+    Raises JobNotOpened when the vehicle is somebody else's, either is retired, or there is no title.
+    """
+    if vehicle.customer_id != customer.pk:
+        raise JobNotOpened(_("This vehicle does not belong to %(name)s.") % {"name": customer.name})
+    if customer.retired_at or vehicle.retired_at:
+        raise JobNotOpened(_("Customer or vehicle is retired. Take it back into use first."))
+    if not title.strip():
+        raise JobNotOpened(_("Give the job a title, as “Touring wagon, two weeks in the desert”."))
+    unknown = set(details) - set(DETAIL_FIELDS) - set(WISH_FIELDS)
+    if unknown:
+        raise TypeError(f"open_job() has no field {sorted(unknown)[0]!r}")
+    fitout = Fitout(
+        number=next_number("job"), customer=customer, vehicle=vehicle, title=title.strip(), created_by=by, **details
+    )
+    if "system_v" not in details:
+        fitout.system_v = vehicle.nominal_v
+    if not fitout.chemistries:
+        fitout.chemistries = ["lifepo4"]
+    _keep(fitout, by)
+    StageEvent.objects.create(fitout=fitout, from_stage="", to_stage=Stage.ENQUIRY, by=by)
+    return fitout
+
+
+@transaction.atomic
+def open_from(job: Fitout, vehicle: Vehicle, *, by: User | None, title: str = "", **details: Any) -> Fitout:
+    """Open a job for ``vehicle`` with audit, trip, wishes and places of an earlier one."""
+    details.setdefault("travellers", job.travellers)
+    fitout = open_job(vehicle.customer, vehicle, title or job.title, by=by, **details)
+    fill(fitout, contents(job), by=by)
+    return fitout
+
+
+def keep_as_package(job: Fitout, name: str, *, by: User | None) -> JobPackage:
+    """Keep audit, trip, wishes and places of a job for vehicles of its model. Names are taken once."""
+    name = name.strip()
+    if not name:
+        raise JobNotOpened(_("Give the package a name."))
+    if len(name) > 80:
+        raise JobNotOpened(_("The name has %(length)s characters; at most 80.") % {"length": len(name)})
+    package = JobPackage(
+        name=name,
+        make=job.vehicle.make,
+        model=job.vehicle.model,
+        body=job.vehicle.body,
+        content=contents(job),
+        kept_by=by,
+    )
+    try:
+        with transaction.atomic():
+            _keep(package, by)
+    except IntegrityError:
+        raise JobNotOpened(_("There is a package called “%(name)s”. Choose another name.") % {"name": name}) from None
+    return package
+
+
+@transaction.atomic
+def open_from_package(
+    package: JobPackage, vehicle: Vehicle, *, by: User | None, title: str = "", **details: Any
+) -> Fitout:
+    """Open a job for ``vehicle`` with what the package holds. Refused for a retired package."""
+    if package.retired_at:
+        raise JobNotOpened(_("The package “%(name)s” is retired.") % {"name": package.name})
+    fitout = open_job(vehicle.customer, vehicle, title or package.name, by=by, **details)
+    fill(fitout, package.content, by=by)
+    return fitout
+
+
+def contents(job: Fitout) -> dict[str, Any]:
+    """What of a job can be used again: lines, stops, wishes, and positions by name."""
+    lines = [
+        {**{f: getattr(line, f) for f in LINE_FIELDS}, "position": line.position.name if line.position else None}
+        for line in job.requirements.select_related("position")
+    ]
+    stops = [
+        {**{f: getattr(stop, f) for f in STOP_FIELDS}, "site_id": stop.site_id, "site": str(stop.site)}
+        for stop in job.stops.select_related("site")
+    ]
+    return {
+        "lines": lines,
+        "stops": stops,
+        "wishes": {f: getattr(job, f) for f in WISH_FIELDS},
+        "places": {p.role: p.position.name for p in job.placements.select_related("position")},
+    }
+
+
+@transaction.atomic
+def fill(fitout: Fitout, content: dict[str, Any], *, by: User | None) -> None:
+    """Put contents into a job. A position that this vehicle lacks is left open; it is asked for before sizing."""
+    positions = {p.name: p for p in fitout.vehicle.positions.all()}
+    for values in content["lines"]:
+        own = {f: values[f] for f in LINE_FIELDS}
+        _keep(Requirement(fitout=fitout, position=positions.get(values.get("position")), **own), by)
+    known = set(Site.objects.filter(pk__in=[s["site_id"] for s in content["stops"]]).values_list("pk", flat=True))
+    for values in content["stops"]:
+        if values["site_id"] not in known:
+            raise JobNotOpened(_("The site “%(name)s” is no longer in the list.") % {"name": values["site"]})
+        _keep(TripStop(fitout=fitout, site_id=values["site_id"], **{f: values[f] for f in STOP_FIELDS}), by)
+    for role, name in content["places"].items():
+        if name in positions:
+            Placement.objects.create(fitout=fitout, role=role, position=positions[name])
+    for field, value in content["wishes"].items():
+        if field in WISH_FIELDS:
+            setattr(fitout, field, value)
+    _keep(fitout, by)
+
+
+def can_go(fitout: Fitout) -> tuple[str, ...]:
+    """Stages this job may go to now; the way forward first."""
+    if fitout.stage in ASIDE:
+        back = (fitout.held_from or Stage.ENQUIRY,)
+        aside = tuple(s for s in (Stage.CANCELLED, Stage.LOST) if _may_set_aside(back[0], s))
+        return back + aside if fitout.stage == Stage.ON_HOLD else back
+    return NEXT[fitout.stage] + tuple(s for s in ASIDE if _may_set_aside(fitout.stage, s))
+
+
+def needs_reason(fitout: Fitout, stage: str) -> bool:
+    """Setting a job aside, or taking it back a stage, is explained."""
+    if stage in ASIDE:
+        return True
+    return fitout.stage in COURSE and COURSE.index(Stage(stage)) < COURSE.index(Stage(fitout.stage))
+
+
+@transaction.atomic
+def move(fitout: Fitout, stage: str, *, by: User | None, reason: str = "") -> StageEvent:
+    """Move a job to a stage and write the one event that says so.
+
+    Raises StageNotAllowed when the stage does not follow from the one it is at, or a reason is wanted and missing.
+    """
+    locked = Fitout.objects.select_for_update().get(pk=fitout.pk)
+    reason = reason.strip()
+    if stage not in can_go(locked):
+        ways = ", ".join(str(Stage(s).label) for s in can_go(locked)) or _("nowhere")
+        raise StageNotAllowed(
+            _("Job %(number)s is at %(now)s; from there it can go to: %(ways)s.")
+            % {"number": locked.number, "now": locked.get_stage_display(), "ways": ways}
+        )
+    if needs_reason(locked, stage) and not reason:
+        raise StageNotAllowed(_("Say why; the reason is kept with the job."))
+    if len(reason) > 300:
+        raise StageNotAllowed(_("The reason has %(length)s characters; at most 300.") % {"length": len(reason)})
+    event = StageEvent.objects.create(fitout=locked, from_stage=locked.stage, to_stage=stage, reason=reason, by=by)
+    if stage in ASIDE:
+        locked.held_from = locked.held_from if locked.stage in ASIDE else locked.stage
+    else:
+        locked.held_from = ""
+    locked.stage = stage
+    locked._history_user = by  # type: ignore[attr-defined]
+    locked.save(update_fields=["stage", "held_from", "changed_at"])
+    fitout.stage, fitout.held_from = locked.stage, locked.held_from
+    return event
+
+
+@transaction.atomic
+def change_details(fitout: Fitout, values: dict[str, Any], *, by: User | None) -> None:
+    """Save title, enquiry, who looks after it, bay days, travellers, reused parts."""
+    for field in DETAIL_FIELDS:
+        if field in values:
+            setattr(fitout, field, values[field])
+    if fitout.booked_from and fitout.booked_to and fitout.booked_to < fitout.booked_from:
+        raise JobNotOpened(_("The bay days end before they begin."))
+    _keep(fitout, by)
+
+
+def _may_set_aside(stage: str, aside: str) -> bool:
+    if stage in (Stage.DELIVERED, Stage.CLOSED):
+        return False
+    return aside != Stage.LOST or stage in LOSABLE
+
+
+def _keep(row: Any, by: User | None) -> None:
+    row._history_user = by
+    row.save()

@@ -1,0 +1,51 @@
+"""Entries of a quote: terms of a draft, a line by hand, acceptance."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from fitouts.forms.fields import MoneyEntry, QuantityField
+
+
+class TermsForm(forms.Form):
+    """What the estimator decides about a draft."""
+
+    discount = QuantityField(
+        label=_("Discount"), unit="%", minimum=0, maximum=50, help_text=_("Of all lines, before tax.")
+    )
+    days_off_road = forms.IntegerField(label=_("Days off the road"), min_value=1, max_value=90)
+    note = forms.CharField(
+        label=_("Note to the customer"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def values(self) -> dict[str, Any]:
+        ratio = (Decimal(str(self.cleaned_data["discount"])) / 100).quantize(Decimal("0.0001"))
+        return {
+            "discount_ratio": ratio,
+            "note": self.cleaned_data["note"],
+            "days_off_road": self.cleaned_data["days_off_road"],
+        }
+
+
+class HandLineForm(forms.Form):
+    """A line that no rule put there."""
+
+    name = forms.CharField(label=_("What it is"), max_length=200)
+    quantity = forms.DecimalField(
+        label=_("Quantity"), min_value=Decimal("0.001"), max_value=Decimal(9999), decimal_places=3, initial=1
+    )
+    unit_price = MoneyEntry(label=_("Price each"))
+    unit_cost = MoneyEntry(label=_("Costs us, each"))
+
+
+class AcceptForm(forms.Form):
+    """Who took the quote, and how they said so."""
+
+    accepted_by = forms.CharField(label=_("Accepted by"), max_length=120)
+    note = forms.CharField(
+        label=_("How"), max_length=300, required=False, help_text=_("Signed copy, e-mail of a day, by phone to whom.")
+    )

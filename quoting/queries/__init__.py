@@ -1,0 +1,1 @@
+"""Which rows, with what beside them."""

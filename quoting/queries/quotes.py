@@ -1,0 +1,117 @@
+"""What the pages show of a job's quote."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from itertools import groupby
+
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from fitouts.models import Fitout
+from quoting.models import Line, Offer, Quote, Revision
+from quoting.services import quotes, snapshots
+
+GROUPS = {
+    "storage": _("Battery and main protection"),
+    "charging": _("Charging"),
+    "ac": _("230 V"),
+    "distribution": _("Distribution"),
+    "conductors": _("Cables and terminals"),
+    "sundries": _("Small parts"),
+    "labour": _("Labour"),
+    "other": _("Besides"),
+}
+"""The groups of a bill, in the order they are printed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Lines of one group with their sum."""
+
+    name: str
+    lines: list[Line]
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class OfferView:
+    """One offer as a page shows it."""
+
+    offer: Offer
+    groups: list[Group]
+    margin: Decimal
+    margin_ratio: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionRow:
+    """One issued revision in the list of a quote."""
+
+    revision: Revision
+    total: Decimal
+    is_lapsed: bool
+    is_open: bool
+    """Issued, not lapsed: it can be accepted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """The quote part of a job's page."""
+
+    quote: Quote | None = None
+    draft: Revision | None = None
+    offer: OfferView | None = None
+    obstacles: list[str] = field(default_factory=list)
+    issued: list[RevisionRow] = field(default_factory=list)
+
+
+def panel(fitout: Fitout) -> Panel:
+    """Everything about a job's quote, in a fixed number of queries beside the checks of a draft."""
+    quote = Quote.objects.filter(fitout=fitout).first()
+    if quote is None:
+        return Panel()
+    revisions = list(
+        quote.revisions.select_related("design", "snapshot", "issued_by", "quote__fitout").prefetch_related("offers")
+    )
+    draft = next((r for r in revisions if r.state == Revision.State.DRAFT), None)
+    offer = draft.offers.first() if draft else None
+    return Panel(
+        quote=quote,
+        draft=draft,
+        offer=offer_view(offer) if offer else None,
+        obstacles=quotes.obstacles(draft) if draft else [],
+        issued=[_row(r) for r in reversed(revisions) if r.state != Revision.State.DRAFT],
+    )
+
+
+def _row(revision: Revision) -> RevisionRow:
+    lapsed = (
+        revision.state == Revision.State.ISSUED
+        and revision.valid_until is not None
+        and revision.valid_until < timezone.localdate()
+    )
+    return RevisionRow(
+        revision=revision,
+        total=sum((o.total for o in revision.offers.all()), Decimal(0)),
+        is_lapsed=lapsed,
+        is_open=revision.state == Revision.State.ISSUED and not lapsed,
+    )
+
+
+def offer_view(offer: Offer) -> OfferView:
+    """Group the lines of an offer as it is printed, and work out what it leaves."""
+    order = list(GROUPS)
+    lines = sorted(offer.lines.all(), key=lambda x: (order.index(x.group) if x.group in order else 99, x.place))
+    groups = [
+        Group(str(GROUPS.get(name, name)), found, sum((x.amount for x in found), Decimal(0)))
+        for name, found in ((n, list(g)) for n, g in groupby(lines, key=lambda x: x.group))
+    ]
+    margin = offer.net - offer.cost
+    return OfferView(offer, groups, margin, margin / offer.net if offer.net else None)
+
+
+def is_intact(revision: Revision) -> bool:
+    """Whether the frozen record still has the checksum it was given."""
+    return revision.snapshot is not None and snapshots.verify(revision.snapshot)

@@ -1,0 +1,342 @@
+"""From the workshop's rows to a Brief: the only place that knows both. Keys in a Brief are primary keys as text."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from pydantic import BaseModel, ValidationError
+
+from catalog.models import Component
+from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
+from quoting.sizing import loads as sizing_loads
+from quoting.sizing.brief import Brief, Load, Part, Site, Stop, Wishes, from_validation
+from quoting.sizing.errors import SizingError
+from quoting.sizing.inverter import assumed_curve
+from quoting.sizing.policy import Policy
+
+LINE_VALUES = (
+    "quantity",
+    "bus",
+    "window_start_h",
+    "window_end_h",
+    "power_factor",
+    "start_multiple",
+    "start_s",
+    "min_voltage_v",
+    "restart_voltage_v",
+    "essential",
+    "shed_below_ratio",
+    "always_live",
+    "critical",
+    "at_once",
+)
+STOP_VALUES = (
+    "month",
+    "days",
+    "driving_h_per_day",
+    "driving_start_h",
+    "mains_h_per_day",
+    "mains_start_h",
+    "shade_ratio",
+)
+VEHICLE_VALUES = (
+    "nominal_v",
+    "alternator_control",
+    "alternator_a",
+    "hot_idle_a",
+    "hot_idle_v",
+    "own_draw_a",
+    "standing_draw_a",
+    "starter_ah",
+    "starter_ohm",
+    "cranking_v",
+    "idle_stop",
+    "hybrid",
+    "roof_length_m",
+    "roof_width_m",
+    "payload_left_kg",
+)
+WISH_VALUES = (
+    "system_v",
+    "autonomy_days",
+    "chemistries",
+    "engine_charging",
+    "mains_charging",
+    "solar_charging",
+    "solar_share_ratio",
+    "shore_inlet",
+)
+STAND_IN_C = 25.0
+"""Air that a refrigerator is counted at while the trip has no stop. [°C] C, common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """Something a design cannot be made without, and where to put it."""
+
+    code: str
+    words: str
+    url: str
+
+
+class BriefIncomplete(Exception):
+    """The job cannot be worked out yet; ``missing`` lists everything it waits for."""
+
+    def __init__(self, missing: list[Missing]) -> None:
+        self.missing = tuple(missing)
+        super().__init__(" ".join(m.words for m in missing))
+
+
+def make_brief(fitout: Fitout) -> Brief:
+    """Make the Brief of a job from its rows, the whole catalogue in use and the workshop's policy.
+
+    Raises
+    ------
+    BriefIncomplete
+        With everything that is missing, each with a link to where it goes.
+    SizingError
+        If a stored value cannot be, which only rows written past the services can hold.
+    """
+    lines = list(fitout.requirements.all())
+    stops = list(fitout.stops.select_related("site"))
+    missing = what_is_missing(fitout, lines, stops)
+    if missing:
+        raise BriefIncomplete(missing)
+    raw = {
+        "title": fitout.title,
+        "vehicle": vehicle_values(fitout),
+        "loads": [line_values(line) for line in lines],
+        "trip": [stop_values(stop) for stop in stops],
+        "wishes": wish_values(fitout),
+        "policy": policy_values(),
+        "catalogue": catalogue_values(),
+    }
+    return _read(Brief, raw)
+
+
+def what_is_missing(fitout: Fitout, lines: list[Requirement], stops: list[TripStop]) -> list[Missing]:
+    """Everything a design waits for, in the order of the page."""
+    job = reverse("job", args=[fitout.pk])
+    vehicle = reverse("vehicle", args=[fitout.vehicle_id])
+    found: list[Missing] = []
+    if not lines:
+        found.append(Missing("loads", _("The power audit has no line. Add what will run."), f"{job}#audit"))
+    if not stops:
+        found.append(Missing("trip", _("The trip has no stop. Add where and when it goes."), f"{job}#trip"))
+    if not fitout.chemistries:
+        found.append(Missing("chemistries", _("No battery chemistry is allowed. Tick at least one."), f"{job}#wishes"))
+    positions = {p.pk: p for p in fitout.vehicle.positions.all()}
+    if not positions:
+        found.append(Missing("positions", _("The survey names no positions in the vehicle. Name them first."), vehicle))
+        return found
+    placed = {p.role: p.position_id for p in fitout.placements.all()}
+    for role in roles_needed(fitout, lines):
+        if role not in placed:
+            words = _("Nobody has said where it sits: %(what)s.") % {"what": ROLE_WORDS[role]()}
+            found.append(Missing(f"place_{role}", words, f"{job}#places"))
+    ends = [placed[r] for r in roles_needed(fitout, lines) if r in placed]
+    ends += [line.position_id for line in lines if line.position_id]
+    apart = _not_joined(fitout, positions, ends)
+    if apart:
+        names = ", ".join(f"“{p.name}”" for p in apart)
+        words = _("No cable way leads to %(names)s. Add the runs to the survey.") % {"names": names}
+        found.append(Missing("runs", words, vehicle))
+    return found
+
+
+def roles_needed(fitout: Fitout, lines: list[Requirement]) -> list[str]:
+    """What must have a place before this job can be worked out."""
+    roles = ["battery", "board"]
+    if fitout.engine_charging:
+        roles.insert(0, "starter")
+    if fitout.engine_charging or fitout.mains_charging or fitout.solar_charging:
+        roles.append("charger")
+    if any(line.bus == Requirement.Bus.AC for line in lines):
+        roles.append("inverter")
+    if fitout.solar_charging:
+        roles.append("array")
+    if fitout.mains_charging and fitout.shore_inlet:
+        roles.append("inlet")
+    return roles
+
+
+ROLE_WORDS = {
+    "starter": lambda: _("starter battery"),
+    "battery": lambda: _("auxiliary battery"),
+    "board": lambda: _("distribution board"),
+    "charger": lambda: _("chargers"),
+    "inverter": lambda: _("inverter"),
+    "array": lambda: _("solar panels"),
+    "inlet": lambda: _("shore inlet"),
+}
+
+
+def line_values(line: Requirement) -> dict[str, Any]:
+    """A line of the audit as the Brief wants it."""
+    return {
+        "key": str(line.pk or "new"),
+        "name": line.name,
+        "use": {**line.use, "way": line.way},
+        "position": str(line.position_id) if line.position_id else None,
+        "circuit": line.circuit.strip() or None,
+        **{name: getattr(line, name) for name in LINE_VALUES},
+    }
+
+
+def stop_values(stop: TripStop) -> dict[str, Any]:
+    return {"site": stop.site.as_brief(), **{name: getattr(stop, name) for name in STOP_VALUES}}
+
+
+def vehicle_values(fitout: Fitout) -> dict[str, Any]:
+    vehicle = fitout.vehicle
+    return {
+        "name": str(vehicle),
+        **{name: getattr(vehicle, name) for name in VEHICLE_VALUES},
+        "positions": [
+            {"key": str(p.pk), "name": p.name, "ambient_c": p.ambient_c, "engine_space": p.engine_space}
+            for p in vehicle.positions.all()
+        ],
+        "runs": [
+            {"a": str(r.start_id), "b": str(r.end_id), "length_m": r.length_m, "bundled": r.bundled}
+            for r in vehicle.runs.all()
+        ],
+        "places": {p.role: str(p.position_id) for p in fitout.placements.all()},
+    }
+
+
+def wish_values(fitout: Fitout) -> dict[str, Any]:
+    return {
+        **{name: getattr(fitout, name) for name in WISH_VALUES},
+        "pinned": [str(key) for key in fitout.pinned],
+        "banned": [str(key) for key in fitout.banned],
+    }
+
+
+def policy_values() -> dict[str, Any]:
+    """The workshop's overrides; what it leaves alone comes from the defaults."""
+    return dict(Workshop.objects.values_list("engineering", flat=True).first() or {})
+
+
+def catalogue_values() -> list[dict[str, Any]]:
+    """Every component in use, as the sizing reads it."""
+    return [
+        {
+            "key": str(c.pk),
+            "kind": c.kind,
+            "name": c.name,
+            "part_number": c.part_number,
+            "spec": c.specification,
+            "cost": f"{c.cost:.4f}",
+            "mass_kg": c.mass_kg,
+            "lead_days": c.lead_days,
+        }
+        for c in Component.objects.in_use().order_by("pk")
+    ]
+
+
+def check_line(line: Requirement) -> None:
+    """Refuse a line that no figure can be made from: :class:`SizingError` with field, value, range and unit."""
+    load = _read(Load, line_values(line))
+    policy = _read(Policy, policy_values())
+    try:
+        sizing_loads.work_out(
+            _one_load(load, policy, line.fitout), stand_in_stop(), assumed_curve(1.0, policy.inverter_assumed_ratio)
+        )
+    except SizingError as error:
+        error.field = error.field.removeprefix("loads[0].")
+        raise
+
+
+def check_stop(stop: TripStop) -> None:
+    """Refuse a stop that cannot be."""
+    _read(Stop, stop_values(stop))
+
+
+def check_wishes(fitout: Fitout) -> None:
+    """Refuse wishes that cannot be."""
+    _read(Wishes, wish_values(fitout))
+
+
+def stand_in_stop() -> Stop:
+    """A place without weather, for lines that are looked at before the trip is known."""
+    site = {
+        "name": "-",
+        "latitude_deg": 0.0,
+        "longitude_deg": 0.0,
+        "ghi_kwh_m2_day": [0.0] * 12,
+        "tmin_c": [STAND_IN_C] * 12,
+        "tmax_c": [STAND_IN_C] * 12,
+    }
+    return _read(Stop, {"site": site, "month": 1, "days": 1.0, "driving_h_per_day": 0.0})
+
+
+def loads_only(lines: list[Requirement], fitout: Fitout, stops: list[TripStop]) -> Brief:
+    """A Brief with loads, trip, wishes and policy and nothing of the vehicle: enough to add an audit up."""
+    trip = [stop_values(stop) for stop in stops] or [stand_in_stop().model_dump(mode="json")]
+    raw = {
+        "title": fitout.title or "-",
+        "vehicle": _NO_VEHICLE,
+        "loads": [{**line_values(line), "position": None} for line in lines],
+        "trip": trip,
+        "wishes": wish_values(fitout),
+        "policy": policy_values(),
+    }
+    return _read(Brief, raw)
+
+
+_NO_VEHICLE = {
+    "name": "-",
+    "nominal_v": 12,
+    "alternator_control": "none",
+    "positions": [{"key": "-", "name": "-"}],
+}
+
+
+def _one_load(load: Load, policy: Policy, fitout: Fitout) -> Brief:
+    raw = {
+        "title": "-",
+        "vehicle": _NO_VEHICLE,
+        "loads": [load.model_copy(update={"position": None}).model_dump(mode="json")],
+        "trip": [stand_in_stop().model_dump(mode="json")],
+        "wishes": {"system_v": fitout.system_v},
+        "policy": policy.model_dump(mode="json"),
+    }
+    return _read(Brief, raw)
+
+
+def parts_of(brief: Brief) -> dict[str, Part]:
+    """The Brief's catalogue by key."""
+    return {part.key: part for part in brief.catalogue}
+
+
+def site_of(brief: Brief, index: int) -> Site:
+    return brief.trip[index].site
+
+
+def _read(model: Any, raw: dict[str, Any]) -> Any:
+    assert issubclass(model, BaseModel)
+    try:
+        return model.model_validate_json(json.dumps(raw, allow_nan=True))
+    except ValidationError as error:
+        raise from_validation(error) from None
+
+
+def _not_joined(fitout: Fitout, positions: dict[int, VehiclePosition], ends: list[int]) -> list[VehiclePosition]:
+    """Positions in use that no runs join to the first of them."""
+    if not ends:
+        return []
+    near: dict[int, set[int]] = {pk: set() for pk in positions}
+    for run in fitout.vehicle.runs.all():
+        near[run.start_id].add(run.end_id)
+        near[run.end_id].add(run.start_id)
+    reached, todo = {ends[0]}, [ends[0]]
+    while todo:
+        for there in near.get(todo.pop(), ()):
+            if there not in reached:
+                reached.add(there)
+                todo.append(there)
+    return [positions[pk] for pk in dict.fromkeys(ends) if pk not in reached and pk in positions]

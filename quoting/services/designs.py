@@ -1,0 +1,204 @@
+"""Working a job out, keeping the result under a key, and seeing what has changed since."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from fitouts.models import Fitout, User
+from quoting.models import Design
+from quoting.services.briefs import BriefIncomplete, make_brief
+from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
+from quoting.sizing.appraise import appraise
+from quoting.sizing.brief import Brief
+from quoting.sizing.errors import SizingError
+
+
+def key_of(brief: Brief) -> str:
+    """sha256 of the canonical Brief, policy and catalogue in it, and of the version of the method."""
+    canonical = json.dumps(brief.model_dump(mode="json"), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(f"{METHOD_VERSION}\n{canonical}".encode()).hexdigest()
+
+
+def work_out(fitout: Fitout, *, by: User | None) -> Design:
+    """Work a job out and keep the result as its next design.
+
+    The same inputs as the latest design's give that design again, never a twin.
+    Raises BriefIncomplete with everything that is missing, or SizingError for a value that cannot be.
+    """
+    brief = make_brief(fitout)
+    key = key_of(brief)
+    latest = fitout.designs.first()
+    if latest is not None and latest.key == key:
+        return latest
+    began = time.perf_counter()
+    appraisal = appraise(brief)
+    took_ms = round(1000 * (time.perf_counter() - began))
+    with transaction.atomic():
+        Fitout.objects.select_for_update().get(pk=fitout.pk)
+        latest = fitout.designs.first()
+        if latest is not None and latest.key == key:
+            return latest
+        return Design.objects.create(
+            fitout=fitout,
+            number=1 + (latest.number if latest else 0),
+            brief=brief.model_dump(mode="json"),
+            appraisal=appraisal.model_dump(mode="json"),
+            key=key,
+            method_version=METHOD_VERSION,
+            took_ms=took_ms,
+            made_by=by,
+        )
+
+
+def latest_of(fitout: Fitout) -> Design | None:
+    return fitout.designs.select_related("made_by").first()
+
+
+def appraisal_of(design: Design) -> Appraisal:
+    """The kept Appraisal as the sizing made it."""
+    return Appraisal.model_validate_json(json.dumps(design.appraisal))
+
+
+def brief_of(design: Design) -> Brief:
+    """The Brief a design was made from."""
+    return Brief.model_validate_json(json.dumps(design.brief))
+
+
+def is_current(design: Design, fitout: Fitout) -> bool:
+    """Would working it out now start from the same inputs and method?"""
+    try:
+        return key_of(make_brief(fitout)) == design.key
+    except (BriefIncomplete, SizingError):
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One input that differs from what the design was made from."""
+
+    part: str
+    """``loads``, ``trip``, ``vehicle``, ``wishes``, ``policy``, ``catalogue``, ``method``, ``title``, ``missing``."""
+    words: str
+
+
+def changes_since(design: Design, fitout: Fitout) -> tuple[Change, ...]:
+    """What has changed since a design was made; empty when nothing has."""
+    try:
+        now = make_brief(fitout)
+    except BriefIncomplete as error:
+        return tuple(Change("missing", m.words) for m in error.missing)
+    except SizingError as error:
+        return (Change("missing", str(error)),)
+    if key_of(now) == design.key:
+        return ()
+    return tuple(compare(design.brief, now.model_dump(mode="json"), design.method_version))
+
+
+def compare(before: dict[str, Any], now: dict[str, Any], method_version: str = METHOD_VERSION) -> Iterator[Change]:
+    """Name the inputs in which two Briefs differ."""
+    yield from _rows("loads", before["loads"], now["loads"])
+    yield from _stops(before["trip"], now["trip"])
+    yield from _fields("wishes", before["wishes"], now["wishes"], _("wishes"))
+    yield from _vehicle(before["vehicle"], now["vehicle"])
+    yield from _fields("policy", before["policy"], now["policy"], _("the workshop's policy"))
+    yield from _catalogue(before["catalogue"], now["catalogue"])
+    if before["title"] != now["title"]:
+        yield Change("title", _("The job's title was changed."))
+    if method_version != METHOD_VERSION:
+        words = _("The method is now version %(now)s; this design was made by %(before)s.")
+        yield Change("method", words % {"now": METHOD_VERSION, "before": method_version})
+
+
+def _rows(part: str, before: list[dict[str, Any]], now: list[dict[str, Any]]) -> Iterator[Change]:
+    old = {row["key"]: row for row in before}
+    new = {row["key"]: row for row in now}
+    for key in new.keys() - old.keys():
+        yield Change(part, _("“%(name)s” was added to the power audit.") % {"name": new[key]["name"]})
+    for key in old.keys() - new.keys():
+        yield Change(part, _("“%(name)s” was taken out of the power audit.") % {"name": old[key]["name"]})
+    for key in [k for k in new if k in old and new[k] != old[k]]:
+        yield Change(part, _("“%(name)s” was changed in the power audit.") % {"name": new[key]["name"]})
+    shared = [k for k in old if k in new]
+    if shared != [k for k in new if k in old]:
+        yield Change(part, _("The lines of the power audit are in another order."))
+
+
+def _stops(before: list[dict[str, Any]], now: list[dict[str, Any]]) -> Iterator[Change]:
+    if len(before) != len(now):
+        words = ngettext("The trip now has %(n)d stop", "The trip now has %(n)d stops", len(now)) % {"n": len(now)}
+        yield Change("trip", _("%(words)s, before %(before)d.") % {"words": words, "before": len(before)})
+    for old, new in zip(before, now, strict=False):
+        if old != new:
+            yield Change("trip", _("The stop “%(name)s” was changed.") % {"name": new["site"]["name"]})
+
+
+def _fields(part: str, before: dict[str, Any], now: dict[str, Any], where: str) -> Iterator[Change]:
+    names = [name for name in now if before.get(name) != now[name]]
+    if names:
+        words = ", ".join(INPUT_WORDS.get(name, lambda n=name: n.replace("_", " "))() for name in names)
+        yield Change(part, _("Changed in %(where)s: %(names)s.") % {"where": where, "names": words})
+
+
+def _vehicle(before: dict[str, Any], now: dict[str, Any]) -> Iterator[Change]:
+    lists = ("positions", "runs", "places")
+    plain = [{k: v for k, v in side.items() if k not in lists} for side in (before, now)]
+    yield from _fields("vehicle", plain[0], plain[1], _("the vehicle's survey"))
+    if before["positions"] != now["positions"]:
+        yield Change("vehicle", _("The vehicle's positions were changed."))
+    if before["runs"] != now["runs"]:
+        yield Change("vehicle", _("The vehicle's cable ways were changed."))
+    if before["places"] != now["places"]:
+        yield Change("vehicle", _("What sits where was changed."))
+
+
+def _catalogue(before: list[dict[str, Any]], now: list[dict[str, Any]]) -> Iterator[Change]:
+    old = {part["key"]: part for part in before}
+    new = {part["key"]: part for part in now}
+    groups = (
+        (_("Added to the catalogue: %(names)s."), [new[k]["name"] for k in new if k not in old]),
+        (_("No longer in the catalogue: %(names)s."), [old[k]["name"] for k in old if k not in new]),
+        (_("Changed in the catalogue: %(names)s."), [new[k]["name"] for k in new if k in old and new[k] != old[k]]),
+    )
+    for words, names in groups:
+        if names:
+            some = ", ".join(names[:5]) + (_(" and %(n)d more") % {"n": len(names) - 5} if len(names) > 5 else "")
+            yield Change("catalogue", words % {"names": some})
+
+
+INPUT_WORDS = {
+    "system_v": lambda: _("house bus"),
+    "autonomy_days": lambda: _("days of autonomy"),
+    "chemistries": lambda: _("battery chemistries"),
+    "engine_charging": lambda: _("charging while driving"),
+    "mains_charging": lambda: _("charging from mains"),
+    "solar_charging": lambda: _("charging from the sun"),
+    "solar_share_ratio": lambda: _("share from the sun"),
+    "shore_inlet": lambda: _("shore inlet"),
+    "pinned": lambda: _("components asked for"),
+    "banned": lambda: _("components ruled out"),
+    "name": lambda: _("name"),
+    "nominal_v": lambda: _("system voltage"),
+    "alternator_control": lambda: _("alternator control"),
+    "alternator_a": lambda: _("alternator rating"),
+    "hot_idle_a": lambda: _("alternator output at hot idle"),
+    "hot_idle_v": lambda: _("voltage at hot idle"),
+    "own_draw_a": lambda: _("own draw under way"),
+    "standing_draw_a": lambda: _("standing draw"),
+    "starter_ah": lambda: _("starter battery"),
+    "starter_ohm": lambda: _("starter battery's resistance"),
+    "cranking_v": lambda: _("lowest cranking voltage"),
+    "idle_stop": lambda: _("idle stop"),
+    "hybrid": lambda: _("hybrid or electric"),
+    "roof_length_m": lambda: _("roof length"),
+    "roof_width_m": lambda: _("roof width"),
+    "payload_left_kg": lambda: _("payload left"),
+}
