@@ -3,32 +3,21 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from fitouts.forms.fields import MoneyEntry, QuantityField
+from fitouts.forms.fields import MoneyEntry, RatioField
 
 
 class TermsForm(forms.Form):
     """What the estimator decides about a draft."""
 
-    discount = QuantityField(
-        label=_("Discount"), unit="%", minimum=0, maximum=50, help_text=_("Of all lines, before tax.")
-    )
+    discount_ratio = RatioField(label=_("Discount"), exact=True, maximum=50, help_text=_("Of all lines, before tax."))
     days_off_road = forms.IntegerField(label=_("Days off the road"), min_value=1, max_value=90)
     note = forms.CharField(
         label=_("Note to the customer"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
     )
-
-    def values(self) -> dict[str, Any]:
-        ratio = (Decimal(str(self.cleaned_data["discount"])) / 100).quantize(Decimal("0.0001"))
-        return {
-            "discount_ratio": ratio,
-            "note": self.cleaned_data["note"],
-            "days_off_road": self.cleaned_data["days_off_road"],
-        }
 
 
 class HandLineForm(forms.Form):

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from decimal import Decimal
 from itertools import groupby
 
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from fitouts.models import Fitout
@@ -82,11 +84,12 @@ def panel(fitout: Fitout) -> Panel:
         draft=draft,
         offer=offer_view(offer) if offer else None,
         obstacles=quotes.obstacles(draft) if draft else [],
-        issued=[_row(r) for r in reversed(revisions) if r.state != Revision.State.DRAFT],
+        issued=[revision_row(r) for r in reversed(revisions) if r.state != Revision.State.DRAFT],
     )
 
 
-def _row(revision: Revision) -> RevisionRow:
+def revision_row(revision: Revision) -> RevisionRow:
+    """One issued revision with its total and whether it can still be taken."""
     lapsed = (
         revision.state == Revision.State.ISSUED
         and revision.valid_until is not None
@@ -115,3 +118,26 @@ def offer_view(offer: Offer) -> OfferView:
 def is_intact(revision: Revision) -> bool:
     """Whether the frozen record still has the checksum it was given."""
     return revision.snapshot is not None and snapshots.verify(revision.snapshot)
+
+
+def revision_facts(row: RevisionRow) -> list[tuple[str, str, str]]:
+    """The facts at the head of a revision's page: label, value, more."""
+    revision = row.revision
+    snapshot = revision.snapshot
+    state = str(_("lapsed")) if row.is_lapsed else str(revision.get_state_display())
+    facts = [
+        (str(_("State")), state, revision.accepted_by),
+        (str(_("Issued")), _day(revision.issued_at), str(revision.issued_by or "")),
+        (str(_("Good until")), _day(revision.valid_until), ""),
+        (str(_("Design")), str(revision.design.number), revision.design.method_version),
+    ]
+    if snapshot is not None:
+        facts.append((str(_("Checksum")), f"{snapshot.sha256[:8]} {snapshot.sha256[8:16]}", snapshot.schema_version))
+    return facts
+
+
+def _day(moment: datetime | date | None) -> str:
+    if moment is None:
+        return ""
+    local = timezone.localtime(moment) if isinstance(moment, datetime) else moment
+    return date_format(local, "j M Y")

@@ -10,8 +10,6 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout
 from quoting.sizing.appraisal import Appraisal, Circuit
 
-AC_ROLES = frozenset({"inverter", "inlet", "residual", "mains_charger"})
-
 
 @dataclass(frozen=True, slots=True)
 class BuildStep:
