@@ -1,0 +1,132 @@
+"""A circuit as a level line from left to right: its devices, their ratings, its size and length."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quoting.drawings.canvas import Canvas, Piece, Place, weight_for
+from quoting.drawings.pen import MM, Run, bold
+from quoting.drawings.plan import ends
+from quoting.drawings.symbols import DEVICES
+from quoting.sizing.appraisal import Circuit, Device
+
+LEAD_MM = 3.0
+"""Least wire before the first device. [mm]"""
+
+
+def run(
+    canvas: Canvas,
+    circuit: Circuit | None,
+    x0: float,
+    x1: float,
+    y: float,
+    *,
+    branch: bool = False,
+    weight: float | None = None,
+    named: bool = False,
+) -> None:
+    """Draw a circuit from ``x0`` to ``x1`` at height ``y``.
+
+    Devices at its source follow ``x0``, those at its load precede ``x1``. A ``branch`` has tag and rating in one line
+    above the contact, a feed the tag above and the rating below. ``named`` prints the circuit's own tag too.
+    """
+    if weight is None:
+        weight = weight_for(circuit.role) if circuit else 0.75
+    near, far = ends(circuit.devices) if circuit else ([], [])
+    placed: list[tuple[Device, float]] = []
+    at = x0
+    for device in near:
+        centre = at + _half_room(canvas, device, branch)
+        placed.append((device, centre))
+        at = centre + (DEVICES[device.what][1] / 2 + 0.6 if branch else _half_room(canvas, device, branch) - 1.0)
+    at = x1
+    late: list[tuple[Device, float]] = []
+    for device in reversed(far):
+        centre = at - _half_room(canvas, device, branch)
+        late.insert(0, (device, centre))
+        at = centre - _half_room(canvas, device, branch) + 1.0
+    placed += late
+    free: list[tuple[float, float]] = []
+    at = x0
+    for device, centre in placed:
+        half = DEVICES[device.what][1] / 2
+        canvas.wire([(at, y), (centre - half, y)], weight)
+        free.append((at, centre - half))
+        canvas.device(device.what, centre, y)
+        _say_device(canvas, device, centre, y, branch)
+        at = centre + half
+    canvas.wire([(at, y), (x1, y)], weight)
+    free.append((at, x1))
+    if circuit:
+        canvas.text(30, list(_label_places(canvas, circuit, free, y, weight, named)))
+
+
+def device_ratings(canvas: Canvas, device: Device) -> tuple[Run, ...]:
+    """Rated current, and breaking capacity where the device has one."""
+    runs = canvas.quantity(device.rating_a, "A")
+    if device.breaking_a:
+        first, unit = canvas.quantity(device.breaking_a / 1000, "kA")
+        runs = (*runs, Run(first.text, gap_mm=1.5), unit)
+    return runs
+
+
+def _half_room(canvas: Canvas, device: Device, branch: bool) -> float:
+    half = DEVICES[device.what][1] / 2
+    if branch:
+        return LEAD_MM + half
+    wide = max(canvas.pen.width_of(device_ratings(canvas, device)), canvas.pen.width_of((bold(device.tag),))) / 2
+    return max(LEAD_MM + half, wide + 1.2)
+
+
+def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool) -> None:
+    tag, rating = (bold(device.tag),), device_ratings(canvas, device)
+    high = y - 4.9 if device.what == "residual" else (y - 2.6 if device.what == "fuse" else y - 3.6)
+    low = y + (4.9 if device.what in ("fuse", "residual") else 4.3)
+    apart: list[Place] = [
+        (Piece(tag, x + dx, high, "middle"), Piece(rating, x + dx, low, "middle")) for dx in (0.0, 1.5, -1.5)
+    ]
+    first, *rest = rating
+    spaced = (*tag, Run(first.text, first.bold, first.second, 1.0, first.size_pt), *rest)
+    left = x - DEVICES[device.what][1] / 2
+    level = y - (4.9 if device.what == "residual" else 3.85)
+    one: list[Place] = [(Piece(spaced, left, level),), (Piece(spaced, left, y + 4.0),)]
+    split: list[Place] = [(Piece(tag, left, level), Piece(rating, left, y + 3.6))]
+    canvas.text(20, [*one, *split, *apart] if branch else [*apart, *one])
+
+
+def _label_places(
+    canvas: Canvas, circuit: Circuit, free: list[tuple[float, float]], y: float, weight: float, named: bool
+) -> Iterator[Place]:
+    size = canvas.quantity(circuit.area_mm2, "mm²", most=2)
+    long = canvas.quantity(circuit.run_m, "m", fixed=True)
+    tag = (bold(circuit.tag, 7.0),) if named else ()
+    head = (*tag, Run(size[0].text, gap_mm=1.0), size[1]) if tag else size
+    whole = (*head, Run(long[0].text, gap_mm=1.9), long[1])
+    above, below = y - weight / MM / 2 - 0.95, y + weight / MM / 2 + 2.25
+    stretches = sorted(free, key=lambda stretch: stretch[0] - stretch[1])
+    shifts = (0.0, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0)
+    for start, end in stretches:
+        middle = (start + end) / 2
+        if canvas.pen.width_of(whole) <= end - start - 0.8:
+            yield from ((Piece(whole, middle + shift, above, "middle"),) for shift in shifts)
+    for start, end in stretches:
+        middle = (start + end) / 2
+        if canvas.pen.width_of(head) <= end - start - 0.8:
+            for shift in shifts[:5]:
+                yield (
+                    Piece(head, middle + shift, above, "middle"),
+                    Piece(long, middle + shift, below, "middle"),
+                )
+    for start, end in stretches if tag else ():
+        middle = (start + end) / 2
+        if canvas.pen.width_of(size) <= end - start - 0.8:
+            yield (
+                Piece(tag, middle, above - 3.1, "middle"),
+                Piece(size, middle, above, "middle"),
+                Piece(long, middle, below, "middle"),
+            )
+    for start, end in stretches:
+        middle = (start + end) / 2
+        yield from ((Piece(whole, middle + shift, below, "middle"),) for shift in shifts)
+        yield from ((Piece(whole, middle + shift, above - 3.1, "middle"),) for shift in shifts)
+        yield from ((Piece(whole, middle + shift, below + 3.1, "middle"),) for shift in shifts)

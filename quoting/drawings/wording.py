@@ -1,0 +1,114 @@
+"""English for everything a drawing says, by code; ``quoting/words.py`` gives the other languages.
+
+A drawing asks ``words(code, **params)`` for every text it sets. Numbers go through it too (code ``number``), so that
+the decimal sign follows the reader.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from quoting.sizing.trace import Scalar
+
+Words = Callable[..., str]
+"""``words(code, **params) -> str``."""
+
+MESSAGES: dict[str, str] = {
+    "drawing.caution.dc": "A DC line is the positive; a negative of the same size runs beside it. Lengths are one way.",
+    "drawing.caution.solar": "Solar leads are live in daylight.",
+    "drawing.caution.fuse": "Fuse at the source before connecting.",
+    "drawing.caution.battery": "Batteries give thousands of amperes.",
+    "drawing.caution.mains": "Mains work is for licensed people and local rules.",
+    "drawing.caution.installer": "A design aid; the installer answers for the work.",
+    "drawing.zone": "230 V: licensed person",
+    "drawing.earth": "neutral–earth link and earth to body",
+    "drawing.to_body": "to body",
+    "drawing.drop": "drop",
+    "drawing.always_live": "Always live",
+    "drawing.away": "Away set",
+    "drawing.elsewhere": "{count} circuits: sheet {sheet}",
+    "drawing.continued": "continued",
+    "drawing.sheet": "Sheet {number} of {count}",
+    "drawing.not_drawn": "Not drawn as lines:",
+    "drawing.key.fuse": "fuse",
+    "drawing.key.breaker": "breaker",
+    "drawing.key.residual": "residual-current",
+    "drawing.key.isolator": "isolator",
+    "drawing.key.channel": "switched output",
+    "drawing.key.lamp": "lamp",
+    "drawing.key.motor": "motor",
+    "drawing.key.socket": "socket",
+    "drawing.key.socket_earthed": "earthed socket",
+    "drawing.key.heater": "heater",
+    "drawing.key.appliance": "appliance",
+    "drawing.key.three_conductors": "three conductors",
+    "chart.full": "full",
+    "chart.empty": "empty",
+    "chart.hour": "{hour}:00",
+    "chart.days": "{count} days",
+    "chart.day": "1 day",
+    "chart.hours": "{count} h",
+    "chart.worn": "worn",
+    "chart.new": "new",
+    "chart.everything": "everything runs",
+    "chart.kept": "kept back",
+    "chart.goes_off": "{name} off at",
+    "chart.lowest": "lowest",
+}
+
+THIN_SPACE = "\u202f"
+
+
+def english(code: str, **params: Scalar) -> str:
+    """Say it in English.
+
+    >>> english("number", value=2000.0, digits=0) == "2\u202f000"
+    True
+    >>> english("drawing.elsewhere", count=12, sheet=2)
+    '12 circuits: sheet 2'
+    """
+    if code == "number":
+        value, digits = params.get("value"), params.get("digits")
+        return number(float(value or 0), int(digits or 0))
+    return MESSAGES[code].format(**params)
+
+
+def number(value: float, digits: int) -> str:
+    """Write a number: a point, a true minus, thousands parted by a narrow space."""
+    text = f"{abs(value):,.{digits}f}".replace(",", THIN_SPACE)
+    return ("\u2212" if value < 0 and text.strip("0.") else "") + text
+
+
+def digits_for(value: float, most: int = 1) -> int:
+    """Decimals worth printing: none when the value is whole at ``most`` decimals.
+
+    >>> digits_for(16.0), digits_for(2.5), digits_for(0.04)
+    (0, 1, 2)
+    """
+    if value and abs(value) < 0.1:
+        most = max(most, 2)
+    return next(digits for digits in range(most + 1) if round(value, digits) == round(value, most))
+
+
+UNITS: tuple[tuple[str, str], ...] = (
+    ("_wh", "Wh"),
+    ("_ah", "Ah"),
+    ("_mm2", "mm²"),
+    ("_ma", "mA"),
+    ("_ohm", "Ω"),
+    ("_a", "A"),
+    ("_v", "V"),
+    ("_w", "W"),
+    ("_kg", "kg"),
+    ("_c", "°C"),
+)
+"""Ending of a name and the unit it means."""
+
+
+def unit_of(name: str) -> str:
+    """Unit a name ends in, or nothing.
+
+    >>> unit_of("capacity_ah"), unit_of("chemistry")
+    ('Ah', '')
+    """
+    return next((unit for ending, unit in UNITS if name.endswith(ending)), "")

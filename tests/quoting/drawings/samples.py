@@ -1,0 +1,163 @@
+"""Invented systems to draw: nodes and circuits as the sizing writes them, of any number of circuits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from quoting.sizing.appraisal import Circuit, Device, Node
+
+LOADS = (
+    ("Monitor and control", "appliance", 0.5),
+    ("Refrigerator, 45 L", "motor", 6.0),
+    ("Radio", "appliance", 8.0),
+    ("Outside lights", "lamp", 4.0),
+    ("Inside lights", "lamp", 1.5),
+    ("USB-C outlets, two", "socket", 12.0),
+    ("12 V sockets, two", "socket", 15.0),
+    ("Water pump", "motor", 6.0),
+    ("Diesel heater, fan and glow pin", "heater", 10.0),
+    ("Roof fan", "motor", 3.0),
+    ("Awning light strip", "lamp", 2.0),
+    ("Tailgate work lamp", "lamp", 5.0),
+)
+
+
+@dataclass(frozen=True)
+class System:
+    nodes: tuple[Node, ...]
+    circuits: tuple[Circuit, ...]
+
+
+def device(tag: str, what: str, rating_a: float, breaking_a: float | None = None, end: str = "source") -> Device:
+    return Device(tag=tag, what=what, rating_a=rating_a, breaking_a=breaking_a, end=end)
+
+
+def circuit(tag: str, role: str, source: str, target: str, **over: Any) -> Circuit:
+    known: dict[str, Any] = {
+        "name": tag,
+        "from_position": "tray",
+        "to_position": "canopy",
+        "current_a": 10.0,
+        "run_m": 2.0,
+        "area_mm2": 6.0,
+        "conductor": "cable-6",
+        "insulation_c": 90.0,
+        "ambient_c": 50.0,
+        "bundled": 2,
+        "ampacity_a": 40.0,
+        "drop_v": 0.2,
+        "drop_total_v": 0.3,
+        "drop_ratio": 0.021,
+        "drop_limit_ratio": 0.05,
+        "voltage_v": 11.6,
+        "drop_iso_v": 0.18,
+        "decided_by": "drop",
+    }
+    return Circuit(tag=tag, role=role, source=source, target=target, **{**known, **over})
+
+
+def node(tag: str, what: str, name: str, **params: Any) -> Node:
+    return Node(tag=tag, what=what, name=name, params=params)
+
+
+def system(
+    loads: int, *, batteries: int = 1, inverter: bool = True, separate: bool = False, converter: bool = False
+) -> System:
+    """A touring system with so many DC circuits.
+
+    ``separate`` gives engine, sun and mains a charger each; otherwise one housing takes all three.
+    ``converter`` puts two of the circuits on a 12 V board behind a 24/12 V converter.
+    """
+    nodes = [
+        node("G1", "alternator", "alternator", rating_a=150.0),
+        node("B0", "starter_battery", "starter battery"),
+        node("PV1", "panel", "two panels", power_w=380.0, voltage_v=45.2),
+        node("X0", "inlet", "shore inlet", voltage_v=230.0, rating_a=15.0),
+        node("W1", "busbar", "positive", rating_a=300.0),
+        node("W2", "board", "Always live"),
+        node("W3", "board", "Away set"),
+        node("P1", "monitor", "monitor"),
+        node("W0", "body", "to body"),
+    ]
+    fuse = [device("F1", "fuse", 70, 5000), device("F2", "fuse", 70, 5000, "load")]
+    out = [device("F3", "fuse", 50, 5000), device("F4", "fuse", 50, 5000, "load")]
+    sun = [device("Q1", "breaker", 20)]
+    mains = [device("Q2", "residual", 10)]
+    circuits = []
+    if separate:
+        nodes += [
+            node("U1", "charger", "Larkham DL-40 charger", output_a=40.0),
+            node("U2", "controller", "Harrowell sun controller", output_a=30.0),
+            node("U3", "mains_charger", "Quoin SC-30 charger", output_a=30.0),
+        ]
+        ways = (("U1", "charger_output"), ("U2", "controller_output"), ("U3", "mains_output"))
+        for index, (unit, role) in enumerate(ways):
+            circuits.append(circuit(f"W1{index + 4}", role, unit, "W1", area_mm2=16.0, run_m=1.6, devices=tuple(out)))
+        sun_to, mains_to = "U2", "U3"
+    else:
+        nodes.append(node("U1", "charger", "Larkham three-way charger", output_a=40.0, absorption_v=14.4, mains=True))
+        circuits.append(circuit("W14", "charger_output", "U1", "W1", area_mm2=16.0, run_m=1.6, devices=tuple(out)))
+        sun_to = mains_to = "U1"
+    circuits += [
+        circuit("W11", "engine_feed", "G1", "U1", area_mm2=25.0, run_m=5.2, devices=tuple(fuse)),
+        circuit("W12", "solar_array", "PV1", sun_to, area_mm2=4.0, run_m=4.6, devices=tuple(sun)),
+    ]
+    if separate:
+        circuits.append(
+            circuit("W13", "load", "X0", mains_to, name="Mains", area_mm2=1.5, run_m=2.0, devices=tuple(mains))
+        )
+    for index in range(batteries):
+        nodes.append(node(f"B{index + 1}", "battery", "lithium iron phosphate", voltage_v=12.8, capacity_ah=200.0))
+        main = (device(f"F2{index}", "fuse", 300, 20000), device(f"Q2{index}", "isolator", 300))
+        circuits.append(
+            circuit(f"W2{index}", "battery_main", f"B{index + 1}", "W1", area_mm2=70.0, run_m=0.4, devices=main)
+        )
+    if inverter:
+        nodes.append(node("U9", "inverter", "Pellow inverter", power_w=2000.0))
+        nodes.append(node("AC1", "outlet", "Double socket", voltage_v=230.0))
+        circuits.append(
+            circuit(
+                "W30",
+                "inverter_feed",
+                "W1",
+                "U9",
+                area_mm2=70.0,
+                run_m=1.2,
+                devices=(device("F6", "fuse", 250, 20000),),
+            )
+        )
+        circuits.append(
+            circuit(
+                "C90", "load", "U9", "AC1", name="Double socket", area_mm2=2.5, run_m=1.8, current_a=8.7,
+                devices=(device("Q4", "residual", 10),),
+            )
+        )  # fmt: skip
+    feed = (device("F7", "fuse", 50, 5000),)
+    switched = (device("F8", "fuse", 100, 5000), device("K1", "channel", 100, end="load"))
+    circuits.append(circuit("W31", "distribution", "W1", "W2", area_mm2=16.0, run_m=0.8, devices=feed))
+    circuits.append(circuit("W32", "distribution", "W1", "W3", area_mm2=16.0, run_m=0.8, devices=switched))
+    if converter:
+        nodes += [
+            node("U8", "charger", "Corrie 24/12 V converter", output_a=20.0),
+            node("W4", "board", "12 V board"),
+        ]
+        circuits.append(circuit("W33", "distribution", "W1", "U8", area_mm2=6.0, run_m=0.8, devices=(feed[0],)))
+        circuits.append(circuit("W34", "distribution", "U8", "W4", area_mm2=6.0, run_m=0.5))
+    for index in range(loads):
+        name, symbol, current = LOADS[index % len(LOADS)]
+        board = "W2" if index % 3 == 0 else "W3"
+        if converter and index >= loads - 2:
+            board = "W4"
+        tag = f"C{index + 1}"
+        nodes.append(node(tag, "load", name, symbol=symbol))
+        devices = [device(f"Q{index + 31}", "breaker", 10, 2000 if index % 2 else None)]
+        if index % 4 == 1:
+            devices.append(device(f"K{index + 2}", "channel", 15))
+        circuits.append(
+            circuit(
+                tag, "load", board, tag, name=name, current_a=current, area_mm2=(1.5, 6.0, 2.5)[index % 3],
+                run_m=1.0 + index * 0.7 % 6, drop_ratio=0.012 + 0.001 * index, devices=tuple(devices),
+            )
+        )  # fmt: skip
+    return System(tuple(nodes), tuple(circuits))
