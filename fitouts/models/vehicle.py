@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from catalog.history import history
+from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -98,6 +99,8 @@ class VehicleRun(models.Model):
     end = models.ForeignKey(VehiclePosition, on_delete=models.CASCADE, related_name="+")
     length_m = models.FloatField(_("length one way"))
     bundled = models.PositiveSmallIntegerField(_("loaded conductors together"), default=1)
+    is_measured = models.BooleanField(_("measured in this vehicle"), default=True)
+    """False for a typical length of a starter set, until somebody has measured it."""
     history = history()
 
     class Meta:
@@ -121,6 +124,7 @@ class VehiclePhoto(models.Model):
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()
     added_at = models.DateTimeField(auto_now_add=True)
+    added_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
         ordering = ["pk"]
