@@ -1,0 +1,75 @@
+"""The workshop's identity, money rules and instruments. What is issued keeps the rules it was made by."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from catalog.kinds.base import GROUPS
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from fitouts.models import Instrument, Markup, TaxRate, User, Workshop
+
+
+class TaxInForce(Exception):
+    """A tax rate that has begun is part of what was issued."""
+
+
+def _keep(record: Any, values: dict[str, Any], by: User | None) -> Any:
+    for name, value in values.items():
+        setattr(record, name, value)
+    record.full_clean()
+    record._history_user = by
+    record.save()
+    return record
+
+
+@transaction.atomic
+def change_workshop(workshop: Workshop, *, by: User | None, **values: Any) -> Workshop:
+    """Change identity or rules; new work follows them at once."""
+    return _keep(workshop, values, by)
+
+
+@transaction.atomic
+def add_tax_rate(*, by: User | None, **values: Any) -> TaxRate:
+    """Keep a tax from a day on. One day begins one rate."""
+    if TaxRate.objects.filter(valid_from=values.get("valid_from")).exists():
+        raise ValidationError({"valid_from": _("A rate begins on this day already. Remove it first or choose another.")})
+    return _keep(TaxRate(), values, by)
+
+
+@transaction.atomic
+def remove_tax_rate(rate: TaxRate, *, by: User | None) -> None:
+    """Remove a rate that has not begun yet. Raises :class:`TaxInForce` otherwise."""
+    if rate.valid_from <= timezone.localdate():
+        raise TaxInForce(_("{rate} has begun. Add a new rate from a later day instead.").format(rate=rate.name))
+    rate._history_user = by  # type: ignore[attr-defined]
+    rate.delete()
+
+
+@transaction.atomic
+def set_markups(ratios: dict[str, Decimal], *, by: User | None) -> None:
+    """Set the markup on cost for groups of the bill; a group that is not one of the bill's is refused."""
+    known = {group for group, _words in GROUPS}
+    strangers = set(ratios) - known
+    if strangers:
+        raise ValidationError(_("No group of the bill: {groups}.").format(groups=", ".join(sorted(strangers))))
+    rows = {row.group: row for row in Markup.objects.all()}
+    for group, ratio in ratios.items():
+        row = rows.get(group) or Markup(group=group)
+        if row.pk is None or row.ratio != ratio:
+            _keep(row, {"ratio": ratio}, by)
+
+
+@transaction.atomic
+def add_instrument(*, by: User | None, **values: Any) -> Instrument:
+    """Keep a measuring instrument with the day until which its calibration holds."""
+    return _keep(Instrument(), values, by)
+
+
+@transaction.atomic
+def change_instrument(instrument: Instrument, *, by: User | None, **values: Any) -> Instrument:
+    return _keep(instrument, values, by)

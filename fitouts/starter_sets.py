@@ -1,0 +1,158 @@
+"""Usual positions and cable ways by body, to start a survey from. Pure.
+
+The lengths are typical, not this vehicle's: each run of a set is marked to be measured. Workshop practice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext_lazy as _
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A usual position. ``role`` is what mostly sits there, one of the roles of a job's placements, or empty."""
+
+    name: str
+    ambient_c: float
+    role: str = ""
+    engine_space: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StarterSet:
+    """Positions and runs of one body style; runs as (from, to, metres one way)."""
+
+    key: str
+    words: object
+    body_words: tuple[str, ...]
+    spots: tuple[Spot, ...]
+    runs: tuple[tuple[str, str, float], ...]
+
+
+_STARTER = Spot("Starter battery", 80, "starter", engine_space=True)
+
+SETS: tuple[StarterSet, ...] = (
+    StarterSet(
+        "wagon",
+        _("Wagon"),
+        ("wagon", "estate", "four-wheel drive"),
+        (
+            _STARTER,
+            Spot("Cargo area, left", 50, "battery"),
+            Spot("Cargo area, charger panel", 50, "charger"),
+            Spot("Cargo area, board", 50, "board"),
+            Spot("Cargo area, right", 50, "inverter"),
+            Spot("Roof", 70, "array"),
+            Spot("Rear bar", 45, "inlet"),
+            Spot("Tailgate", 45),
+            Spot("Cabin", 50),
+        ),
+        (
+            ("Starter battery", "Cargo area, charger panel", 5.0),
+            ("Cargo area, left", "Cargo area, charger panel", 1.0),
+            ("Cargo area, left", "Cargo area, board", 1.0),
+            ("Cargo area, left", "Cargo area, right", 1.2),
+            ("Roof", "Cargo area, charger panel", 4.0),
+            ("Rear bar", "Cargo area, charger panel", 2.0),
+            ("Cargo area, board", "Tailgate", 1.5),
+            ("Cargo area, board", "Cabin", 4.0),
+        ),
+    ),
+    StarterSet(
+        "van",
+        _("Van"),
+        ("van", "bus"),
+        (
+            _STARTER,
+            Spot("Under bench, battery", 45, "battery"),
+            Spot("Under bench, charger", 45, "charger"),
+            Spot("Side wall, board", 45, "board"),
+            Spot("Under bench, inverter", 45, "inverter"),
+            Spot("Roof", 70, "array"),
+            Spot("Outside left, inlet", 45, "inlet"),
+            Spot("Kitchen", 45),
+            Spot("Rear", 45),
+            Spot("Cabin", 50),
+        ),
+        (
+            ("Starter battery", "Under bench, charger", 4.0),
+            ("Under bench, battery", "Under bench, charger", 0.8),
+            ("Under bench, battery", "Side wall, board", 1.2),
+            ("Under bench, battery", "Under bench, inverter", 0.8),
+            ("Roof", "Under bench, charger", 4.0),
+            ("Outside left, inlet", "Under bench, charger", 1.5),
+            ("Side wall, board", "Kitchen", 2.0),
+            ("Side wall, board", "Rear", 3.0),
+            ("Side wall, board", "Cabin", 3.5),
+        ),
+    ),
+    StarterSet(
+        "trailer",
+        _("Camper trailer"),
+        ("trailer", "caravan"),
+        (
+            Spot("Tow vehicle, starter battery", 80, "starter", engine_space=True),
+            Spot("Drawbar box", 50, "battery"),
+            Spot("Drawbar box, charger", 50, "charger"),
+            Spot("Front wall, board", 45, "board"),
+            Spot("Front wall, inverter", 45, "inverter"),
+            Spot("Roof", 70, "array"),
+            Spot("Drawbar, inlet", 45, "inlet"),
+            Spot("Kitchen", 45),
+            Spot("Rear", 45),
+        ),
+        (
+            ("Tow vehicle, starter battery", "Drawbar box, charger", 7.5),
+            ("Drawbar box", "Drawbar box, charger", 0.8),
+            ("Drawbar box", "Front wall, board", 1.5),
+            ("Drawbar box", "Front wall, inverter", 1.5),
+            ("Roof", "Drawbar box, charger", 4.0),
+            ("Drawbar, inlet", "Drawbar box, charger", 1.0),
+            ("Front wall, board", "Kitchen", 3.0),
+            ("Front wall, board", "Rear", 4.0),
+        ),
+    ),
+    StarterSet(
+        "truck",
+        _("Truck"),
+        ("truck", "lorry"),
+        (
+            Spot("Chassis, starter batteries", 60, "starter"),
+            Spot("Body, battery locker", 50, "battery"),
+            Spot("Body, charger panel", 50, "charger"),
+            Spot("Body, board", 50, "board"),
+            Spot("Body, inverter", 50, "inverter"),
+            Spot("Roof", 70, "array"),
+            Spot("Body side, inlet", 45, "inlet"),
+            Spot("Body, work area", 45),
+            Spot("Cabin", 50),
+        ),
+        (
+            ("Chassis, starter batteries", "Body, charger panel", 4.5),
+            ("Body, battery locker", "Body, charger panel", 1.0),
+            ("Body, battery locker", "Body, board", 1.2),
+            ("Body, battery locker", "Body, inverter", 1.2),
+            ("Roof", "Body, charger panel", 5.0),
+            ("Body side, inlet", "Body, charger panel", 1.5),
+            ("Body, board", "Body, work area", 3.0),
+            ("Body, board", "Cabin", 6.0),
+        ),
+    ),
+)
+BY_KEY = {entry.key: entry for entry in SETS}
+ROLE_BY_NAME = {spot.name: spot.role for entry in SETS for spot in entry.spots if spot.role}
+"""What mostly sits at a position of a starter set."""
+
+
+def suggested(body: str) -> StarterSet | None:
+    """The set that a vehicle's body asks for, if its words say so.
+
+    >>> suggested("Touring wagon").key
+    'wagon'
+    """
+    said = body.lower()
+    # "trailer" and "truck" win over a "van" inside "caravan"
+    order = sorted(SETS, key=lambda entry: entry.key not in ("trailer", "truck"))
+    return next((entry for entry in order if any(word in said for word in entry.body_words)), None)
