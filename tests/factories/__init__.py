@@ -1,0 +1,1 @@
+"""Boring makers of rows."""
