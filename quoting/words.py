@@ -21,6 +21,8 @@ from quoting.wording.methods import FIGURE, METHOD, SOURCE
 from quoting.wording.questions import QUESTION
 from quoting.wording.readings import READING
 from quoting.wording.rules import RULE
+from quoting.wording.settings import SETTING
+from quoting.wording.settings import UNIT as SETTING_UNIT
 from quoting.wording.shortfalls import NEED, SHORTFALL
 from quoting.wording.steps import ORIGIN, STEP
 
@@ -44,6 +46,8 @@ __all__ = [
     "question_words",
     "reading_words",
     "rule_words",
+    "setting_value",
+    "setting_words",
     "shortfall_words",
     "source_words",
     "step_words",
@@ -186,3 +190,21 @@ def reading_words(expectation: Expectation) -> str:
 def rule_words(code: str) -> str:
     """Why a line is on the bill, or what decided a conductor."""
     return str(RULE.get(code, code))
+
+
+def setting_words(name: str, loads: Mapping[str, str] | None = None) -> tuple[str, str]:
+    """A setting's label and unit. ``shed_<load>_ratio`` names the load when ``loads`` has it."""
+    if name.startswith("shed_") and name.endswith("_ratio"):
+        key = name[len("shed_") : -len("_ratio")]
+        return str(SETTING["shed"]) % {"name": (loads or {}).get(key, key)}, "%"
+    unit = SETTING_UNIT.get(name) or next((u for ending, u in _ENDINGS if name.endswith(ending)), "")
+    return str(SETTING.get(name, name)), unit
+
+
+def setting_value(name: str, value: Any) -> str:
+    """What a setting is set to, with its unit."""
+    if isinstance(value, bool | str) or value is None:
+        return param_words(name, value)
+    if name.endswith("_ratio"):
+        return number_words(100 * float(value), "%")
+    return number_words(float(value), setting_words(name)[1])

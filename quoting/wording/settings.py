@@ -1,0 +1,20 @@
+"""Settings that a technician enters into a component."""
+
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+SETTING: dict[str, Any] = {
+    "profile": _("Charge profile"),
+    "absorption_v": _("Absorption voltage"),
+    "float_v": _("Float voltage"),
+    "compensation_mv_per_cell_k": _("Temperature compensation"),
+    "output_limit_a": _("Output limit"),
+    "low_cutoff_v": _("Low-voltage cut-off"),
+    "capacity_ah": _("Battery capacity"),
+    "peukert": _("Peukert exponent"),
+    "full_v": _("Counts as full above"),
+    "shed": _("Sheds %(name)s below"),
+}
+UNIT: dict[str, str] = {"compensation_mv_per_cell_k": "mV/cell/K"}
+"""Units that the ending of the name does not give."""
