@@ -80,6 +80,20 @@ def retry(document: Document, *, by: User) -> bool:
     return True
 
 
+def content(document: Document) -> bytes:
+    """The bytes of a finished paper. Raises :class:`PaperNotPossible` if it is not made, or not as it was made."""
+    if not document.file:
+        raise PaperNotPossible(_("This paper is not made yet."))
+    try:
+        with document.file.storage.open(document.file.name) as file:
+            pdf: bytes = file.read()
+    except OSError:
+        raise PaperNotPossible(_("The file of this paper is missing on the server. Restore it from backup.")) from None
+    if hashlib.sha256(pdf).hexdigest() != document.sha256:
+        raise PaperNotPossible(_("The file of this paper was changed after it was made. Restore it from backup."))
+    return pdf
+
+
 def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
     wanted = MADE_FROM[kind]
     installed = getattr(fitout, "installed", None)

@@ -1,0 +1,96 @@
+"""What a page shows of a job's papers: one row each, its state, and the papers that can be asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.utils import timezone
+
+from fitouts.models import Fitout, User
+from quoting.models import BackgroundJob, Document
+
+WAITS_LONG = timedelta(seconds=90)
+"""Queued for longer than this, a paper says that no worker seems to be there."""
+SHOWN = 60
+
+
+@dataclass(frozen=True, slots=True)
+class PaperRow:
+    """One paper: ``state`` is queued, running, done, failed or erased."""
+
+    document: Document
+    state: str
+    place: int = 0
+    """Its place in the queue, from 1; 0 when it is not queued."""
+    waits_long: bool = False
+
+    @property
+    def job(self) -> BackgroundJob | None:
+        return self.document.job
+
+    @property
+    def kilobytes(self) -> int:
+        return max(1, round(self.document.size / 1000))
+
+    @property
+    def retryable(self) -> bool:
+        return self.state in {"failed", "erased"}
+
+    @property
+    def cancellable(self) -> bool:
+        return self.state in {"queued", "running"}
+
+
+@dataclass(frozen=True, slots=True)
+class PaperList:
+    """The papers of a job as one person may see them, newest first."""
+
+    fitout: Fitout
+    rows: tuple[PaperRow, ...]
+    offers: tuple[tuple[str, str], ...]
+    """Kinds that can be asked for: value and label."""
+    older: int = 0
+
+    @property
+    def live(self) -> bool:
+        return any(row.cancellable for row in self.rows)
+
+
+def kinds_for(user: User) -> tuple[str, ...]:
+    """Which papers a person may ask for, see and open. The quote has prices."""
+    kinds = [Document.Kind.QUOTE, Document.Kind.DIAGRAM, Document.Kind.TEST_SHEET, Document.Kind.HANDOVER]
+    return tuple(kind for kind in kinds if kind != Document.Kind.QUOTE or user.sees_money)
+
+
+def paper_list(fitout: Fitout, user: User) -> PaperList:
+    """Read a job's papers in a fixed number of queries."""
+    kinds = kinds_for(user)
+    documents = Document.objects.filter(fitout=fitout, kind__in=kinds).select_related("job")
+    newest = list(documents[: SHOWN + 1])
+    older = documents.count() - SHOWN if len(newest) > SHOWN else 0
+    waiting = BackgroundJob.objects.filter(
+        queue=BackgroundJob.Queue.DOCUMENTS, state=BackgroundJob.State.QUEUED
+    ).order_by("queued_at", "pk")
+    places = {pk: index for index, pk in enumerate(waiting.values_list("pk", flat=True)[:500], start=1)}
+    return PaperList(
+        fitout=fitout,
+        rows=tuple(_row(document, places) for document in newest[:SHOWN]),
+        offers=tuple((kind, Document.Kind(kind).label) for kind in kinds if _offered(kind, fitout)),
+        older=older,
+    )
+
+
+def _offered(kind: str, fitout: Fitout) -> bool:
+    """A handover sheet is offered once something was handed over."""
+    return kind != Document.Kind.HANDOVER or hasattr(fitout, "installed")
+
+
+def _row(document: Document, places: dict[int, int]) -> PaperRow:
+    job = document.job
+    if document.file:
+        return PaperRow(document, "done")
+    if job is None or job.state == BackgroundJob.State.DONE:
+        return PaperRow(document, "erased")
+    waits = job.state == BackgroundJob.State.QUEUED and timezone.now() - job.queued_at > WAITS_LONG
+    return PaperRow(document, job.state, place=places.get(job.pk, 0), waits_long=waits)

@@ -1,0 +1,356 @@
+"""Papers from asking to opening, with a small renderer in place of the real one."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from fitouts.models import InstalledSystem
+from quoting.models import BackgroundJob, Document, Snapshot
+from quoting.services import background, documents, snapshots
+from quoting.tasks import run_job
+from tests.factories.jobs import make_fitout, make_snapshot, make_user, make_workshop
+
+pytestmark = pytest.mark.django_db
+
+
+@dataclass(frozen=True)
+class Rendered:
+    pdf: bytes
+    pages: int
+    version: str
+
+
+class Renderer:
+    """Prints what it was given as plain text; may be told to fail or to differ."""
+
+    def __init__(self) -> None:
+        self.calls = 0
+        self.version = "1"
+        self.differ = b""
+        self.error: Exception | None = None
+
+    def __call__(self, kind, body, personal, checksum) -> Rendered:
+        self.calls += 1
+        if self.error:
+            raise self.error
+        name = personal["customer"]["name"] if personal else "erased on request"
+        pdf = f"%PDF {kind} {body['job']['number']} {name} {checksum}".encode() + self.differ
+        return Rendered(pdf=pdf, pages=2, version=self.version)
+
+
+@pytest.fixture(autouse=True)
+def renderer(monkeypatch, files) -> Renderer:
+    module, renderer = ModuleType("quoting.documents.render"), Renderer()
+    module.render = renderer
+    monkeypatch.setitem(sys.modules, "quoting.documents.render", module)
+    return renderer
+
+
+@pytest.fixture
+def fitout():
+    make_workshop()
+    return make_fitout()
+
+
+@pytest.fixture
+def ask(fitout, django_capture_on_commit_callbacks):
+    """Ask for a paper and let the worker's task run, once committed."""
+
+    def asks(kind=Document.Kind.QUOTE, snapshot=None) -> Document:
+        snapshot = snapshot or make_snapshot(fitout)
+        with django_capture_on_commit_callbacks(execute=True):
+            document = documents.ask(kind=kind, snapshot=snapshot, fitout=fitout, title="Quote 1, revision A", by=None)
+        document.refresh_from_db()
+        return document
+
+    return asks
+
+
+def test_paper_is_made_and_kept_with_its_checksum(ask, fitout, files):
+    document = ask()
+
+    expected = f"%PDF quote 26-0001 Mira Oakhollow {document.snapshot.sha256}".encode()
+    assert documents.content(document) == expected
+    assert (document.pages, document.renderer_version, document.size) == (2, "1", len(expected))
+    assert document.job.state == BackgroundJob.State.DONE
+    made = list((files / "papers").iterdir())
+    assert [path.name for path in made] == [Path(document.file.name).name]
+    assert made[0].stat().st_mode & 0o777 == 0o600
+
+
+def test_second_message_makes_nothing(ask, renderer):
+    document = ask()
+
+    run_job(job_id=document.job_id)
+
+    assert renderer.calls == 1
+
+
+def test_same_paper_still_waiting_is_not_asked_for_twice(fitout):
+    snapshot = make_snapshot(fitout)
+
+    one = documents.ask(kind="quote", snapshot=snapshot, fitout=fitout, title="Quote", by=None)
+    two = documents.ask(kind="quote", snapshot=snapshot, fitout=fitout, title="Quote", by=None)
+
+    assert one == two
+    assert BackgroundJob.objects.count() == 1
+
+
+def test_same_record_and_renderer_give_the_same_bytes_or_the_job_fails(ask, fitout, renderer):
+    snapshot = make_snapshot(fitout)
+    first, second = ask(snapshot=snapshot), ask(snapshot=snapshot)
+    renderer.differ = b" and a clock"
+
+    third = ask(snapshot=snapshot)
+    renderer.version = "2"
+    fourth = ask(snapshot=snapshot)
+
+    assert first.sha256 == second.sha256
+    assert third.job.state == BackgroundJob.State.FAILED
+    assert third.job.reason == (
+        f"Printed twice from one record, this paper came out differently (papers {second.pk} and {third.pk})."
+    )
+    assert fourth.job.state == BackgroundJob.State.DONE
+
+
+def test_failure_is_a_sentence_and_retry_makes_the_paper(ask, renderer, django_capture_on_commit_callbacks):
+    renderer.error = RuntimeError("/srv/secret/path and a stack")
+    document = ask()
+    assert document.job.state == BackgroundJob.State.FAILED
+    assert "secret" not in document.job.reason
+    assert document.job.reason.startswith("A fault in Loomwright stopped this. Try again")
+    assert not document.file
+
+    renderer.error = None
+    with django_capture_on_commit_callbacks(execute=True):
+        assert documents.retry(document, by=None)
+
+    document.refresh_from_db()
+    assert document.job.state == BackgroundJob.State.DONE
+    assert not documents.retry(document, by=None)
+
+
+def test_paper_of_the_wrong_record_is_refused(fitout):
+    snapshot = make_snapshot(fitout, Snapshot.Kind.DESIGN)
+
+    with pytest.raises(documents.PaperNotPossible, match="“Handover sheet” cannot be printed"):
+        documents.ask(kind="handover", snapshot=snapshot, fitout=fitout, title="x", by=None)
+
+    assert not Document.objects.exists()
+
+
+def test_lease_lost_while_printing_leaves_the_paper_to_the_other_worker(fitout, renderer, monkeypatch):
+    monkeypatch.setattr(background.run_job, "apply_async", lambda **options: None)
+    snapshot = make_snapshot(fitout)
+    document = documents.ask(kind="quote", snapshot=snapshot, fitout=fitout, title="Quote", by=None)
+    slow = background.claim(document.job_id, "a:1")
+    BackgroundJob.objects.update(lease_until=timezone.now())
+    background.sweep()
+    quick = background.claim(document.job_id, "b:2")
+
+    with pytest.raises(background.LeaseLost):
+        documents.make(slow)
+    document.refresh_from_db()
+    assert not document.file
+    documents.make(quick)
+
+    document.refresh_from_db()
+    assert document.job.state == BackgroundJob.State.DONE
+    assert document.file
+
+
+def test_erasure_takes_the_printed_names_and_a_new_print_says_so(
+    ask, fitout, files, django_capture_on_commit_callbacks
+):
+    document = ask()
+    assert b"Oakhollow" in documents.content(document)
+
+    with django_capture_on_commit_callbacks(execute=True):
+        snapshots.erase_personal(fitout.customer_id)
+    document.refresh_from_db()
+    assert list((files / "papers").iterdir()) == []
+    with django_capture_on_commit_callbacks(execute=True):
+        assert documents.retry(document, by=None)
+
+    document.refresh_from_db()
+    assert documents.content(document).endswith(b"erased on request " + document.snapshot.sha256.encode())
+
+
+def test_erasure_while_printing_keeps_no_name(fitout, renderer, files, monkeypatch, django_capture_on_commit_callbacks):
+    snapshot = make_snapshot(fitout)
+    document = documents.ask(kind="quote", snapshot=snapshot, fitout=fitout, title="Quote", by=None)
+    store = documents._store
+
+    def store_then_erase(*args):
+        name = store(*args)
+        snapshots.erase_personal(fitout.customer_id)
+        return name
+
+    monkeypatch.setattr(documents, "_store", store_then_erase)
+    with django_capture_on_commit_callbacks(execute=True):
+        documents.make(background.claim(document.job_id, "a:1"))
+
+    document.refresh_from_db()
+    assert not document.file
+    assert list((files / "papers").iterdir()) == []
+
+
+def test_changed_or_missing_file_is_not_handed_out(ask):
+    document = ask()
+    path = Path(document.file.path)
+
+    path.write_bytes(b"%PDF something else")
+    with pytest.raises(documents.PaperNotPossible, match="changed after it was made"):
+        documents.content(document)
+    path.unlink()
+    with pytest.raises(documents.PaperNotPossible, match="missing on the server"):
+        documents.content(document)
+
+
+def test_latest_paper_names_the_step_that_is_missing(fitout):
+    by = make_user()
+
+    with pytest.raises(documents.PaperNotPossible, match="Issue the quote first"):
+        documents.ask_latest("quote", fitout, by=by)
+    with pytest.raises(documents.PaperNotPossible, match="There is no design yet"):
+        documents.ask_latest("diagram", fitout, by=by)
+    with pytest.raises(documents.PaperNotPossible, match="Mark the job delivered first"):
+        documents.ask_latest("handover", fitout, by=by)
+
+
+def test_handover_is_printed_from_what_was_fitted(fitout):
+    as_built = make_snapshot(fitout, Snapshot.Kind.AS_BUILT)
+    InstalledSystem.objects.create(
+        vehicle=fitout.vehicle,
+        fitout=fitout,
+        snapshot_sha256=as_built.sha256,
+        title="Coffee trailer",
+        delivered_on=timezone.localdate(),
+    )
+
+    document = documents.ask_latest("handover", fitout, by=make_user())
+
+    assert (document.snapshot, document.title) == (as_built, "Handover sheet, as built")
+
+
+# --- The pages ---------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def estimator(client):
+    user = make_user("estimator")
+    client.force_login(user)
+    return client
+
+
+def partial(client, url, **data):
+    return client.post(url, data, headers={"HX-Request": "true"})
+
+
+def test_list_asks_again_only_while_something_is_under_way(estimator, fitout, ask):
+    url = reverse("papers", args=[fitout.pk])
+    waiting = documents.ask(kind="quote", snapshot=make_snapshot(fitout), fitout=fitout, title="Quote", by=None)
+
+    live = estimator.get(url, headers={"HX-Request": "true"}).content.decode()
+    background.cancel(waiting.job)
+    still = estimator.get(url, headers={"HX-Request": "true"}).content.decode()
+
+    assert 'hx-trigger="every 1.5s"' in live
+    assert "next in line" in live
+    assert "every 1.5s" not in still
+    assert "Cancelled. Press Retry to make it after all." in still
+    assert reverse("paper_retry", args=[waiting.pk]) in still
+
+
+def test_running_paper_shows_how_far_it_is(estimator, fitout):
+    document = documents.ask(kind="quote", snapshot=make_snapshot(fitout), fitout=fitout, title="Quote", by=None)
+    background.progress(background.claim(document.job_id, "a:1"), 2, 3)
+
+    page = estimator.get(reverse("papers", args=[fitout.pk]), headers={"HX-Request": "true"}).content.decode()
+
+    assert '<progress max="3" value="2" aria-label="Progress of Quote"></progress>' in page
+    assert "2 of 3" in page
+
+
+def test_finished_paper_opens_as_a_private_pdf(estimator, ask):
+    document = ask()
+
+    response = estimator.get(reverse("paper_open", args=[document.pk]))
+
+    assert b"".join(response.streaming_content) == documents.content(document)
+    assert response["Content-Type"] == "application/pdf"
+    assert response["Content-Disposition"] == 'inline; filename="26-0001 Quote 1, revision A.pdf"'
+    assert response["X-Content-Type-Options"] == "nosniff"
+    assert response["Cache-Control"] == "private, no-store"
+
+
+def test_ask_says_what_is_missing(estimator, fitout):
+    answer = partial(estimator, reverse("paper_ask", args=[fitout.pk]), kind="diagram")
+
+    assert "There is no design yet. Work the job out first." in answer.content.decode()
+    assert not Document.objects.exists()
+
+
+def test_cancel_and_retry_buttons(estimator, fitout):
+    document = documents.ask(kind="quote", snapshot=make_snapshot(fitout), fitout=fitout, title="Quote", by=None)
+
+    cancelled = partial(estimator, reverse("paper_cancel", args=[document.pk])).content.decode()
+    too_late = partial(estimator, reverse("paper_cancel", args=[document.pk])).content.decode()
+    retried = partial(estimator, reverse("paper_retry", args=[document.pk])).content.decode()
+
+    assert "Failed" in cancelled
+    assert "Too late to cancel: this paper is finished." in too_late
+    assert "Queued" in retried
+    assert BackgroundJob.objects.get().state == BackgroundJob.State.QUEUED
+
+
+def test_technician_meets_no_quote_paper(client, ask, fitout):
+    document = ask()
+    client.force_login(make_user("technician"))
+
+    page = client.get(reverse("papers", args=[fitout.pk]), headers={"HX-Request": "true"}).content.decode()
+    opened = client.get(reverse("paper_open", args=[document.pk]))
+    retried = partial(client, reverse("paper_retry", args=[document.pk]))
+    asked = partial(client, reverse("paper_ask", args=[fitout.pk]), kind="quote")
+
+    assert document.title not in page
+    assert "Make: Test and settings sheet" in page
+    assert (opened.status_code, retried.status_code, asked.status_code) == (403, 403, 403)
+
+
+def test_stranger_is_sent_to_sign_in(client, ask):
+    document = ask()
+
+    response = client.get(reverse("paper_open", args=[document.pk]))
+
+    assert response.status_code == 302
+    assert response["Location"].startswith(reverse("sign_in"))
+
+
+def test_name_typed_by_somebody_is_escaped(estimator, fitout):
+    documents.ask(kind="quote", snapshot=make_snapshot(fitout), fitout=fitout, title="<script>x</script>", by=None)
+
+    page = estimator.get(reverse("papers", args=[fitout.pk]), headers={"HX-Request": "true"}).content.decode()
+
+    assert "<script>x" not in page
+    assert "&lt;script&gt;x" in page
+
+
+@pytest.mark.parametrize("count", [3, 60])
+def test_list_takes_a_fixed_number_of_queries(estimator, fitout, count, django_assert_num_queries):
+    snapshot = make_snapshot(fitout)
+    by = make_user("manager")
+    for number in range(count):
+        job = BackgroundJob.objects.create(kind="document", by=by, state=("queued", "failed", "done")[number % 3])
+        Document.objects.create(fitout=fitout, kind="quote", snapshot=snapshot, title="Quote", job=job, asked_by=by)
+    url = reverse("papers", args=[fitout.pk])
+
+    with django_assert_num_queries(7):
+        estimator.get(url, headers={"HX-Request": "true"})
