@@ -53,9 +53,13 @@ class StopResult(Record):
     """What each source could put into the battery and loads in that hour, after its own losses. [W]"""
     taken_w: Hours
     """What was taken of the three together. [W]"""
+    given_w: Hours = (0.0,) * 24
+    """What the loads got, on the stop's last day. [W]"""
     charge_ratio: Hours
     """State of charge at the end of each hour of the stop's last day."""
     start_ratio: float
+    last_day_start_ratio: float = 1.0
+    """At the start of the last day, whose hours are shown."""
     end_ratio: float
     lowest_ratio: float
     lowest_hour: int
@@ -65,6 +69,8 @@ class StopResult(Record):
     sun_wh: float
     spilled_wh: float
     """Offered and not taken, the battery being full."""
+    shed_wh: float = 0.0
+    """Let go on the last day, the charge being under the loads' thresholds."""
     unserved_wh: float
     """Asked and not given, the battery being at its limit, over the stop."""
     loss_wh: float

@@ -130,9 +130,9 @@ FINDING = {
         _("The feed cannot carry the charger"),
         _("With {resistance_ohm} in the feed, {power_w} cannot be drawn. Use a heavier feed."),
     ),
-    "engine_short": (
-        _("The engine alone cannot restore a day"),
-        _("{asked_a} would be needed in {driving_h} of driving; the alternator's plan allows {most_a}."),
+    "engine_no_headroom": (
+        _("The alternator has nothing to spare"),
+        _("At speed, {speed_a} are left beside the vehicle's own draw. Charging from the engine is left out."),
     ),
     "engine_no_driving": (
         _("Nothing is driven at this stop"),
@@ -175,6 +175,10 @@ FINDING = {
     "record_low_assumed": (
         _("The record low is assumed"),
         _("{name}: {cold_c}, from the lowest monthly mean. Type the record low if it is known."),
+    ),
+    "sun_none": (
+        _("No sun at {name}"),
+        _("In {month} nothing reaches the panels there; other sources have to carry the stop."),
     ),
     "controller_does_not_start": (
         _("The controller does not start on a hot panel"),

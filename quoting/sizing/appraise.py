@@ -1,0 +1,189 @@
+"""From a Brief to its Appraisal: loads, needs, choice, own draw, balance, circuits, bill, readings, in that order."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Iterable
+
+from quoting.sizing import charging, got, own, stops
+from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
+from quoting.sizing.asking import ask
+from quoting.sizing.bill import make_bill
+from quoting.sizing.brief import Brief
+from quoting.sizing.charging import Headroom
+from quoting.sizing.choice import Choice, choose
+from quoting.sizing.circuits import design_circuits
+from quoting.sizing.errors import SizingError
+from quoting.sizing.expectations import expect
+from quoting.sizing.inverter import LossCurve, assumed_curve, curve_of
+from quoting.sizing.lasting import lasting
+from quoting.sizing.loads import Day, work_out
+from quoting.sizing.needs import Needs
+from quoting.sizing.parts import Catalogue
+from quoting.sizing.system import Book, System, assemble, check_wishes
+from quoting.sizing.trace import Finding
+
+MOST_ROUNDS = 5
+"""Rounds in which choice and own draw may follow each other."""
+MOST_ENERGY_WH = 1e6
+"""Energy of a day beyond which no vehicle is meant. [Wh]"""
+
+
+def canonical(brief: Brief) -> bytes:
+    """A Brief as the bytes its key is made of: sorted, without spaces, every default written out."""
+    return json.dumps(brief.model_dump(mode="json"), sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+
+
+def brief_sha256(brief: Brief) -> str:
+    """Key of a result: Brief (with its policy) and METHOD_VERSION."""
+    return hashlib.sha256(canonical(brief) + METHOD_VERSION.encode()).hexdigest()
+
+
+def appraise(brief: Brief) -> Appraisal:
+    """Work out everything that follows from a Brief.
+
+    Parameters
+    ----------
+    brief : Brief
+        Checked values with their policy and catalogue.
+
+    Returns
+    -------
+    Appraisal
+        Figures with their working, components, circuits, bill, findings. What the catalogue could not meet is a
+        shortfall, and the sums go on with what there is.
+
+    Raises
+    ------
+    SizingError
+        If no figure can be made from an input.
+    """
+    check_wishes(brief)
+    parts = Catalogue(brief)
+    book, system, choice, days, needs = _settle(brief, parts)
+    worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
+    day = days[worst]
+    results = tuple(line.result(system.bank_v) for line in day.lines)
+    capacity = system.capacity_ah or needs.battery.capacity_ah[system.chemistry]
+    wiring = design_circuits(brief, choice, results, needs)
+    room = _room(brief, day)
+    got.bank(system, needs, day, book)
+    got.engine(system, room, wiring.circuits, book)
+    got.mains(system, day, book)
+    got.solar(system, days, book)
+    got.inverter(system, needs, book)
+    got.starter(brief, day.starter_wh, book)
+    got.parked(system, day, book)
+    stop_results = stops.run(system, days, max(capacity, 1e-6), book)
+    bill = make_bill(brief, choice, wiring)
+    return Appraisal(
+        brief_sha256=brief_sha256(brief),
+        system_v=brief.wishes.system_v,
+        figures=book.figures,
+        loads=results,
+        profile_w=own.total_w(day),
+        stops=stop_results,
+        chosen=choice.chosen,
+        nodes=wiring.nodes,
+        circuits=wiring.circuits,
+        channels=wiring.channels,
+        bill=bill,
+        mass_kg=math.fsum(line.mass_kg for line in bill),
+        shortfalls=(*choice.shortfalls, *wiring.shortfalls),
+        findings=_once((*book.findings, *choice.findings, *wiring.findings)),
+        expectations=expect(brief, choice, wiring, book.figures),
+        lasting=_lasting(system, day, capacity),
+        sources=got.sources(system, stop_results, worst),
+        questions=wiring.questions,
+    )
+
+
+def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple[Day, ...], Needs]:
+    """Choose until the parts' own draw changes nothing any more, or the rounds are over."""
+    system = System(brief)
+    seen: list[tuple[object, ...]] = []
+    settled = False
+    for _ in range(MOST_ROUNDS):
+        book, days, needs = _once_through(brief, system)
+        choice = choose(brief, needs)
+        mark = tuple((c.role, c.part, c.quantity, c.series, c.parallel) for c in choice.chosen)
+        settled = bool(seen) and mark == seen[-1]
+        seen.append(mark)
+        system = assemble(brief, choice.chosen, parts)
+        if settled:
+            break
+    book, days, needs = _once_through(brief, system)
+    if not settled:
+        book.note("info", "choice_not_settled", "", rounds=MOST_ROUNDS)
+    return book, system, choice, days, needs
+
+
+def _once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], Needs]:
+    book = Book()
+    curve = _curve(brief, system, book)
+    days = tuple(
+        own.with_own(system, stop, work_out(brief, stop, curve, index)) for index, stop in enumerate(brief.trip)
+    )
+    for day in days:
+        if not day.energy_wh <= MOST_ENERGY_WH:
+            raise SizingError("loads", value=round(day.energy_wh), minimum=0, maximum=MOST_ENERGY_WH, unit="Wh")
+        for found in day.findings:
+            if all((f.code, f.subject) != (found.code, found.subject) for f in book.findings):
+                book.findings.append(found)
+    book.findings.extend(
+        f for f in charging.vehicle_findings(brief.vehicle, brief.wishes.engine_charging) if f not in book.findings
+    )
+    _bus_findings(brief, days[0], book)
+    return book, days, ask(brief, days, curve, system, book)
+
+
+def _curve(brief: Brief, system: System, book: Book) -> LossCurve:
+    if system.inverter:
+        return curve_of(system.inverter[1])
+    ac_w = math.fsum(x.use.power_w * x.quantity for x in brief.loads if x.bus == "ac" and x.at_once)
+    if any(x.bus == "ac" for x in brief.loads):
+        ratio = brief.policy.inverter_assumed_ratio
+        book.note("info", "inverter_assumed", "inverter", efficiency_ratio=ratio)
+        return assumed_curve(ac_w, ratio)
+    return LossCurve(0.0, 0.0, 0.0)
+
+
+def _bus_findings(brief: Brief, day: Day, book: Book) -> None:
+    by_key = {x.key: x for x in day.lines}
+    if brief.wishes.system_v == 24:
+        on_12 = [x for x in brief.loads if x.bus == "house12"]
+        if on_12:
+            current = math.fsum(x.use.power_w * x.quantity for x in on_12) / 12
+            names = ", ".join(x.name for x in on_12)
+            book.note("warning", "converter_needed", "house12", loads=names, current_a=current)
+    for load in brief.loads:
+        if load.bus == "starter":
+            line = by_key[load.key]
+            energy = line.hours_per_day * load.use.power_w * load.quantity
+            book.note("warning", "starter_load", load.key, name=load.name, energy_wh=energy)
+
+
+def _room(brief: Brief, day: Day) -> Headroom | None:
+    if not brief.wishes.engine_charging:
+        return None
+    return charging.headroom(brief.vehicle, brief.policy, day.starter_w / (13.5 * brief.vehicle.nominal_v / 12))
+
+
+def _lasting(system: System, day: Day, capacity_ah: float) -> tuple[Lasting, ...]:
+    policy = system.chemistry_policy
+    rate_h, exponent = (system.storage[1].rate_h, system.storage[1].peukert) if system.storage else (20.0, 1.0)
+    return lasting(
+        day.lines, capacity_ah, system.bank_v, policy.usable_depth_ratio, policy.end_of_life_ratio, rate_h, exponent
+    )
+
+
+def _once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Each finding once, dangers first."""
+    order = {"danger": 0, "warning": 1, "info": 2}
+    unique: list[Finding] = []
+    for found in findings:
+        if found not in unique:
+            unique.append(found)
+    return tuple(sorted(unique, key=lambda f: order[f.level]))

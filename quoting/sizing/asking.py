@@ -1,0 +1,342 @@
+"""From loads, vehicle and trip to what is asked of battery, engine, mains, sun and inverter."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from quoting.sizing import battery, charging, sun
+from quoting.sizing.brief import Brief, Cooling, Load, Stop
+from quoting.sizing.charging import Headroom
+from quoting.sizing.errors import SizingError
+from quoting.sizing.inverter import LossCurve
+from quoting.sizing.loads import Day, Peak, coincident, cooling_steps
+from quoting.sizing.needs import BatteryNeed, InverterNeed, Needs, SolarNeed
+from quoting.sizing.system import Book, System, compartment_c
+from quoting.sizing.trace import Step, step
+
+CUTOFF_V_PER_12 = 11.0
+"""Voltage at which an inverter still works before one is chosen, per 12 V. Common practice."""
+CHARGER_EFFICIENCY_RATIO = 0.9
+"""Of a DC-DC charger before one is chosen. Common practice."""
+CONTROLLER_EFFICIENCY_RATIO = 0.96
+"""Of a solar controller before one is chosen. Common practice."""
+POWER_PER_K = -0.0035
+"""Of a module before one is chosen. [1/K] PVWatts v5, premium module."""
+TAIL_END_RATIO = 0.995
+"""Charge that counts as full in charging times. Common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Peaks:
+    """Largest loads at one time."""
+
+    house: Peak
+    ac: Peak | None
+
+
+def find_peaks(brief: Brief, day: Day) -> Peaks:
+    """Coincident loads of the house bus (all that hangs on it but the inverter) and of AC."""
+    by_key = {line.key: line for line in day.lines}
+    house = tuple(x for x in brief.loads if x.bus in ("house", "house12", "usb"))
+    own = tuple((x.name, x.running_w) for x in day.lines if x.own_draw and x.key != "own:inverter")
+    ac = tuple(x for x in brief.loads if x.bus == "ac")
+    return Peaks(
+        coincident(house, tuple(by_key[x.key].running_w for x in house), own),
+        coincident(ac, tuple(_ac_w(x) for x in ac)) if ac else None,
+    )
+
+
+def _ac_w(load: Load) -> float:
+    return load.use.power_w * load.quantity
+
+
+def ask(brief: Brief, days: tuple[Day, ...], curve: LossCurve, system: System, book: Book) -> Needs:
+    """Work out everything asked, with a figure for each, from the trip's most demanding stop."""
+    worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
+    day, stop, bank_v = days[worst], brief.trip[worst], system.bank_v
+    peaks = find_peaks(brief, day)
+    _day_figures(brief, day, bank_v, book)
+    hottest = max(brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
+    air_c, _ = compartment_c(brief, hottest, "inverter")
+    inverter = _ask_inverter(brief, peaks, air_c, book)
+    cutoff_v = system.inverter[1].cutoff_v if system.inverter else CUTOFF_V_PER_12 * brief.wishes.system_v / 12
+    need = _ask_battery(brief, days, peaks, curve, cutoff_v, system, book)
+    room = _headroom(brief, day, book)
+    charger_air, _ = compartment_c(brief, hottest, "charger")
+    engine_a, engine_most = _ask_engine(brief, days, room, system, book)
+    mains_a = _ask_mains(brief, day, stop, need, system, book)
+    solar = _ask_sun(brief, days, system, book)
+    return Needs(
+        battery=need,
+        engine_a=engine_a,
+        engine_most_a=engine_most,
+        mains_a=mains_a,
+        solar=solar,
+        inverter=inverter,
+        house_peak_a=peaks.house.running_w / bank_v,
+        compartment_c=charger_air,
+    )
+
+
+def _day_figures(brief: Brief, day: Day, bank_v: float, book: Book) -> None:
+    lines = [x for x in day.lines if x.energy_wh > 0]
+
+    def total(code: str, picked: list[Step], value: float, end: str) -> None:
+        book.put(code, value, "Wh", (*picked, step(end, value, "Wh", "=")), "sum", "energy")
+
+    def rows(live: bool | None) -> list[Step]:
+        picked = [x for x in lines if live is None or x.always_live == live]
+        return [step("line", x.energy_wh, "Wh", "+" if i else "", name=x.name) for i, x in enumerate(picked)]
+
+    energy = day.energy_wh
+    total("day.energy_wh", rows(None), energy, "day_energy")
+    total("day.live_wh", rows(True), math.fsum(x.energy_wh for x in lines if x.always_live), "live_energy")
+    total("day.away_wh", rows(False), math.fsum(x.energy_wh for x in lines if not x.always_live), "away_energy")
+    steps = (
+        step("day_energy", energy, "Wh"),
+        step("nominal_v", bank_v, "V", "÷", "catalogue"),
+        step("day_charge", energy / bank_v, "Ah", "="),
+    )
+    book.put("day.charge_ah", energy / bank_v, "Ah", steps, "charge_of_energy", "energy")
+    for load in brief.loads:
+        if isinstance(load.use, Cooling):
+            mean, cooling = cooling_steps(load.use, day.ambient_c, brief.policy)
+            book.put(f"cooling.{load.key}.duty", mean, "", cooling, "cooling_duty", "carnot")
+
+
+def _ask_inverter(brief: Brief, peaks: Peaks, air_c: float, book: Book) -> InverterNeed | None:
+    if peaks.ac is None:
+        return None
+    ac = peaks.ac
+    rows = tuple(step("line", w, "W", "+" if i else "", "input", name=n) for i, (n, w) in enumerate(ac.items))
+    book.put(
+        "inverter.asked_w", ac.running_w, "W", (*rows, step("inverter_asked", ac.running_w, "W", "=")), "coincident"
+    )
+    surge = (
+        step("inverter_asked", ac.running_w, "W"),
+        step("largest_start", ac.start_w - ac.running_w, "W", "+", "input", name=ac.starter or "–"),
+        step("inverter_surge", ac.start_w, "W", "="),
+    )
+    book.put("inverter.surge_w", ac.start_w, "W", surge, "coincident")
+    return InverterNeed(ac.running_w, ac.running_va, ac.start_w, ac.start_s, air_c)
+
+
+def _ask_battery(
+    brief: Brief, days: tuple[Day, ...], peaks: Peaks, curve: LossCurve, cutoff_v: float, system: System, book: Book
+) -> BatteryNeed:
+    policy, bank_v = brief.policy, system.bank_v
+    energy = max(day.energy_wh for day in days)
+    coldest_c = min(math.fsum(day.ambient_c) / 24 for day in days)
+    asked: dict[str, float] = {}
+    for chemistry in dict.fromkeys((*brief.wishes.chemistries, system.chemistry)):
+        nominal = bank_v if chemistry == system.chemistry else battery.nominal_v(chemistry, brief.wishes.system_v)
+        got = battery.asked_ah(
+            chemistry,
+            policy.chemistries[chemistry],
+            energy / nominal,
+            brief.wishes.autonomy_days,
+            coldest_c,
+            policy.design_margin_ratio,
+        )
+        asked[chemistry] = got.capacity_ah
+        if chemistry == system.chemistry:
+            head = (step("day_energy", energy, "Wh"), step("nominal_v", nominal, "V", "÷", "catalogue"))
+            tail = tuple(_dated(x, coldest_c) for x in got.steps)
+            first = (tail[0].model_copy(update={"op": "="}), *tail[1:])
+            book.put("battery.asked_ah", got.capacity_ah, "Ah", (*head, *first), got.method, "ieee1013")
+    house_a = peaks.house.running_w / bank_v
+    inverter_a = 0.0
+    if peaks.ac is not None:
+        dc_w = curve.dc_w(peaks.ac.running_w)
+        inverter_a = dc_w / cutoff_v
+        steps = (
+            step("inverter_asked", peaks.ac.running_w, "W"),
+            step("no_load", curve.no_load_w, "W", "+", "catalogue"),
+            step("linear_loss", curve.linear * peaks.ac.running_w, "W", "+"),
+            step("resistive_loss", curve.resistive_per_w * peaks.ac.running_w**2, "W", "+"),
+            step("dc_power", dc_w, "W", "="),
+            step("cutoff_v", cutoff_v, "V", "÷", "catalogue" if system.inverter else "constant"),
+            step("inverter_input", inverter_a, "A", "="),
+        )
+        book.put("inverter.input_a", inverter_a, "A", steps, "inverter_input", "schmidt_sauer")
+    at_once = house_a + inverter_a
+    together = (
+        step("house_current", house_a, "A"),
+        step("inverter_current", inverter_a, "A", "+"),
+        step("coincident_current", at_once, "A", "="),
+    )
+    book.put("day.peak_a", at_once, "A", together, "coincident")
+    extra, seconds, who = (
+        (peaks.house.start_w - peaks.house.running_w) / bank_v,
+        peaks.house.start_s,
+        peaks.house.starter,
+    )
+    if peaks.ac is not None:
+        more = (curve.dc_w(peaks.ac.start_w) - curve.dc_w(peaks.ac.running_w)) / cutoff_v
+        if more > extra:
+            extra, seconds, who = more, peaks.ac.start_s, peaks.ac.starter
+    peak_steps = [step("coincident_current", at_once, "A")]
+    if extra > 0:
+        peak_steps.append(step("largest_start", extra, "A", "+", "input", name=who))
+    peak_steps.append(step("peak_current", at_once + extra, "A", "="))
+    book.put("battery.peak_a", at_once + extra, "A", peak_steps, "coincident")
+    return BatteryNeed(asked, at_once, at_once + extra, seconds)
+
+
+def _dated(one: Step, battery_c: float) -> Step:
+    if one.code != "temperature_factor":
+        return one
+    return one.model_copy(update={"params": {"battery_c": battery_c}})
+
+
+def _headroom(brief: Brief, day: Day, book: Book) -> Headroom | None:
+    if not brief.wishes.engine_charging:
+        return None
+    starter_a = day.starter_w / (13.5 * brief.vehicle.nominal_v / 12)
+    room = charging.headroom(brief.vehicle, brief.policy, starter_a)
+    if room is None:
+        return None
+    book.put("engine.headroom_idle_a", room.idle_a, "A", room.idle_steps, "headroom", "iso8854")
+    book.put("engine.headroom_speed_a", room.speed_a, "A", room.speed_steps, "headroom", "iso8854")
+    for found in room.findings:
+        if found not in book.findings:
+            book.findings.append(found)
+    return room
+
+
+def _ask_engine(
+    brief: Brief, days: tuple[Day, ...], room: Headroom | None, system: System, book: Book
+) -> tuple[float | None, float | None]:
+    """Charging current from the engine that restores a day by itself, and the most that is planned to be drawn."""
+    if room is None:
+        return None, None
+    driven = [i for i, s in enumerate(brief.trip) if s.driving_h_per_day > 0]
+    for i, stop in enumerate(brief.trip):
+        if i not in driven:
+            book.note("info", "engine_no_driving", f"stop:{i}", name=stop.site.name)
+    efficiency = system.engine[1].efficiency_ratio if system.engine else CHARGER_EFFICIENCY_RATIO
+    per_12 = charging.SMART_LOW_V_PER_12 if brief.vehicle.alternator_control == "smart" else 13.5
+    left_v = per_12 * brief.vehicle.nominal_v / 12 * (1 - brief.policy.drop_critical_ratio)
+    most = room.plan_a * left_v * efficiency / system.absorption_v
+    if most < 1:
+        book.note("warning", "engine_no_headroom", "engine.headroom_speed_a", speed_a=room.speed_a)
+        return None, max(0.0, most)
+    if not driven:
+        return None, most
+    worst = max(driven, key=lambda i: days[i].energy_wh / brief.trip[i].driving_h_per_day)
+    hours, charge = brief.trip[worst].driving_h_per_day, days[worst].energy_wh / system.bank_v
+    stored = system.chemistry_policy.charge_efficiency_ratio
+    asked = charge / hours / stored
+    steps = (
+        step("day_charge", charge, "Ah"),
+        step("driving", hours, "h", "÷", "input"),
+        step("charge_efficiency", stored, "", "÷", "policy"),
+        step("engine_asked", asked, "A", "="),
+    )
+    book.put("engine.asked_a", asked, "A", steps, "restore_day", "energy")
+    return asked, most
+
+
+def _ask_mains(brief: Brief, day: Day, stop: Stop, need: BatteryNeed, system: System, book: Book) -> float | None:
+    """Charging current from mains that fills the bank from the reserve in the policy's time, loads running."""
+    if not brief.wishes.mains_charging:
+        return None
+    policy, chemistry = brief.policy, system.chemistry_policy
+    capacity = system.capacity_ah or need.capacity_ah[system.chemistry]
+    meanwhile = day.energy_wh / 24 / system.bank_v
+    put_back = (1 - policy.reserve_ratio) * capacity / chemistry.charge_efficiency_ratio
+    if capacity <= 0:
+        return meanwhile
+    low, high = capacity / 500, capacity / chemistry.tail_h
+    for _ in range(60):
+        middle = math.sqrt(low * high)
+        bulk, tail = charging_hours(capacity, policy.reserve_ratio, middle, system)
+        low, high = (middle, high) if bulk + tail > policy.mains_full_h else (low, middle)
+    steps = (
+        step("charge_to_put_back", put_back, "Ah", reserve_ratio=policy.reserve_ratio),
+        step("hours_allowed", policy.mains_full_h, "h", "", "policy"),
+        step("left_for_battery", high, "A"),
+        step("loads_meanwhile", meanwhile, "A", "+"),
+        step("mains_asked", high + meanwhile, "A", "="),
+    )
+    book.put("mains.asked_a", high + meanwhile, "A", steps, "charge_time", "policy")
+    return high + meanwhile
+
+
+def charging_hours(capacity_ah: float, from_ratio: float, current_a: float, system: System) -> tuple[float, float]:
+    """Hours of bulk and tail into this bank, what is not stored put in as well. [h, h]"""
+    chemistry = system.chemistry_policy
+    stored = max(current_a, 1e-6) * chemistry.charge_efficiency_ratio
+    return battery.charge_time_h(capacity_ah, from_ratio, stored, chemistry.tail_h, TAIL_END_RATIO)
+
+
+def record_low_c(brief: Brief, book: Book) -> float:
+    """Coldest morning of the trip: the record low, or the lowest monthly mean less the policy's offset. [°C]"""
+    lows = []
+    for i, stop in enumerate(brief.trip):
+        low = stop.site.record_low_c
+        if low is None:
+            low = min(stop.site.tmin_c) - brief.policy.record_low_offset_k
+            book.note("info", "record_low_assumed", f"stop:{i}", name=stop.site.name, cold_c=low)
+        lows.append(low)
+    return min(lows)
+
+
+def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) -> SolarNeed | None:
+    if not brief.wishes.solar_charging or brief.wishes.solar_share_ratio <= 0:
+        return None
+    share, asked, hot = brief.wishes.solar_share_ratio, [], -90.0
+    per_k = system.panel[1].power_per_k if system.panel else POWER_PER_K
+    control = system.solar[1].efficiency_ratio if system.solar else CONTROLLER_EFFICIENCY_RATIO
+    for i, (stop, day) in enumerate(zip(brief.trip, days, strict=True)):
+        ghi = stop.site.ghi_kwh_m2_day[stop.month - 1]
+        limit = sun.check_site(
+            f"trip[{i}].site.ghi_kwh_m2_day[{stop.month - 1}]", stop.site.latitude_deg, stop.month, ghi
+        )
+        if ghi > limit:
+            book.note(
+                "warning", "site_sun_high", f"stop:{i}", name=stop.site.name, month=stop.month, ghi=ghi, limit=limit
+            )
+        heat = 0.0
+        shares = sun.hour_shares(stop.site.latitude_deg, stop.month)
+        for h, part in enumerate(shares):
+            cell = sun.cell_c(1000 * ghi * part, day.ambient_c[h], brief.policy.wind_m_s) if part else day.ambient_c[h]
+            hot = max(hot, cell)
+            heat += part * (1 + per_k * (cell - sun.STC_C))
+        left = sun.losses_left(brief.policy)
+        per_watt = ghi * heat * left * control * (1 - stop.shade_ratio)
+        wanted = share * day.energy_wh
+        if per_watt > 1e-6:
+            asked.append((wanted / per_watt, i, wanted, per_watt))
+        else:
+            book.note("warning", "sun_none", f"stop:{i}", name=stop.site.name, month=stop.month)
+    if not asked:
+        return None
+    array, index, wanted, per_watt = max(asked)
+    stop = brief.trip[index]
+    book.put(
+        "sun.asked_wh",
+        wanted,
+        "Wh/day",
+        (
+            step("day_energy", days[index].energy_wh, "Wh"),
+            step("sun_share", share, "", "×", "input"),
+            step("sun_asked", wanted, "Wh/day", "="),
+        ),
+        "sum",
+        "energy",
+    )
+    steps = (
+        step("sun_asked", wanted, "Wh/day"),
+        step("per_watt", per_watt, "Wh/W", "÷", name=stop.site.name, month=stop.month),
+        step("array_asked", array, "W", "="),
+    )
+    book.put("sun.array_w", array, "W", steps, "array_asked", "collares_pereira_rabl")
+    vehicle = brief.vehicle
+    roof = vehicle.roof_length_m * vehicle.roof_width_m if vehicle.roof_length_m and vehicle.roof_width_m else None
+    if roof is None:
+        book.note("info", "solar_needs_roof", "sun.array_w")
+    if not math.isfinite(array):
+        raise SizingError("trip", value=array, code="not_a_number")
+    return SolarNeed(array, record_low_c(brief, book), hot, roof)

@@ -1,0 +1,242 @@
+"""The balance of each stop with the chosen parts: what each source offers by hours, and what comes of it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from catalog.kinds.capabilities import at
+from quoting.sizing import balance, sun
+from quoting.sizing.appraisal import StopResult
+from quoting.sizing.battery import LEAD_ACID
+from quoting.sizing.brief import Stop
+from quoting.sizing.loads import HOURS, Day
+from quoting.sizing.own import clock, total_w
+from quoting.sizing.system import Book, System, compartment_c, output
+from quoting.sizing.trace import Step, step
+
+FULL_RATIO = 0.99
+"""Charge that counts as full in a day's balance. Common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class SunDay:
+    """What the chosen array gives on a stop's mean day."""
+
+    profile_w: tuple[float, ...]
+    wh: float
+    clipped_wh: float
+    """Lost to the controller's rating. [Wh]"""
+    steps: tuple[Step, ...]
+
+
+def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
+    """Hour by hour: irradiation, cell temperature, losses, shade, controller, controller's limit. [W]"""
+    if not system.panel or not system.solar:
+        return SunDay((0.0,) * 24, 0.0, 0.0, ())
+    policy, panel, control = system.brief.policy, system.panel[1], system.solar[1]
+    series, strings = system.panel[0].series, system.panel[0].parallel
+    array_w = panel.power_w * series * strings
+    ghi = stop.site.ghi_kwh_m2_day[stop.month - 1]
+    left = sun.losses_left(policy) * (1 - stop.shade_ratio)
+    air, _ = compartment_c(system.brief, stop, "charger")
+    most_w = control.output_a * system.solar[0].quantity * at(control.derating, air) * system.absorption_v
+    out, before, ideal, warm = [], 0.0, 0.0, 0.0
+    for h, part in enumerate(sun.hour_shares(stop.site.latitude_deg, stop.month)):
+        irradiance = 1000 * ghi * part
+        cell = sun.cell_c(irradiance, day.ambient_c[h], policy.wind_m_s)
+        raw = sun.panel_hour_w(
+            panel, control, series, strings, irradiance, cell, left, system.bank_v, system.absorption_v
+        )
+        warm += sun.array_power_w(array_w, irradiance, cell, panel.power_per_k)
+        ideal += array_w * irradiance / 1000
+        before += raw
+        out.append(min(raw, most_w))
+    got = math.fsum(out)
+    steps = [
+        step("irradiation", ghi, "kWh/m²", origin="table", month=stop.month, name=stop.site.name),
+        step("array", array_w, "W", "×", "catalogue"),
+        step("cell_temperature", warm / ideal if ideal else 1.0, "", "×"),
+        *(step(code, value, "", "×", "policy") for code, value in sun.losses(policy)),
+    ]
+    if stop.shade_ratio:
+        steps.append(step("shade", 1 - stop.shade_ratio, "", "×", "survey"))
+    steps.append(step("controller", control.efficiency_ratio, "", "×", "catalogue"))
+    expected = warm * left * control.efficiency_ratio
+    if before < expected * (1 - 1e-9) and expected > 0:
+        code = "pwm_match" if control.method == "pwm" else "does_not_start_share"
+        steps.append(step(code, before / expected, "", "×"))
+    if got < before * (1 - 1e-9):
+        steps.append(step("controller_limit", got / before, "", "×", "catalogue"))
+    steps.append(step("sun_day", got, "Wh/day", "="))
+    return SunDay(tuple(out), got, before - got, tuple(steps))
+
+
+def charge_w(system: System, stop: Stop) -> tuple[float, float]:
+    """Power of the engine's and the mains charger into the bank at this stop's heat. [W, W]"""
+    air, _ = compartment_c(system.brief, stop, "charger")
+    engine = mains = 0.0
+    if system.engine:
+        one, can = system.engine
+        engine = output(system, one, can.output_a, can.derating, air).amps * system.bank_v
+    if system.mains:
+        one, mains_can = system.mains
+        mains = output(system, one, mains_can.output_a, mains_can.derating, air).amps * system.bank_v
+    return engine, mains
+
+
+def run(system: System, days: tuple[Day, ...], capacity_ah: float, book: Book) -> tuple[StopResult, ...]:
+    """Balance of every stop, in order, the charge carried along; the trip starts full."""
+    ratio, out = 1.0, []
+    limit_a = min(system.charge_limit_a, 1e6)
+    bank = balance.Bank(
+        energy_wh=capacity_ah * system.bank_v,
+        charge_limit_w=limit_a * system.bank_v,
+        discharge_limit_w=min(system.discharge_limit_a, 1e6) * system.bank_v,
+        charge_efficiency_ratio=system.chemistry_policy.charge_efficiency_ratio,
+        tail_h=system.chemistry_policy.tail_h,
+    )
+    for index, (stop, day) in enumerate(zip(system.brief.trip, days, strict=True)):
+        result = _stop(system, bank, index, stop, day, ratio, book)
+        ratio = result.end_ratio
+        out.append(result)
+    return tuple(out)
+
+
+def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, ratio: float, book: Book) -> StopResult:
+    engine_w, mains_w = charge_w(system, stop)
+    driving = clock(stop.driving_start_h, stop.driving_h_per_day)
+    plugged = clock(stop.mains_start_h, stop.mains_h_per_day)
+    light = sun_day(system, stop, day)
+    engine = tuple(engine_w * x for x in driving)
+    mains = tuple(mains_w * x for x in plugged)
+    engine, mains, sunny = _shared(system, engine, mains, light.profile_w)
+    thresholds = sorted({x.shed_below_ratio for x in day.lines if x.shed_below_ratio is not None})
+    sheds = tuple(
+        balance.Shedding(
+            level, tuple(math.fsum(x.profile_w[h] for x in day.lines if x.shed_below_ratio == level) for h in HOURS)
+        )
+        for level in thresholds
+    )
+    asked = total_w(day)
+    stay = balance.run_stop(
+        bank, balance.Day(asked, engine, mains, sunny, _warm_enough(system, day), sheds), stop.days, ratio
+    )
+    taken = tuple(x.taken_w for x in stay.hours)
+    offered = math.fsum(engine) + math.fsum(mains) + math.fsum(sunny)
+    result = StopResult(
+        index=index,
+        name=stop.site.name,
+        month=stop.month,
+        days=stop.days,
+        load_w=asked,
+        engine_w=engine,
+        mains_w=mains,
+        sun_w=sunny,
+        taken_w=taken,
+        given_w=tuple(x.given_w for x in stay.hours),
+        charge_ratio=tuple(x.charge_ratio for x in stay.hours),
+        start_ratio=stay.start_ratio,
+        last_day_start_ratio=stay.last_day_start_ratio,
+        end_ratio=stay.end_ratio,
+        lowest_ratio=stay.lowest_ratio,
+        lowest_hour=stay.lowest_hour,
+        load_wh=math.fsum(asked),
+        engine_wh=math.fsum(engine),
+        mains_wh=math.fsum(mains),
+        sun_wh=math.fsum(sunny),
+        spilled_wh=max(0.0, offered - math.fsum(taken)),
+        shed_wh=math.fsum(x.shed_w for x in stay.hours),
+        unserved_wh=stay.unserved_wh,
+        loss_wh=math.fsum(x.loss_w for x in stay.hours),
+    )
+    _findings(system, index, stop, result, stay, light, day, book)
+    return result
+
+
+def _shared(
+    system: System, engine: tuple[float, ...], mains: tuple[float, ...], light: tuple[float, ...]
+) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    """Sources that come through one output are held to it together: engine first, then mains, then sun."""
+    shares = [s for s in (system.engine, system.mains, system.solar) if s and s[1].shares_output]
+    if len(shares) < 2:
+        return engine, mains, light
+    most_w = max(s[1].output_a for s in shares) * system.absorption_v
+    part = shares[0][0].part
+    rows: list[tuple[float, float, float]] = []
+    for e, m, s in zip(engine, mains, light, strict=True):
+        left, row = most_w, []
+        for watts, source in ((e, system.engine), (m, system.mains), (s, system.solar)):
+            if source and source[0].part == part:
+                watts = min(watts, left)
+                left -= watts
+            row.append(watts)
+        rows.append((row[0], row[1], row[2]))
+    return tuple(r[0] for r in rows), tuple(r[1] for r in rows), tuple(r[2] for r in rows)
+
+
+def _warm_enough(system: System, day: Day) -> tuple[bool, ...]:
+    """Whether the cells may be charged: their temperature follows the day's mean air; a heater warms them."""
+    if not system.storage or system.storage[1].heater_w > 0:
+        return (True,) * 24
+    mean = math.fsum(day.ambient_c) / 24
+    return (mean >= system.storage[1].min_charge_c,) * 24
+
+
+def _findings(
+    system: System,
+    index: int,
+    stop: Stop,
+    result: StopResult,
+    stay: balance.Stay,
+    light: SunDay,
+    day: Day,
+    book: Book,
+) -> None:
+    subject, name, month = f"stop:{index}", stop.site.name, stop.month
+    if stay.flat_day is not None and stay.flat_hour is not None:
+        book.note(
+            "warning",
+            "goes_flat",
+            subject,
+            name=name,
+            day=stay.flat_day,
+            hour=stay.flat_hour,
+            unserved_wh=stay.unserved_wh,
+        )
+    if result.shed_wh > 0:
+        book.note(
+            "warning",
+            "sheds",
+            subject,
+            name=name,
+            lowest_ratio=stay.lowest_ratio,
+            hour=stay.lowest_hour,
+            shed_wh=result.shed_wh,
+        )
+    if stay.highest_ratio < FULL_RATIO:
+        lead = system.chemistry in LEAD_ACID
+        code = "lead_acid_not_full" if lead else "never_full"
+        book.note("warning" if lead else "info", code, subject, name=name, highest_ratio=stay.highest_ratio)
+    fall = stay.last_day_start_ratio - stay.end_ratio
+    if fall > 0.005 and stay.flat_day is None:
+        book.note("info", "runs_down", subject, name=name, loss_ratio=fall)
+    wishes = system.brief.wishes
+    if wishes.solar_charging and system.panel:
+        wanted = wishes.solar_share_ratio * day.energy_wh
+        if light.wh < wanted * (1 - 1e-6):
+            book.note("warning", "sun_short", subject, name=name, month=month, got_wh=light.wh, asked_wh=wanted)
+        if light.clipped_wh > 0.01 * max(1.0, light.wh):
+            book.note("info", "controller_clips", subject, name=name, clipped_wh=light.clipped_wh)
+    if system.storage:
+        can, low = system.storage[1], min(day.ambient_c)
+        if low < can.min_charge_c and can.heater_w <= 0:
+            book.note(
+                "warning",
+                "battery_too_cold",
+                subject,
+                name=name,
+                month=month,
+                ambient_c=low,
+                limit_c=can.min_charge_c,
+            )

@@ -1,0 +1,194 @@
+"""The chosen parts as sizing sees them, and the book in which figures and findings are written down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from catalog import kinds
+from catalog.kinds.capabilities import (
+    Capability,
+    EngineCharging,
+    Inverting,
+    MainsCharging,
+    OwnDraw,
+    Panel,
+    SolarControl,
+    Storage,
+    at,
+)
+from quoting.sizing import battery
+from quoting.sizing.appraisal import Chosen
+from quoting.sizing.brief import Brief, Role, Stop
+from quoting.sizing.errors import SizingError
+from quoting.sizing.parts import Catalogue
+from quoting.sizing.policy import ChemistryPolicy
+from quoting.sizing.trace import Figure, Finding, Level, Scalar, Step, finding, step
+
+C = TypeVar("C", bound=Capability)
+
+
+@dataclass(slots=True)
+class Book:
+    """Figures and findings, written down as they are worked out; a figure written twice keeps the last."""
+
+    figures: dict[str, Figure] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+
+    def put(
+        self, code: str, value: float, unit: str, steps: Iterable[Step] = (), method: str = "", source: str = ""
+    ) -> float:
+        self.figures[code] = Figure(
+            code=code, value=float(value), unit=unit, steps=tuple(steps), method=method, source=source
+        )
+        return float(value)
+
+    def note(self, level: Level, code: str, subject: str = "", **params: Scalar) -> None:
+        found = finding(level, code, subject, **params)
+        if found not in self.findings:
+            self.findings.append(found)
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """What was chosen, by what it does. Any of it may be missing: then the sums go on without."""
+
+    brief: Brief
+    chosen: tuple[Chosen, ...] = ()
+    storage: tuple[Chosen, Storage] | None = None
+    engine: tuple[Chosen, EngineCharging] | None = None
+    mains: tuple[Chosen, MainsCharging] | None = None
+    solar: tuple[Chosen, SolarControl] | None = None
+    panel: tuple[Chosen, Panel] | None = None
+    inverter: tuple[Chosen, Inverting] | None = None
+
+    @property
+    def chemistry(self) -> str:
+        """The chosen battery's, or the first that is wished."""
+        return self.storage[1].chemistry if self.storage else self.brief.wishes.chemistries[0]
+
+    @property
+    def chemistry_policy(self) -> ChemistryPolicy:
+        return self.brief.policy.chemistries[self.chemistry]
+
+    @property
+    def bank_v(self) -> float:
+        """Nominal voltage of the bank. [V]"""
+        if self.storage:
+            return self.storage[1].nominal_v * self.storage[0].series
+        return battery.nominal_v(self.chemistry, self.brief.wishes.system_v)
+
+    @property
+    def absorption_v(self) -> float:
+        """Charging voltage of the bank. [V]"""
+        if self.storage:
+            return self.storage[1].absorption_v * self.storage[0].series
+        return self.brief.policy.charging_v_per_12 * self.brief.wishes.system_v / 12
+
+    @property
+    def capacity_ah(self) -> float | None:
+        if self.storage is None:
+            return None
+        return self.storage[1].capacity_ah * self.storage[0].parallel
+
+    @property
+    def charge_limit_a(self) -> float:
+        """Most charging current of the bank. [A]"""
+        return self.storage[1].max_charge_a * self.storage[0].parallel if self.storage else float("inf")
+
+    @property
+    def discharge_limit_a(self) -> float:
+        return self.storage[1].max_discharge_a * self.storage[0].parallel if self.storage else float("inf")
+
+
+def assemble(brief: Brief, chosen: tuple[Chosen, ...], parts: Catalogue) -> System:
+    """Find, among the chosen parts, the one that does each thing."""
+
+    def that(need: str, wanted: type[C]) -> tuple[Chosen, C] | None:
+        for one in chosen:
+            if need in one.serves:
+                try:
+                    return one, parts.can(one.part, wanted)
+                except KeyError:
+                    continue
+        return None
+
+    return System(
+        brief=brief,
+        chosen=chosen,
+        storage=that("storage", Storage),
+        engine=that("engine_charging", EngineCharging),
+        mains=that("mains_charging", MainsCharging),
+        solar=that("solar_control", SolarControl),
+        panel=that("panel", Panel),
+        inverter=that("inverting", Inverting),
+    )
+
+
+def own_draw(brief: Brief, one: Chosen) -> OwnDraw:
+    """What one piece of a chosen part takes for itself."""
+    part = next(p for p in brief.catalogue if p.key == one.part)
+    kind = kinds.get(part.kind)
+    return kind.own_draw(kind.clean(part.spec))
+
+
+def check_wishes(brief: Brief) -> None:
+    """Refuse a Brief whose wishes cannot be worked with."""
+    if not brief.wishes.chemistries:
+        raise SizingError("wishes.chemistries", code="missing")
+    for i, chemistry in enumerate(brief.wishes.chemistries):
+        if chemistry not in battery.CELL_V:
+            known = ", ".join(battery.CELL_V)
+            raise SizingError(
+                f"wishes.chemistries[{i}]",
+                value=chemistry,
+                code="not_a_choice",
+                message=f"{chemistry!r} is not known; choose among {known}",
+            )
+
+
+def compartment_c(brief: Brief, stop: Stop, role: Role) -> tuple[float, tuple[Step, ...]]:
+    """Air round a part that sits in this role's place, parked: the day's maximum and the canopy's rise. [°C]
+
+    Never more than the hottest air that the survey gives for the place.
+    """
+    hottest, rise = stop.site.tmax_c[stop.month - 1], brief.policy.compartment_rise_k
+    parked = hottest + rise
+    steps = [
+        step("hottest_air", hottest, "°C", origin="table", name=stop.site.name, month=stop.month),
+        step("compartment_rise", rise, "K", "+", "policy"),
+    ]
+    place = brief.vehicle.places.get(role)
+    position = next((p for p in brief.vehicle.positions if p.key == place), None)
+    if position is not None and position.ambient_c < parked:
+        steps.append(step("place_hottest", position.ambient_c, "°C", "min", "survey", name=position.name))
+        parked = position.ambient_c
+    return parked, (*steps, step("compartment", parked, "°C", "="))
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """Current of a charger into the bank, with what holds it back."""
+
+    amps: float
+    steps: tuple[Step, ...]
+
+
+def output(
+    system: System, one: Chosen, rated_a: float, derating: tuple[tuple[float, float], ...], air_c: float
+) -> Output:
+    """Charging current: the rating, less with heat, held to the set limit and the battery's own. [A]"""
+    left = at(derating, air_c)
+    amps = rated_a * one.quantity * left
+    steps = [step("rating", rated_a * one.quantity, "A", origin="catalogue")]
+    if left < 1:
+        steps.append(step("at_temperature", left, "", "×", "catalogue", compartment_c=air_c))
+    limit = one.setting.get("output_limit_a")
+    if isinstance(limit, int | float) and not isinstance(limit, bool) and limit < amps:
+        amps = float(limit)
+        steps.append(step("output_limit", amps, "A", "min", "input"))
+    if system.charge_limit_a < amps:
+        amps = system.charge_limit_a
+        steps.append(step("battery_limit", amps, "A", "min", "catalogue"))
+    return Output(amps, (*steps, step("output_now", amps, "A", "=")))
