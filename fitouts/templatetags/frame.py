@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 register = template.Library()
 
-SHEETS = ("tokens", "base", "layout", "head", "tables", "forms", "figures", "charts", "bench", "owner", "pages", "print")
+SHEETS = ("tokens", "base", "layout", "head", "tables", "forms", "figures", "charts", "bench", "owner", "pages", "build", "print")
 PLACES = (
     ("bench", _("Bench"), None),
     ("job_list", _("Jobs"), None),
