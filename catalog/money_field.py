@@ -16,7 +16,7 @@ LIMIT = Decimal("99999999.9999")
 
 def exact(value: Any) -> Decimal:
     """Return ``value`` as a Decimal of four places; a float or a finer amount is refused, never rounded."""
-    if isinstance(value, float) or isinstance(value, bool):
+    if isinstance(value, float | bool):
         raise ValidationError(_("Money is never a binary fraction: %(value)r."), params={"value": value})
     try:
         amount = Decimal(value)

@@ -1,0 +1,69 @@
+"""Which rows, with what beside them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth import get_user_model
+from django.db.models import Count, Q, QuerySet
+
+from catalog.models import Appliance, Component, LabourOperation, PriceChange, Site, Supplier
+
+
+def components_for(user: Any) -> QuerySet[Component]:
+    """Components with their supplier, for lists and pages."""
+    return Component.objects.visible_to(user).select_related("supplier")
+
+
+def components_to_choose_from() -> QuerySet[Component]:
+    """Components that a new design may use."""
+    return Component.objects.in_use().select_related("supplier")
+
+
+def search_components(rows: QuerySet[Component], text: str) -> QuerySet[Component]:
+    """Rows in which every word is found in name, maker, part number or rating; "12 V" stays together."""
+    for word in _words(text):
+        rows = rows.filter(
+            Q(name__icontains=word)
+            | Q(maker__icontains=word)
+            | Q(part_number__icontains=word)
+            | Q(rating__icontains=word)
+        )
+    return rows
+
+
+def _words(text: str) -> list[str]:
+    words: list[str] = []
+    for word in text.split()[:12]:
+        if words and words[-1].replace(".", "").isdigit() and len(word) <= 3 and not word[0].isdigit():
+            words[-1] = f"{words[-1]} {word}"
+        else:
+            words.append(word)
+    return words
+
+
+def suppliers_for(user: Any) -> QuerySet[Supplier]:
+    return Supplier.objects.visible_to(user).annotate(
+        component_count=Count("components", filter=Q(components__retired_at=None))
+    )
+
+
+def appliances_for(user: Any) -> QuerySet[Appliance]:
+    return Appliance.objects.visible_to(user)
+
+
+def labour_for(user: Any) -> QuerySet[LabourOperation]:
+    return LabourOperation.objects.visible_to(user)
+
+
+def sites_for(user: Any) -> QuerySet[Site]:
+    return Site.objects.visible_to(user)
+
+
+def price_changes_of(component: Component) -> QuerySet[PriceChange]:
+    return component.price_changes.all()
+
+
+def people_by_id(ids: set[int | None]) -> dict[int | None, str]:
+    """Names of the people behind history rows, in one query."""
+    return {person.pk: str(person) for person in get_user_model().objects.filter(pk__in=ids - {None})}

@@ -1,0 +1,301 @@
+"""Every way in which the catalogue changes. Pages, imports and starter data all come through here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import models, transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from catalog import kinds, library
+from catalog.kinds.base import Kind
+from catalog.kinds.uses import WAYS
+from catalog.models import MONTHS, Appliance, Component, LabourOperation, PriceChange, Site, Supplier
+from catalog.models.base import Retirable
+from catalog.models.site import SERIES_LIMITS
+from catalog.rules import can_edit_catalogue
+from catalog.specs import rating_text
+from catalog.words import problem_sentence
+
+
+class SpecificationRefused(ValidationError):
+    """A specification with every sentence about it, by field."""
+
+
+def clean_spec(kind: Kind, raw: Mapping[str, Any]) -> dict[str, Any]:
+    """The specification as it is stored, or :class:`SpecificationRefused` with a sentence for each fault."""
+    try:
+        return kind.clean(raw)
+    except kinds.SpecError as error:
+        found: dict[str, list[str]] = {}
+        for problem in error.problems:
+            found.setdefault(problem.field, []).append(problem_sentence(kind, problem))
+        raise SpecificationRefused(found) from None
+
+
+@transaction.atomic
+def save_component(
+    kind: str,
+    raw: Mapping[str, Any],
+    *,
+    name: str,
+    cost: Decimal,
+    by: Any,
+    maker: str = "",
+    part_number: str = "",
+    supplier: Supplier | None = None,
+    sell_price: Decimal | None = None,
+    mass_kg: float = 0.0,
+    stock: int = 0,
+    lead_days: int = 0,
+    notes: str = "",
+    component: Component | None = None,
+) -> Component:
+    """Add a component, or change ``component``; a moved cost leaves a PriceChange.
+
+    Raises SpecificationRefused for the specification, ValidationError for everything else, PermissionDenied.
+    """
+    _may_edit(by)
+    declaration = kinds.get(kind)
+    if component is not None and component.kind != kind:
+        raise ValidationError(_("A component keeps its kind. Add a new component instead."))
+    spec = clean_spec(declaration, raw)
+    before = None if component is None else component.cost
+    row = component or Component()
+    row.kind, row.kind_version = kind, declaration.version
+    row.specification, row.rating = spec, rating_text(declaration, spec)
+    row.name, row.maker, row.part_number = name.strip(), maker.strip(), part_number.strip()
+    row.supplier, row.cost, row.sell_price = supplier, cost, sell_price
+    row.mass_kg, row.stock, row.lead_days, row.notes = mass_kg, stock, lead_days, notes.strip()
+    _save(row, by)
+    if before is None or before != row.cost:
+        PriceChange.objects.create(
+            component=row, cost=row.cost, supplier_name=str(supplier or ""), changed_by_id=getattr(by, "pk", None)
+        )
+    return row
+
+
+def copy_component(component: Component, *, by: Any) -> Component:
+    """A new component with the same values; its part number is left empty, because two cannot share one."""
+    return save_component(
+        component.kind,
+        component.specification,
+        name=_("Copy of %(name)s") % {"name": component.name[:100]},
+        maker=component.maker,
+        supplier=component.supplier,
+        cost=component.cost,
+        sell_price=component.sell_price,
+        mass_kg=component.mass_kg,
+        lead_days=component.lead_days,
+        notes=component.notes,
+        by=by,
+    )
+
+
+def set_stock(component: Component, stock: int, *, by: Any) -> Component:
+    """Count the shelf."""
+    _may_edit(by)
+    component.stock = stock
+    return _save(component, by)
+
+
+def save_supplier(values: Mapping[str, Any], *, by: Any, supplier: Supplier | None = None) -> Supplier:
+    return _save_values(supplier or Supplier(), values, by)
+
+
+def save_labour(values: Mapping[str, Any], *, by: Any, operation: LabourOperation | None = None) -> LabourOperation:
+    return _save_values(operation or LabourOperation(), values, by)
+
+
+def save_site(values: Mapping[str, Any], *, by: Any, site: Site | None = None) -> Site:
+    """Add or change a place of the workshop's own; the rows that came with the program stay as published."""
+    if site is not None and not site.is_own:
+        raise ValidationError(
+            _("This row came with the program and stays as published. Add a row of your own instead.")
+        )
+    row = site or Site(is_own=True)
+    return _save_values(row, values, by)
+
+
+def save_appliance(
+    way: str, use: Mapping[str, Any], values: Mapping[str, Any], *, by: Any, appliance: Appliance | None = None
+) -> Appliance:
+    """Add or change an appliance; ``use`` holds the values of its one way of use.
+
+    Raises SpecificationRefused for ``use``, ValidationError for the rest, PermissionDenied.
+    """
+    _may_edit(by)
+    if way not in WAYS:
+        raise ValidationError({"way": _("Choose a way of use.")})
+    row = appliance or Appliance()
+    row.way, row.use = way, clean_spec(WAYS[way], use)
+    _check_appliance(values)
+    return _save_values(row, values, by)
+
+
+def copy_appliance(appliance: Appliance, *, by: Any) -> Appliance:
+    """A new appliance with the same values and the next free name."""
+    values = {name: value for name, value in appliance.line().items() if name not in ("use", "way")}
+    values |= {"group": appliance.group, "source": appliance.source, "notes": appliance.notes}
+    values["name"] = _free_name(_("Copy of %(name)s") % {"name": appliance.name[:90]})
+    return save_appliance(appliance.way, appliance.use, values, by=by)
+
+
+def _free_name(wanted: str) -> str:
+    taken = set(Appliance.objects.filter(name__startswith=wanted).values_list("name", flat=True))
+    names = (wanted if i == 1 else f"{wanted} {i}" for i in range(1, len(taken) + 2))
+    return next(name for name in names if name not in taken)
+
+
+APPLIANCE_LIMITS: dict[str, tuple[float, float, str]] = {
+    "window_start_h": (0, 24, "h"),
+    "window_end_h": (0, 24, "h"),
+    "power_factor": (0.1, 1, ""),
+    "start_multiple": (1, 12, ""),
+    "start_s": (0, 60, "s"),
+    "min_voltage_v": (5, 60, "V"),
+    "restart_voltage_v": (5, 60, "V"),
+    "shed_below_ratio": (0, 0.95, ""),
+}
+"""Ranges of a line of the power audit, as in the Brief. [unit]"""
+
+
+def _check_appliance(values: Mapping[str, Any]) -> None:
+    found = {}
+    for name, (low, high, unit) in APPLIANCE_LIMITS.items():
+        value = values.get(name)
+        if value is not None and not low <= value <= high:
+            message = _("It is %(value)g %(unit)s; it must be at least %(low)g and at most %(high)g %(unit)s.")
+            found[name] = ValidationError(message, params={"value": value, "unit": unit, "low": low, "high": high})
+    cut, restart = values.get("min_voltage_v"), values.get("restart_voltage_v")
+    if cut is not None and restart is not None and restart < cut:
+        found["restart_voltage_v"] = ValidationError(_("It must not be below the lowest working voltage."))
+    if found:
+        raise ValidationError(found)
+
+
+@transaction.atomic
+def load_sites(rows: Iterable[Mapping[str, str]], *, by: Any) -> int:
+    """Take in rows with the columns of ``library/sites.csv``; a known name is brought up to date.
+
+    Returns how many rows were taken. All or nothing: a faulty row is named and nothing is kept.
+    """
+    _may_edit(by)
+    known = {site.name: site for site in Site.objects.all()}
+    taken = 0
+    for number, row in enumerate(rows, start=2):
+        site = known.get(row.get("name", "")) or Site()
+        if site.pk and site.is_own:
+            continue
+        try:
+            values = _site_values(row)
+            _save_values(site, values, by)
+        except (KeyError, ValueError, ValidationError) as error:
+            detail = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
+            message = _("Line %(number)d (%(name)s): %(detail)s")
+            raise ValidationError(message % {"number": number, "name": row.get("name", ""), "detail": detail}) from None
+        taken += 1
+    return taken
+
+
+SITE_COLUMNS = {"ghi_kwh_m2_day": "ghi", "tmin_c": "tmin", "tmax_c": "tmax"}
+
+
+def _site_values(row: Mapping[str, str]) -> dict[str, Any]:
+    series = {name: [float(row[f"{column}_{month}"]) for month in MONTHS] for name, column in SITE_COLUMNS.items()}
+    return {
+        "name": row["name"],
+        "country": row["country"],
+        "latitude_deg": float(row["lat"]),
+        "longitude_deg": float(row["lon"]),
+        "elevation_m": float(row["elev_m"] or 0),
+        "source": row["programme"],
+        "notes": row.get("source_file", ""),
+        **{name: series[name] for name in SERIES_LIMITS},
+    }
+
+
+def retire(row: Retirable, *, by: Any) -> Retirable:
+    """Take a record out of use; jobs that have it keep it."""
+    _may_edit(by)
+    if row.retired_at is None:
+        row.retired_at = timezone.now()
+        _write(row, by)
+    return row
+
+
+def restore(row: Retirable, *, by: Any) -> Retirable:
+    _may_edit(by)
+    if row.retired_at is not None:
+        row.retired_at = None
+        _write(row, by)
+    return row
+
+
+def _may_edit(by: Any) -> None:
+    if not can_edit_catalogue(by):
+        raise PermissionDenied
+
+
+def _save_values(row: Any, values: Mapping[str, Any], by: Any) -> Any:
+    _may_edit(by)
+    for name, value in values.items():
+        setattr(row, name, value.strip() if isinstance(value, str) else value)
+    return _save(row, by)
+
+
+def _save(row: Any, by: Any) -> Any:
+    row.full_clean()
+    return _write(row, by)
+
+
+def _write(row: models.Model, by: Any) -> Any:
+    row._history_user = by
+    row.save()
+    return row
+
+
+@transaction.atomic
+def load_starter(by: Any) -> dict[str, int]:
+    """Fill an empty catalogue with the library, through the same services as a person's clicks.
+
+    What is there already by name is left alone, so loading twice adds nothing. Returns how many of each were added.
+    """
+    _may_edit(by)
+    suppliers = {row.name: row for row in Supplier.objects.all()}
+    added = dict.fromkeys(("suppliers", "components", "appliances", "labour", "sites"), 0)
+    for values in library.SUPPLIERS:
+        if values["name"] not in suppliers:
+            suppliers[values["name"]] = save_supplier(values, by=by)
+            added["suppliers"] += 1
+    names = set(Component.objects.values_list("name", flat=True))
+    for entry in library.COMPONENTS:
+        if entry["name"] not in names:
+            columns = {name: value for name, value in entry.items() if name not in ("kind", "spec", "supplier", "cost")}
+            save_component(
+                entry["kind"],
+                entry["spec"],
+                supplier=suppliers[entry["supplier"]],
+                cost=Decimal(entry["cost"]),
+                by=by,
+                **columns,
+            )
+            added["components"] += 1
+    names = set(Appliance.objects.values_list("name", flat=True))
+    for entry in library.APPLIANCES:
+        if entry["name"] not in names:
+            values = {"name": entry["name"], "group": entry["group"], "bus": entry["bus"], "source": library.SOURCE}
+            save_appliance(entry["way"], entry["use"], values | entry["values"], by=by)
+            added["appliances"] += 1
+    codes = set(LabourOperation.objects.values_list("code", flat=True))
+    for values in library.LABOUR:
+        if values["code"] not in codes:
+            save_labour({"source": library.SOURCE, **values}, by=by)
+            added["labour"] += 1
+    if not Site.objects.exists():
+        added["sites"] = load_sites(library.site_rows(), by=by)
+    return added
