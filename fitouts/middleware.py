@@ -1,4 +1,4 @@
-"""Puts the workshop and its time zone on every request."""
+"""Puts the workshop and its time zone on every request; before the first run there is only one page."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import zoneinfo
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 
 from fitouts.models import Workshop
@@ -22,6 +24,9 @@ class WorkshopMiddleware:
             return self.get_response(request)
         workshop = Workshop.objects.filter(pk=1).first()
         request.workshop = workshop  # type: ignore[attr-defined]
+        first_run = reverse("first_run")
+        if workshop is None and request.path != first_run:
+            return redirect(first_run)
         zone = zoneinfo.ZoneInfo(workshop.time_zone) if workshop else zoneinfo.ZoneInfo("UTC")
         with timezone.override(zone):
             return self.get_response(request)

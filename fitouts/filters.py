@@ -1,0 +1,57 @@
+"""What the lists can be narrowed by."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import django_filters
+from django import forms
+from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
+
+from fitouts.models import Customer, Vehicle
+from fitouts.queries import search
+
+SEARCH = forms.TextInput(attrs={"type": "search", "autocomplete": "off", "maxlength": 120})
+
+
+class _Living(django_filters.FilterSet):
+    """Retired rows only when asked for."""
+
+    retired = django_filters.BooleanFilter(label=_("Retired too"), method="any_row", widget=forms.CheckboxInput)
+
+    def any_row(self, rows: QuerySet[Any], name: str, value: bool | None) -> QuerySet[Any]:
+        return rows
+
+    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        rows = super().filter_queryset(queryset)
+        return rows if self.form.cleaned_data.get("retired") else rows.filter(retired_at=None)
+
+
+class CustomerFilter(_Living):
+    q = django_filters.CharFilter(label=_("Name, phone, e-mail or contact"), method="words", max_length=120, widget=SEARCH)
+    kind = django_filters.ChoiceFilter(label=_("Kind"), choices=Customer.Kind.choices, empty_label=_("both kinds"))
+
+    class Meta:
+        model = Customer
+        fields: list[str] = []
+
+    def words(self, rows: QuerySet[Customer], name: str, value: str) -> QuerySet[Customer]:
+        fields = ("name", "phone", "email", "contacts__name")
+        return rows.filter(pk__in=search(Customer.objects.order_by(), value, fields).values("pk"))
+
+
+class VehicleFilter(_Living):
+    q = django_filters.CharFilter(
+        label=_("Registration, VIN, make or owner"), method="words", max_length=120, widget=SEARCH
+    )
+    nominal_v = django_filters.ChoiceFilter(
+        label=_("System"), choices=[(12, "12 V"), (24, "24 V")], empty_label=_("12 and 24 V")
+    )
+
+    class Meta:
+        model = Vehicle
+        fields: list[str] = []
+
+    def words(self, rows: QuerySet[Vehicle], name: str, value: str) -> QuerySet[Vehicle]:
+        return search(rows, value, ("registration", "vin", "make", "model", "body", "customer__name"))

@@ -1,0 +1,236 @@
+"""Forms of vehicles: identity, electrics, what the survey measured, positions, runs, photos."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.forms.boundfield import BoundField
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from fitouts.forms.fields import DayField, QuantityField
+from fitouts.models import Vehicle, VehiclePosition, VehicleRun
+from fitouts.services import vehicles
+from fitouts.vin import VinError, read_vin
+
+
+def _optional(label: Any, unit: str, low: float, high: float, **kwargs: Any) -> QuantityField:
+    return QuantityField(label=label, unit=unit, minimum=low, maximum=high, required=False, **kwargs)
+
+
+class _Sectioned:
+    """A form in parts. ``SECTIONS`` is a list of (title, names)."""
+
+    SECTIONS: tuple[tuple[Any, tuple[str, ...]], ...] = ()
+
+    @property
+    def sections(self) -> Iterator[tuple[Any, list[BoundField]]]:
+        for title, names in self.SECTIONS:
+            yield title, [self[name] for name in names]  # type: ignore[index]
+
+
+class VehicleForm(_Sectioned, forms.ModelForm):
+    """What the vehicle is, and its own electrics."""
+
+    year = _optional(gettext_lazy("year"), "", 1900, 2100, whole=True)
+    odometer_km = _optional(gettext_lazy("odometer"), "km", 0, 5_000_000, whole=True)
+    alternator_a = _optional(gettext_lazy("alternator rating"), "A", 20, 600)
+    starter_ah = _optional(gettext_lazy("starter battery"), "Ah", 10, 600)
+    starter_ohm = _optional(
+        gettext_lazy("its internal resistance"),
+        "mΩ",
+        0.0005,
+        0.1,
+        factor=1000,
+        help_text=gettext_lazy("From its data sheet or a tester."),
+    )
+    roof_length_m = _optional(gettext_lazy("roof length free for panels"), "m", 0, 20)
+    roof_width_m = _optional(gettext_lazy("roof width free for panels"), "m", 0, 5)
+    payload_left_kg = _optional(
+        gettext_lazy("payload left"), "kg", 0, 20000, help_text=gettext_lazy("Gross mass less what it weighs ready to go.")
+    )
+
+    SECTIONS = (
+        (gettext_lazy("Identity"), ("make", "model", "body", "year", "registration", "vin", "odometer_km")),
+        (
+            gettext_lazy("Electrics"),
+            (
+                "nominal_v",
+                "alternator_control",
+                "alternator_a",
+                "starter_ah",
+                "starter_ohm",
+                "idle_stop",
+                "hybrid",
+            ),
+        ),
+        (gettext_lazy("Room and mass"), ("roof_length_m", "roof_width_m", "payload_left_kg")),
+    )
+
+    class Meta:
+        model = Vehicle
+        fields = [
+            *("make", "model", "body", "year", "registration", "vin", "odometer_km"),
+            *("nominal_v", "alternator_control", "alternator_a", "starter_ah", "starter_ohm", "idle_stop", "hybrid"),
+            *("roof_length_m", "roof_width_m", "payload_left_kg"),
+        ]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        vin = self.fields["vin"]
+        vin.max_length = 40  # type: ignore[attr-defined]
+        vin.validators = []
+        vin.widget.attrs.update({"maxlength": 40, "autocapitalize": "characters", "spellcheck": "false"})
+        vin.help_text = _("17 characters, never I, O or Q.")
+        self.fields["registration"].widget.attrs.update({"autocapitalize": "characters", "spellcheck": "false"})
+
+    def clean_registration(self) -> str:
+        return " ".join(self.cleaned_data["registration"].upper().split())
+
+    def clean_vin(self) -> str:
+        text = self.cleaned_data["vin"]
+        if not text.strip():
+            return ""
+        try:
+            return read_vin(text)[0]
+        except VinError as error:
+            raise ValidationError(_VIN_WORDS[error.code].format(**error.params), code=f"vin_{error.code}") from None
+
+
+_VIN_WORDS = {
+    "length": gettext_lazy("A VIN has 17 characters; this has {length}."),
+    "letters": gettext_lazy("A VIN never has {letters}. I and O are mostly 1 and 0."),
+    "check": gettext_lazy(
+        "The check digit does not fit: character 9 is {found} and would have to be {due}. Read the plate again."
+    ),
+}
+
+
+class SurveyForm(_Sectioned, forms.ModelForm):
+    """What was measured. An empty entry means "not measured", never zero."""
+
+    surveyed_on = DayField(label=gettext_lazy("surveyed on"), required=False)
+    odometer_km = _optional(gettext_lazy("odometer"), "km", 0, 5_000_000, whole=True)
+    hot_idle_v = _optional(
+        gettext_lazy("voltage at hot idle"),
+        "V",
+        10,
+        32,
+        help_text=gettext_lazy("At the starter battery, engine hot, everything on."),
+    )
+    hot_idle_a = _optional(
+        gettext_lazy("alternator output at hot idle"),
+        "A",
+        0,
+        600,
+        help_text=gettext_lazy("With a clamp on the alternator's output cable."),
+    )
+    own_draw_a = _optional(
+        gettext_lazy("own draw under way"),
+        "A",
+        0,
+        300,
+        help_text=gettext_lazy("Lights, fans, demister: what the vehicle itself takes."),
+    )
+    standing_draw_a = _optional(
+        gettext_lazy("standing draw"),
+        "mA",
+        0,
+        5,
+        factor=1000,
+        help_text=gettext_lazy("Locked, after everything has gone to sleep."),
+    )
+    cranking_v = _optional(gettext_lazy("lowest cranking voltage"), "V", 5, 30)
+
+    SECTIONS = (
+        (gettext_lazy("The day"), ("surveyed_on", "odometer_km")),
+        (gettext_lazy("Engine running"), ("hot_idle_v", "hot_idle_a", "own_draw_a")),
+        (gettext_lazy("Engine off"), ("standing_draw_a", "cranking_v")),
+        (gettext_lazy("Notes"), ("survey_notes",)),
+    )
+
+    class Meta:
+        model = Vehicle
+        fields = [
+            *("surveyed_on", "odometer_km", "hot_idle_v", "hot_idle_a", "own_draw_a"),
+            *("standing_draw_a", "cranking_v", "survey_notes"),
+        ]
+        widgets = {"survey_notes": forms.Textarea(attrs={"rows": 5})}
+
+    def clean_surveyed_on(self) -> Any:
+        day = self.cleaned_data["surveyed_on"]
+        if day and day > timezone.localdate():
+            raise ValidationError(_("This day is still to come."), code="in_future")
+        return day
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        highest = self.instance.nominal_v * 4 / 3
+        for name in ("hot_idle_v", "cranking_v"):
+            volts = values.get(name)
+            if volts is not None and volts > highest:
+                self.add_error(
+                    name,
+                    _("{volts:g} V is too much for a {nominal} V vehicle: at most {highest:g} V.").format(
+                        volts=volts, nominal=self.instance.nominal_v, highest=highest
+                    ),
+                )
+        return values
+
+
+class PositionForm(forms.ModelForm):
+    ambient_c = QuantityField(
+        label=gettext_lazy("hottest air there"), unit="°C", minimum=-20, maximum=110, initial=50.0
+    )
+
+    class Meta:
+        model = VehiclePosition
+        fields = ["name", "ambient_c", "engine_space"]
+
+    def clean_name(self) -> str:
+        name = " ".join(self.cleaned_data["name"].split())
+        twins = VehiclePosition.objects.filter(vehicle=self.instance.vehicle_id, name__iexact=name)
+        if twins.exclude(pk=self.instance.pk).exists():
+            raise ValidationError(_("This vehicle has a position of that name already."), code="twice")
+        return name
+
+
+class RunForm(forms.ModelForm):
+    length_m = QuantityField(label=gettext_lazy("length one way"), unit="m", minimum=0.05, maximum=60)
+    bundled = QuantityField(
+        label=gettext_lazy("loaded conductors together"), unit="", minimum=1, maximum=60, whole=True, initial=1
+    )
+
+    class Meta:
+        model = VehicleRun
+        fields = ["start", "end", "length_m", "bundled", "is_measured"]
+        labels = {"start": gettext_lazy("from"), "end": gettext_lazy("to"), "is_measured": gettext_lazy("measured")}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("start", "end"):
+            choice = self.fields[name]
+            choice.queryset = VehiclePosition.objects.filter(vehicle=self.instance.vehicle_id)  # type: ignore[attr-defined]
+            choice.empty_label = _("choose")  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        start, end = values.get("start"), values.get("end")
+        if start and end:
+            vehicles.check_run(
+                VehicleRun(pk=self.instance.pk, vehicle_id=self.instance.vehicle_id, start=start, end=end)
+            )
+        return values
+
+
+class PhotoForm(forms.Form):
+    photo = forms.FileField(
+        label=gettext_lazy("photo"),
+        widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
+        help_text=gettext_lazy("JPEG, PNG or WebP, at most 10 MB. Place and time in the file are dropped."),
+    )
+    caption = forms.CharField(label=gettext_lazy("caption"), max_length=120, required=False)

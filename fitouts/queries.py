@@ -1,0 +1,102 @@
+"""Which rows, with what beside them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+
+from fitouts.models import (
+    Contact,
+    Customer,
+    Fitout,
+    InstalledComponent,
+    InstalledSystem,
+    Instrument,
+    User,
+    Vehicle,
+    VehiclePhoto,
+    VehiclePosition,
+    VehicleRun,
+)
+from fitouts.rules import is_staff_member
+
+
+def customers_for(user: Any) -> QuerySet[Customer]:
+    """Customers this person may see: all, for anybody of the workshop; none for anybody else."""
+    return Customer.objects.all() if is_staff_member(user) else Customer.objects.none()
+
+
+def customer_list(user: Any) -> QuerySet[Customer]:
+    """Customers with how many vehicles and open jobs they have."""
+    open_jobs = ~Q(fitouts__stage__in=["closed", "cancelled", "lost"])
+    return customers_for(user).annotate(
+        vehicle_count=Count("vehicles", filter=Q(vehicles__retired_at=None), distinct=True),
+        job_count=Count("fitouts", filter=open_jobs, distinct=True),
+    )
+
+
+def contacts_for(user: Any) -> QuerySet[Contact]:
+    return Contact.objects.filter(customer__in=customers_for(user)).select_related("customer")
+
+
+def vehicles_for(user: Any) -> QuerySet[Vehicle]:
+    """Vehicles this person may see, with their owner."""
+    rows = Vehicle.objects.all() if is_staff_member(user) else Vehicle.objects.none()
+    return rows.select_related("customer")
+
+
+def vehicle_list(user: Any) -> QuerySet[Vehicle]:
+    """Vehicles with their owner and what was last delivered in them."""
+    last = InstalledSystem.objects.filter(vehicle=OuterRef("pk"), removed_on=None).order_by("-delivered_on", "-pk")
+    return vehicles_for(user).annotate(installed_title=Subquery(last.values("title")[:1]))
+
+
+def search(rows: QuerySet[Any], text: str, fields: tuple[str, ...]) -> QuerySet[Any]:
+    """Rows in which every word is found in one of the fields."""
+    for word in text.split()[:8]:
+        found = Q()
+        for field in fields:
+            found |= Q(**{f"{field}__icontains": word})
+        rows = rows.filter(found)
+    return rows
+
+
+def positions_of(vehicle: Vehicle) -> QuerySet[VehiclePosition]:
+    return VehiclePosition.objects.filter(vehicle=vehicle)
+
+
+def runs_of(vehicle: Vehicle) -> QuerySet[VehicleRun]:
+    return VehicleRun.objects.filter(vehicle=vehicle).select_related("start", "end")
+
+
+def photos_of(vehicle: Vehicle) -> QuerySet[VehiclePhoto]:
+    return VehiclePhoto.objects.filter(vehicle=vehicle).select_related("added_by")
+
+
+def photos_for(user: Any) -> QuerySet[VehiclePhoto]:
+    return VehiclePhoto.objects.filter(vehicle__in=vehicles_for(user)).select_related("vehicle")
+
+
+def jobs_of(**owner: Any) -> QuerySet[Fitout]:
+    """Jobs of a customer or a vehicle, with both."""
+    return Fitout.objects.filter(**owner).select_related("customer", "vehicle")
+
+
+def installed_in(**owner: Any) -> QuerySet[InstalledComponent]:
+    """Components in a customer's or a vehicle's systems, by serial, those removed left out."""
+    return (
+        InstalledComponent.objects.filter(removed_on=None, system__removed_on=None)
+        .filter(**{f"system__{key}": value for key, value in owner.items()})
+        .select_related("system", "system__vehicle", "system__fitout")
+        .order_by("-system__delivered_on", "system", "pk")
+    )
+
+
+def people_for(user: Any) -> QuerySet[User]:
+    """Accounts, the active first."""
+    return User.objects.order_by("-is_active", "display_name", "username")
+
+
+def instruments() -> QuerySet[Instrument]:
+    return Instrument.objects.all()

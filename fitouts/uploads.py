@@ -1,0 +1,22 @@
+"""Stops reading a file that is too large, so that it never fills the disk."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.files.uploadhandler import FileUploadHandler, SkipFile
+
+from fitouts.services.photos import MAX_BYTES
+
+
+class SizeLimit(FileUploadHandler):
+    """The first handler: drops a file past the limit and notes it on the request."""
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes:
+        if start + len(raw_data) > MAX_BYTES:
+            self.request.file_too_large = True  # type: ignore[union-attr]
+            raise SkipFile
+        return raw_data
+
+    def file_complete(self, file_size: int) -> Any:
+        return None

@@ -1,0 +1,135 @@
+"""Vehicles: list, page, identity, survey."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+from django_filters.views import FilterView
+from django_tables2 import SingleTableMixin
+
+from fitouts import queries
+from fitouts.filters import VehicleFilter
+from fitouts.forms.vehicles import PhotoForm, SurveyForm, VehicleForm
+from fitouts.history import changes
+from fitouts.models import Vehicle, VehiclePosition, VehicleRun
+from fitouts.rules import can_edit_customers, can_edit_vehicles, can_survey, is_staff_member
+from fitouts.services import vehicles
+from fitouts.starter_sets import SETS, suggested
+from fitouts.tables import VehicleTable
+from fitouts.views.access import RuleRequired, needs
+from fitouts.views.posting import carry_out
+from fitouts.vin import NORTH_AMERICA
+
+
+class VehicleList(RuleRequired, SingleTableMixin, FilterView):
+    rule = staticmethod(is_staff_member)
+    template_name = "fitouts/vehicle_list.html"
+    table_class = VehicleTable
+    filterset_class = VehicleFilter
+    paginate_by = 40
+    strict = False
+
+    def get_queryset(self) -> Any:
+        return queries.vehicle_list(self.request.user)
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        context = super().get_context_data(**kwargs)
+        context["may_edit"] = can_edit_customers(self.request.user)
+        context["table"].empty_text = _("No vehicle like that. Look for less, or tick “Retired too”.")
+        return context
+
+
+def places_context(vehicle: Vehicle, user: Any, **more: Any) -> dict[str, Any]:
+    """Positions and cable runs with the row being written, for the page and for its fragment."""
+    return {
+        "vehicle": vehicle,
+        "positions": list(queries.positions_of(vehicle)),
+        "runs": list(queries.runs_of(vehicle)),
+        "sets": SETS,
+        "suggested": suggested(vehicle.body),
+        "may_survey": can_survey(user),
+        **more,
+    }
+
+
+def vehicle_page(request: HttpRequest, vehicle: Vehicle, *, status: int = 200, **more: Any) -> HttpResponse:
+    """The whole page of a vehicle."""
+    history = vehicle.history.all()  # type: ignore[attr-defined]
+    context = {
+        **places_context(vehicle, request.user),
+        "vin_unverified": bool(vehicle.vin) and vehicle.vin[0] not in NORTH_AMERICA,
+        "jobs": queries.jobs_of(vehicle=vehicle),
+        "systems": vehicle.systems.select_related("fitout"),
+        "installed": queries.installed_in(vehicle=vehicle),
+        "photos": queries.photos_of(vehicle),
+        "photo_form": PhotoForm(),
+        "changes": changes(
+            (_("Vehicle"), history),
+            (_("Position"), VehiclePosition.history.filter(vehicle_id=vehicle.pk)),  # type: ignore[attr-defined]
+            (_("Cable run"), VehicleRun.history.filter(vehicle_id=vehicle.pk)),  # type: ignore[attr-defined]
+        ),
+        "may_edit": can_edit_vehicles(request.user),
+        **more,
+    }
+    return render(request, "fitouts/vehicle.html", context, status=status)
+
+
+@needs(is_staff_member)
+def vehicle(request: HttpRequest, pk: int) -> HttpResponse:
+    return vehicle_page(request, get_object_or_404(queries.vehicles_for(request.user), pk=pk))
+
+
+@needs(can_edit_vehicles)
+def vehicle_add(request: HttpRequest, pk: int) -> HttpResponse:
+    """A vehicle for a customer."""
+    owner = get_object_or_404(queries.customers_for(request.user), pk=pk)
+    form = VehicleForm(request.POST or None, instance=Vehicle(customer=owner))
+    if request.method == "POST" and form.is_valid():
+        made = carry_out(form, vehicles.add_vehicle, owner, by=request.user, **form.cleaned_data)
+        if made:
+            messages.success(request, _("Vehicle added. Now its survey: positions, cable runs, measured values."))
+            return redirect("vehicle", made.pk)
+    context = {"form": form, "customer": owner, "back": reverse("customer", args=[pk])}
+    return render(request, "fitouts/vehicle_form.html", context)
+
+
+@needs(can_edit_vehicles)
+def vehicle_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    return _change(request, pk, VehicleForm, "fitouts/vehicle_form.html")
+
+
+@needs(can_survey)
+def vehicle_survey(request: HttpRequest, pk: int) -> HttpResponse:
+    return _change(request, pk, SurveyForm, "fitouts/survey_form.html")
+
+
+def _change(request: HttpRequest, pk: int, form_class: type[Any], template: str) -> HttpResponse:
+    found = get_object_or_404(queries.vehicles_for(request.user), pk=pk)
+    title = str(found)
+    form = form_class(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        if carry_out(form, vehicles.change_vehicle, found, by=request.user, **form.cleaned_data):
+            messages.success(request, _("Saved. Designs made before keep their own figures until they are worked out again."))
+            return redirect("vehicle", found.pk)
+    context = {"form": form, "title": title, "customer": found.customer, "back": reverse("vehicle", args=[pk])}
+    return render(request, template, {**context, "vehicle": found})
+
+
+@require_POST
+@needs(can_edit_vehicles)
+def vehicle_retire(request: HttpRequest, pk: int) -> HttpResponse:
+    """Retire a vehicle, or bring one back."""
+    found = get_object_or_404(queries.vehicles_for(request.user), pk=pk)
+    if found.retired_at:
+        vehicles.restore_vehicle(found, by=request.user)
+        messages.success(request, _("The vehicle is back in the lists."))
+    else:
+        vehicles.retire_vehicle(found, by=request.user)
+        messages.success(request, _("Retired. Nothing was deleted; “Retired too” in the list finds the vehicle again."))
+    return redirect("vehicle", pk)
