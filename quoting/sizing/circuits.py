@@ -1,15 +1,48 @@
-"""Circuits from node to node, designed: conductors, devices, drops, faults."""
+"""Circuits from node to node, designed: conductors, devices, drops, faults; boards, switched outputs, nodes.
+
+Tags: G1 alternator, B0 starter battery, B1 ... batteries, PV1 ... strings, X0 inlet, U1 ... converters, W1 main
+positive bus, W2 Always live, W3 Away set, W4 battery link, W0 body, P1 monitor; conductors L1 ... for feeds, C1 ... for
+appliance circuits; devices F (fuse), Q (breaker, isolator), K (switched output).
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from quoting.sizing.appraisal import Circuit, LoadResult, Node, Shortfall
+from catalog import kinds
+from catalog.kinds.capabilities import Inlet, Inverting, Storage
+from quoting.sizing.appraisal import Circuit, Device, LoadResult, Node, Shortfall
+from quoting.sizing.bill_parts import take_off
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice
+from quoting.sizing.circuits_bond import bond
+from quoting.sizing.circuits_feeds import (
+    array_strings,
+    battery_main,
+    board_feed,
+    charger_outputs,
+    charger_sources,
+    engine_feed,
+    inverter_feed,
+    main_current_a,
+)
+from quoting.sizing.circuits_loads import Group, board_current_a, channels_of, group_loads, load_circuit
+from quoting.sizing.circuits_system import System, bank_of
 from quoting.sizing.needs import Needs
+from quoting.sizing.parts import Catalogue
 from quoting.sizing.trace import Finding
+
+AC_QUESTIONS = (
+    "neutral_earth_link",
+    "changeover_shore_inverter",
+    "earth_and_bonding",
+    "residual_device_per_source",
+    "ac_conductors_and_breakers",
+    "certificate_who",
+)
+"""Asked of the licensed person wherever there is an AC side. Nothing of it is decided here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,4 +58,227 @@ class Wiring:
 
 
 def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...], needs: Needs) -> Wiring:
-    raise NotImplementedError
+    """Design every circuit of the chosen system by section 7.
+
+    Parameters
+    ----------
+    brief : Brief
+        With the vehicle's positions, runs and places.
+    choice : Choice
+        The chosen components.
+    loads : tuple of LoadResult
+        Loads with their running current at the house bus.
+    needs : Needs
+        Coincident currents.
+
+    Returns
+    -------
+    Wiring
+        Without a battery nothing can be designed: only a finding says so.
+
+    Raises
+    ------
+    SizingError
+        If a place is missing or no cable way joins two positions; it names both.
+    """
+    system = System(brief, Catalogue(brief), choice, needs)
+    groups = group_loads(system, loads)
+    bank = bank_of(system)
+    if bank is None:
+        system.warn("no_battery_no_circuits", "battery", level="danger")
+        return Wiring(findings=tuple(system.findings))
+    sources = charger_sources(system)
+    converters = {s.role: s.tag for s in sources}
+    engine_tag = next((s.tag for s in sources if s.role == "charger_output"), "")
+    solar_tag = converters.get("controller_output", engine_tag)
+    _source_nodes(system, engine_feed(system, engine_tag) is not None)
+    array_strings(system, solar_tag)
+    _converter_nodes(system, sources)
+    charge_a = sum(s.output_a for s in sources)
+    _battery_nodes(system)
+    strong, weak, shared_ohm = battery_main(system, bank, charge_a)
+    charger_outputs(system, sources, strong, weak)
+    inverter_tag = f"U{len(sources) + 1}"
+    inverter_feed(system, inverter_tag, strong, weak, shared_ohm)
+    channels = _boards(system, groups, strong, weak, shared_ohm)
+    bond(system)
+    questions = _ac_side(system, inverter_tag, next((s.tag for s in sources if _takes_mains(choice, s.role)), ""))
+    connections = sum("W1" in (r.ask.source, r.ask.target) for r in system.runs)
+    system.busbar("W1", "Main positive", system.at("battery"), main_current_a(system, charge_a), connections)
+    circuits = _tagged(system, channels)
+    missing = take_off(system.parts, choice, tuple(system.nodes), circuits).shortfalls
+    return Wiring(
+        nodes=tuple(system.nodes),
+        circuits=circuits,
+        channels=tuple(channels),
+        shortfalls=_once([*system.shortfalls, *missing]),
+        findings=tuple(system.findings),
+        questions=questions,
+    )
+
+
+def _takes_mains(choice: Choice, role: str) -> bool:
+    multi = choice.role("multi_charger")
+    return role == "mains_output" or (
+        role == "charger_output" and multi is not None and "mains_charging" in multi.serves
+    )
+
+
+def _source_nodes(system: System, engine: bool) -> None:
+    if not engine:
+        return
+    vehicle, at = system.brief.vehicle, system.at("starter")
+    rated = {"rated_a": vehicle.alternator_a} if vehicle.alternator_a else {}
+    system.node("G1", "alternator", "Alternator", at, **rated)
+    system.node("B0", "starter_battery", "Starter battery", at, nominal_v=vehicle.nominal_v)
+
+
+def _converter_nodes(system: System, sources: Iterable[Any]) -> None:
+    whats = {"charger_output": "charger", "controller_output": "controller", "mains_output": "mains_charger"}
+    roles = {"charger_output": ("multi_charger", "engine_charger"), "controller_output": ("solar_controller",),
+             "mains_output": ("mains_charger",)}  # fmt: skip
+    for s in sources:
+        chosen = system.choice.role(*roles[s.role])
+        assert chosen is not None
+        inputs = ",".join(chosen.serves)
+        system.node(
+            s.tag, whats[s.role], s.name, system.at("charger"), output_a=s.output_a, inputs=inputs,
+            absorption_v=chosen.setting.get("absorption_v"), part=chosen.part,
+        )  # fmt: skip
+
+
+def _battery_nodes(system: System) -> None:
+    battery = system.choice.role("battery")
+    assert battery is not None
+    can = system.parts.can(battery.part, Storage)
+    for i in range(1, battery.parallel + 1):
+        system.node(
+            f"B{i}", "battery", battery.name, system.at("battery"), nominal_v=round(can.nominal_v * battery.series, 1),
+            capacity_ah=can.capacity_ah, chemistry=can.chemistry, series=battery.series, part=battery.part,
+        )  # fmt: skip
+    monitor = system.choice.role("monitor")
+    if monitor is not None:
+        system.node("P1", "monitor", monitor.name, system.at("battery"), part=monitor.part, rating=monitor.rating)
+
+
+def _boards(system: System, groups: list[Group], strong: Any, weak: Any, shared_ohm: float) -> list[dict[str, Any]]:
+    """Both boards with their feeds and circuits; the switched outputs that were given."""
+    groups = [*_control(system), *groups]
+    for i, group in enumerate(groups, start=1):
+        group.tag = f"C{i}"
+    given = channels_of(system, groups)
+    for tag, name, kind in (("W2", "Always live", "always_live"), ("W3", "Away set", "away")):
+        mine = [g for g in groups if g.group == kind]
+        if not mine:
+            continue
+        amps = board_current_a(mine)
+        feed = board_feed(system, tag, f"Feed to {name}", amps, strong, weak, shared_ohm)
+        board_strong, board_weak, feed_v = feed
+        system.busbar(tag, name, system.at("board"), amps, len(mine) + 1, what="board")
+        upstream_v = shared_ohm * system.needs.battery.discharge_a + feed_v
+        for group in mine:
+            load_circuit(system, group, tag, board_strong, board_weak, upstream_v)
+    return given
+
+
+def _control(system: System) -> list[Group]:
+    """The monitor's and the modules' own supply: one Always live circuit."""
+    fitted = [c for c in system.choice.chosen if c.role in ("monitor", "switching")]
+    if not fitted:
+        return []
+    watts = 0.0
+    for chosen in fitted:
+        part = system.parts.part(chosen.part)
+        kind = kinds.get(part.kind)
+        watts += kind.own_draw(kind.clean(part.spec)).awake_w * chosen.quantity
+    return [
+        Group(
+            key="control", name="Monitor and control", loads=(), group="always_live",
+            current_a=max(CONTROL_LEAST_A, watts / system.volts), position=system.at("battery"),
+        )
+    ]  # fmt: skip
+
+
+CONTROL_LEAST_A = 0.5
+"""Allowed for monitor and control at least. [A] C"""
+
+
+def _ac_side(system: System, inverter_tag: str, mains_tag: str) -> tuple[str, ...]:
+    """Nodes of the AC side and the questions it leaves to the licensed person; nothing on it is decided."""
+    inlet, inverter = system.choice.role("inlet"), system.choice.role("inverter")
+    if inlet is not None:
+        can = system.parts.can(inlet.part, Inlet)
+        system.node(
+            "X0", "inlet", inlet.name, system.at("inlet"), rated_a=can.rated_a, rated_v=can.rated_v, part=inlet.part,
+            feeds=mains_tag, licensed=True,
+        )  # fmt: skip
+    if inverter is not None:
+        inv = system.parts.can(inverter.part, Inverting)
+        system.node(
+            inverter_tag, "inverter", inverter.name, system.at("inverter"), continuous_w=inv.continuous_w,
+            output_v=inv.output_v, part=inverter.part,
+        )  # fmt: skip
+        outlets = [x.name for x in system.brief.loads if x.bus == "ac"]
+        system.node(
+            "AC1", "outlet", ", ".join(outlets) or "Outlets", system.at("inverter"), output_v=inv.output_v,
+            feeds=inverter_tag, rated_a=round(inv.continuous_w / inv.output_v, 1), licensed=True,
+        )  # fmt: skip
+    mains = any("mains_charging" in c.serves for c in system.choice.chosen)
+    return AC_QUESTIONS if inlet is not None or inverter is not None or mains else ()
+
+
+ORDER = (
+    "engine_feed", "solar_array", "charger_output", "controller_output", "mains_output", "battery_main",
+    "negative_bond", "distribution", "inverter_feed", "load",
+)  # fmt: skip
+"""Order of tags: from the sources to the loads."""
+
+
+def _tagged(system: System, channels: list[dict[str, Any]]) -> tuple[Circuit, ...]:
+    """Give conductors and devices their tags, and circuits their switched outputs."""
+    runs = sorted(system.runs, key=lambda r: ORDER.index(r.circuit.role))
+    switched = {c["circuit"]: c for c in channels}
+    feeds = fuses = breakers = 0
+    out: list[Circuit] = []
+    for run in runs:
+        circuit, devices = run.circuit, []
+        if circuit.role == "load":
+            tag = run.ask.key
+        else:
+            feeds += 1
+            tag = f"L{feeds}"
+        for device in circuit.devices:
+            if device.what == "fuse":
+                fuses += 1
+                devices.append(device.model_copy(update={"tag": f"F{fuses}"}))
+            else:
+                breakers += 1
+                devices.append(device.model_copy(update={"tag": f"Q{breakers}"}))
+        channel = switched.get(tag)
+        if channel is not None:
+            devices.append(
+                Device(
+                    tag=channel["tag"],
+                    what="channel",
+                    rating_a=channel["limit_a"],
+                    part=channel["part"],
+                    name=channel["name"],
+                    position=circuit.from_position,
+                )
+            )
+        out.append(circuit.model_copy(update={"tag": tag, "devices": tuple(devices)}))
+        if circuit.role == "load":
+            motor = circuit.peak_a > 1.5 * circuit.current_a
+            system.node(
+                tag, "load", circuit.name, circuit.to_position, current_a=circuit.current_a,
+                symbol="motor" if motor else "appliance",
+            )  # fmt: skip
+    return tuple(out)
+
+
+def _once(shortfalls: Iterable[Shortfall]) -> tuple[Shortfall, ...]:
+    """One shortfall for the same lack of the same circuit."""
+    seen: dict[tuple[str, str, str], Shortfall] = {}
+    for s in shortfalls:
+        seen.setdefault((s.need.code, s.code, s.subject), s)
+    return tuple(seen.values())

@@ -64,6 +64,10 @@ class Catalogue:
                 return c
         raise KeyError(f"{key} has no {wanted.__name__}")
 
+    def all(self, key: str) -> tuple[Capability, ...]:
+        """Everything a part can do."""
+        return self._by_key[key][1]
+
     def has(self, key: str, wanted: type[Capability]) -> bool:
         return any(isinstance(c, wanted) for c in self._by_key[key][1])
 

@@ -64,7 +64,11 @@ class Supply:
     @property
     def fault_a(self) -> float | None:
         """Prospective current of a dead short here. [A]; ``None``: not known."""
-        return None if self.ohm is None else fault_current_a(self.emf_v, self.ohm, 0.0, self.extra_a)
+        if self.ohm is None:
+            return None
+        if math.isinf(self.ohm):  # current-limited sources alone: an array
+            return self.extra_a
+        return fault_current_a(self.emf_v, self.ohm, 0.0, self.extra_a)
 
 
 def parallel_ohm(ohms: Sequence[float]) -> float:

@@ -1,0 +1,275 @@
+"""Feeds: engine, array, chargers, battery, boards, inverter. Every one with a source at each end has two devices."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from catalog.kinds.capabilities import (
+    EngineCharging,
+    Inverting,
+    MainsCharging,
+    Monitoring,
+    Panel,
+    SolarControl,
+    Storage,
+)
+from quoting.sizing.appraisal import Chosen
+from quoting.sizing.charging import charger_input
+from quoting.sizing.circuits_system import Bank, System, bank_supply, starter_supply
+from quoting.sizing.errors import SizingError
+from quoting.sizing.protection import Supply
+from quoting.sizing.runs import Ask, Designed
+from quoting.sizing.topology import way
+
+SOLAR_DESIGN_RATIO = 1.56
+"""Conductors and device of an array over its short-circuit current. NEC 690.8: 1.25 × 1.25."""
+
+MAIN_TARGET_RATIO, BOARD_TARGET_RATIO = 0.0075, 0.005
+"""Wished loss in the conductors of the shared feeders, so that the circuits behind have room. C"""
+
+DESIGN_PASSES = 12
+"""Times that a charger's input current and its feed are solved in turn; it settles in two or three."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One charger's output into the main bus."""
+
+    tag: str
+    role: str
+    name: str
+    output_a: float
+
+
+def charger_sources(system: System) -> list[Source]:
+    """Converters with their output into the main bus, in the order of their tags (U1, U2 ...)."""
+    found: list[Source] = []
+    roles = {
+        "multi_charger": "charger_output",
+        "engine_charger": "charger_output",
+        "solar_controller": "controller_output",
+        "mains_charger": "mains_output",
+    }
+    for role, circuit in roles.items():
+        chosen = system.choice.role(role)
+        if chosen is not None:
+            found.append(Source(f"U{len(found) + 1}", circuit, chosen.name, _output_a(system, chosen)))
+    return found
+
+
+def _output_a(system: System, chosen: Chosen) -> float:
+    """Most it gives: the limit set for an engine charger, the stated whole of a shared output. [A]"""
+    outputs: list[float] = []
+    shared = False
+    for can in system.parts.all(chosen.part):
+        if isinstance(can, EngineCharging | MainsCharging | SolarControl):
+            shared = shared or can.shares_output
+            outputs.append(can.output_a)
+    if shared:
+        whole = system.parts.part(chosen.part).spec.get("output_a")
+        return float(whole) if isinstance(whole, int | float) else sum(outputs)
+    return max(outputs)
+
+
+def engine_feed(system: System, tag: str) -> Designed | None:
+    """Starter battery to charger, a device at both ends; input current and feed drop solved together."""
+    charger = system.choice.role("multi_charger", "engine_charger")
+    if charger is None or not system.parts.has(charger.part, EngineCharging) or "engine_charging" not in charger.serves:
+        return None
+    vehicle, policy = system.brief.vehicle, system.brief.policy
+    can = system.parts.can(charger.part, EngineCharging)
+    limit = charger.setting.get("output_limit_a")
+    output_w = (float(limit) if isinstance(limit, int | float) else can.output_a) * system.high_v
+    strong, weak = starter_supply(system)
+    source_v = vehicle.hot_idle_v or weak.emf_v
+    route = way(vehicle, system.at("starter"), system.at("charger"))
+    amps = output_w / (can.efficiency_ratio * source_v)
+    found: Designed | None = None
+    kept = len(system.runs), len(system.shortfalls)
+    for _ in range(DESIGN_PASSES):
+        del system.runs[kept[0] :], system.shortfalls[kept[1] :]
+        ask = Ask(
+            key="engine_feed", name="Engine feed", role="engine_feed", source="B0", target=tag, way=route,
+            current_a=amps, nominal_v=vehicle.nominal_v, low_v=source_v, high_v=strong.emf_v,
+            limit_ratio=policy.drop_other_ratio, strong=strong, weak=weak, ends=("source", "load"),
+        )  # fmt: skip
+        found = system.design(ask)
+        if found is None:
+            return None
+        try:
+            solved, _ = charger_input(output_w, can.efficiency_ratio, source_v, found.hot_ohm)
+        except SizingError:
+            return found
+        if abs(solved - amps) < 0.01:
+            break
+        amps = max(amps, solved)
+    assert found is not None
+    left_v = source_v - found.circuit.drop_v
+    if vehicle.hot_idle_v is not None and left_v < can.stop_below_v:
+        system.warn(
+            "charger_stops_at_idle", "engine_feed", input_v=round(left_v, 2), stop_v=can.stop_below_v,
+            idle_v=vehicle.hot_idle_v,
+        )  # fmt: skip
+    return found
+
+
+def array_strings(system: System, tag: str) -> None:
+    """Each string to the controller on its own conductors and device: 1.56 Isc, never over the series fuse."""
+    panels = system.choice.role("panel")
+    controller = system.choice.role("multi_charger", "solar_controller")
+    if panels is None or controller is None:
+        return
+    can = system.parts.can(panels.part, Panel)
+    assert system.needs.solar is not None
+    cold_v = can.voc_v * panels.series * (1 + can.voc_per_k * (system.needs.solar.cold_c - 25))
+    route = way(system.brief.vehicle, system.at("array"), system.at("charger"))
+    design_a = SOLAR_DESIGN_RATIO * can.isc_a
+    behind_a = 1.25 * can.isc_a * max(1, panels.parallel - 1)
+    for i in range(1, panels.parallel + 1):
+        several = panels.parallel > 1
+        node = f"PV{i}"
+        name = f"Solar array, string {i}" if several else "Solar array"
+        system.node(
+            node, "panel", panels.name, system.at("array"), power_w=can.power_w * panels.series,
+            vmp_v=round(can.vmp_v * panels.series, 1), voc_cold_v=round(cold_v, 1), isc_a=can.isc_a,
+            quantity=panels.series,
+        )  # fmt: skip
+        supply = Supply(cold_v, math.inf, behind_a)
+        system.design(
+            Ask(
+                key=f"solar_array_{i}", name=name, role="solar_array", source=node, target=tag, way=route,
+                current_a=design_a, nominal_v=can.vmp_v * panels.series, low_v=can.vmp_v * panels.series,
+                high_v=cold_v, limit_ratio=system.brief.policy.drop_critical_ratio, strong=supply, weak=supply,
+                ends=("load",), limited=True, least_rating_a=design_a, most_rating_a=can.max_series_fuse_a,
+            )
+        )  # fmt: skip
+
+
+def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Supply, float]:
+    """Battery to main bus with device and isolator; parallel batteries by leads of their own to a link before it.
+
+    Returns the supplies at the main bus and the loop resistance of the shared part. [Ω]
+    """
+    policy, needs = system.brief.policy, system.needs
+    at = system.at("battery")
+    route = way(system.brief.vehicle, at, at)
+    main_a = main_current_a(system, extra_a)
+    strong, weak = bank_supply(system, bank, extra_a)
+    monitor = system.choice.role("monitor")
+    shunt = system.parts.can(monitor.part, Monitoring).shunt_ohm if monitor else 0.0
+    shared_ohm = 0.0
+    if bank.strings > 1:
+        others = None if bank.string_ohm is None else bank.string_ohm / (bank.strings - 1)
+        into = Supply(system.high_v, others, extra_a)
+        own = Supply(system.high_v, bank.string_ohm, 0.0)
+        worst = into if into.fault_a is None or own.fault_a is None or into.fault_a >= own.fault_a else own
+        lead_a = main_a / (bank.strings - 1)
+        leads = [
+            system.design(
+                Ask(
+                    key=f"battery_lead_{i}", name=f"Battery {i} to link", role="battery_main", source=f"B{i}",
+                    target="W4", way=route, current_a=lead_a, limit_ratio=policy.drop_critical_ratio, strong=worst,
+                    weak=Supply(system.low_v, bank.string_ohm or bank.most_ohm), ends=("source", "load"),
+                    target_v=MAIN_TARGET_RATIO * system.volts, nominal_v=system.volts,
+                    low_v=system.low_v, high_v=system.high_v,
+                )
+            )
+            for i in range(1, bank.strings + 1)
+        ]  # fmt: skip
+        lead = leads[0]
+        if lead is not None:
+            strong, weak = strong.behind(lead.cold_ohm / bank.strings), weak.behind(lead.hot_ohm / bank.strings)
+            shared_ohm += lead.hot_ohm / bank.strings
+        system.busbar("W4", "Battery link", at, main_a, bank.strings + 1)
+        if needs.battery.discharge_a > (bank.strings - 1) * bank.max_discharge_a:
+            system.warn(
+                "rest_of_bank_too_small", "battery", discharge_a=round(needs.battery.discharge_a, 1),
+                left_a=(bank.strings - 1) * bank.max_discharge_a,
+            )  # fmt: skip
+    upstream_v = shared_ohm * main_a
+    main = system.design(
+        Ask(
+            key="battery_main", name="Battery main", role="battery_main", source="W4" if bank.strings > 1 else "B1",
+            target="W1", way=route, current_a=main_a, limit_ratio=policy.drop_critical_ratio, strong=strong, weak=weak,
+            target_v=MAIN_TARGET_RATIO * system.volts, isolator=True, extra_ohm=shunt, upstream_v=upstream_v,
+            nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
+        )
+    )  # fmt: skip
+    if main is None:
+        return strong, weak, shared_ohm
+    return main.strong(strong), main.weak(weak), shared_ohm + main.hot_ohm
+
+
+def main_current_a(system: System, charge_a: float) -> float:
+    """The largest of coincident loads, the inverter at its rating, and all chargers together. [A]"""
+    return max(system.needs.battery.discharge_a, system.inverter_a, charge_a, 1.0)
+
+
+def charger_outputs(system: System, sources: list[Source], strong: Supply, weak: Supply) -> None:
+    """Chargers and controllers to the main bus: a source at each end, so a device at both."""
+    route = way(system.brief.vehicle, system.at("charger"), system.at("battery"))
+    names = {"charger_output": "Charger output", "controller_output": "Solar controller output",
+             "mains_output": "Mains charger output"}  # fmt: skip
+    for source in sources:
+        system.design(
+            Ask(
+                key=f"{source.role}_{source.tag}", name=names[source.role], role=source.role, source=source.tag,
+                target="W1", way=route, current_a=source.output_a, nominal_v=system.volts, low_v=system.low_v,
+                high_v=system.high_v, limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak,
+                ends=("source", "load"),
+            )
+        )  # fmt: skip
+
+
+def inverter_feed(system: System, tag: str, strong: Supply, weak: Supply, shared_ohm: float) -> None:
+    """Main bus to inverter, for its rating at its low-voltage limit."""
+    inverter = system.choice.role("inverter")
+    if inverter is None:
+        return
+    can = system.parts.can(inverter.part, Inverting)
+    amps = system.inverter_a
+    surge_a = can.surge_w / (can.efficiency_full_ratio * system.low_v)
+    route = way(system.brief.vehicle, system.at("battery"), system.at("inverter"))
+    system.design(
+        Ask(
+            key="inverter_feed", name="Inverter feed", role="inverter_feed", source="W1", target=tag, way=route,
+            current_a=amps, peak_a=surge_a, start_s=can.surge_s, nominal_v=system.volts, low_v=system.low_v,
+            high_v=system.high_v, limit_ratio=system.brief.policy.drop_other_ratio, strong=strong, weak=weak,
+            upstream_v=shared_ohm * max(amps, system.needs.battery.discharge_a),
+            upstream_peak_v=shared_ohm * surge_a, cutout_v=can.cutoff_v,
+        )
+    )  # fmt: skip
+    battery = system.choice.role("battery")
+    if battery is not None and amps > system.needs.battery.discharge_a + 1e-9:
+        from_bank = _bank_limit_a(system)
+        if amps > from_bank:
+            system.warn(
+                "inverter_over_battery", "inverter", level="info", inverter_a=round(amps, 1), battery_a=from_bank
+            )
+
+
+def _bank_limit_a(system: System) -> float:
+    battery = system.choice.role("battery")
+    assert battery is not None
+    return system.parts.can(battery.part, Storage).max_discharge_a * battery.parallel
+
+
+def board_feed(
+    system: System, tag: str, name: str, current_a: float, strong: Supply, weak: Supply, shared_ohm: float
+) -> tuple[Supply, Supply, float]:
+    """Main bus to a board; returns the supplies there and the volts its conductors lose. [V]"""
+    route = way(system.brief.vehicle, system.at("battery"), system.at("board"))
+    discharge_a = system.needs.battery.discharge_a
+    found = system.design(
+        Ask(
+            key=f"feed_{tag}", name=name, role="distribution", source="W1", target=tag, way=route, current_a=current_a,
+            nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
+            limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak,
+            target_v=BOARD_TARGET_RATIO * system.volts, upstream_v=shared_ohm * discharge_a,
+            group="always_live" if tag == "W2" else "away",
+        )
+    )  # fmt: skip
+    if found is None:
+        return strong, weak, 0.0
+    return found.strong(strong), found.weak(weak), found.circuit.drop_v

@@ -1,0 +1,172 @@
+"""Appliance circuits: loads that share one, their board, their switched output."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from catalog.kinds.capabilities import Switching
+from quoting.sizing.appraisal import LoadResult
+from quoting.sizing.brief import Brief, Load
+from quoting.sizing.choice import assign_channels, switched
+from quoting.sizing.circuits_system import System
+from quoting.sizing.parts import short
+from quoting.sizing.protection import Supply
+from quoting.sizing.runs import Ask, Designed
+from quoting.sizing.topology import way
+
+DIRECT = ("house", "house12", "usb")
+"""Buses whose loads hang on the house's direct-current boards; converters are at the load."""
+
+
+@dataclass(slots=True)
+class Group:
+    """Loads on one circuit."""
+
+    key: str
+    name: str
+    loads: tuple[str, ...]
+    group: str
+    current_a: float
+    position: str
+    tag: str = ""
+    peak_a: float = 0.0
+    start_s: float = 0.0
+    cutout_v: float | None = None
+    critical: bool = False
+    switched: bool = False
+    shed_below_ratio: float | None = None
+    at_once_a: float = 0.0
+    """Share of the current that counts at once with other circuits. [A]"""
+
+
+def group_loads(system: System, results: tuple[LoadResult, ...]) -> list[Group]:
+    """Circuits of the direct-current loads, in the order of the audit; loads of the same name share one."""
+    amps = {r.key: r.running_a for r in results}
+    together: dict[str, list[Load]] = {}
+    for load in system.brief.loads:
+        if load.bus in DIRECT:
+            together.setdefault(load.circuit or f"\0{load.key}", []).append(load)
+        elif load.bus == "starter":
+            system.warn("load_on_starter_bus", load.key, level="info", name=load.name)
+    found = [_group(system, key, members, amps) for key, members in together.items()]
+    return [g for g in found if g is not None]
+
+
+def _group(system: System, key: str, members: list[Load], amps: dict[str, float]) -> Group | None:
+    placed = [x for x in members if x.position]
+    for load in members:
+        if not load.position:
+            system.warn("load_without_position", load.key, level="danger", name=load.name)
+    if not placed:
+        return None
+    brief = system.brief
+    running = [(x, amps.get(x.key, x.use.power_w * x.quantity / brief.wishes.system_v)) for x in members]
+    current = coincident_a([(x.at_once, a) for x, a in running])
+    extra, start_s = max(
+        (((x.start_multiple - 1) * a / x.quantity, x.start_s) for x, a in running), key=lambda e: e[0], default=(0, 0)
+    )
+    live = {x.always_live for x in members}
+    if len(live) > 1:
+        system.warn("circuit_mixes_groups", members[0].circuit or key, name=members[0].circuit or "")
+    sheds = [x.shed_below_ratio for x in members if x.shed_below_ratio is not None]
+    board = system.at("board")
+    farthest = max(placed, key=lambda x: (way(brief.vehicle, board, x.position or "").run_m, x.key))
+    return Group(
+        key=key.lstrip("\0"),
+        name=members[0].name if len(members) == 1 else (members[0].circuit or members[0].name),
+        loads=tuple(x.key for x in members),
+        group="always_live" if True in live else "away",
+        current_a=current,
+        position=farthest.position or board,
+        peak_a=current + extra if extra > 0 else 0.0,
+        start_s=start_s if extra > 0 else 0.0,
+        cutout_v=_cutout_v(brief, members),
+        critical=any(x.critical for x in members),
+        switched=any(switched(x) for x in members),
+        shed_below_ratio=max(sheds) if sheds else None,
+        at_once_a=sum(a for x, a in running if x.at_once),
+    )
+
+
+def _cutout_v(brief: Brief, members: list[Load]) -> float | None:
+    """Highest of the lowest working voltages, with margin; loads behind a converter left out. [V]"""
+    own = "house12" if brief.wishes.system_v == 12 else ""
+    lowest = [x.min_voltage_v for x in members if x.min_voltage_v is not None and x.bus in ("house", own)]
+    return max(lowest) + brief.policy.cutout_margin_v if lowest else None
+
+
+def coincident_a(currents: list[tuple[bool, float]]) -> float:
+    """What runs at once, or the largest single one that does not when it is more. [A]"""
+    together = sum(a for at_once, a in currents if at_once)
+    return max(together, *(a for at_once, a in currents if not at_once), 0.0)
+
+
+def board_current_a(groups: list[Group]) -> float:
+    """Coincident current of a board: what runs at once, or the largest circuit when that is more. [A]"""
+    return max(
+        sum(g.at_once_a or (g.current_a if not g.loads else 0.0) for g in groups), *(g.current_a for g in groups)
+    )
+
+
+def load_circuit(
+    system: System, group: Group, board: str, strong: Supply, weak: Supply, upstream_v: float
+) -> Designed | None:
+    """Design one appliance circuit from its board."""
+    policy = system.brief.policy
+    return system.design(
+        Ask(
+            key=group.tag, name=group.name, role="load", source=board, target=group.tag,
+            way=way(system.brief.vehicle, system.at("board"), group.position), current_a=group.current_a,
+            nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
+            limit_ratio=policy.drop_critical_ratio if group.critical else policy.drop_other_ratio, strong=strong,
+            weak=weak, peak_a=group.peak_a, start_s=group.start_s, upstream_v=upstream_v, upstream_peak_v=upstream_v,
+            cutout_v=group.cutout_v, lugged=False, peak_loads=group.loads, group=group.group,
+        )
+    )  # fmt: skip
+
+
+def channels_of(system: System, groups: list[Group]) -> list[dict[str, Any]]:
+    """Give every circuit that is to be switched an output of the chosen modules, and say in what order they shed."""
+    modules = system.choice.role("switching")
+    wanted = [g for g in groups if g.switched]
+    if modules is None or not wanted:
+        return []
+    can = system.parts.can(modules.part, Switching)
+    most = max(can.channel_limits_a)
+    for g in wanted:
+        if g.current_a > most:
+            system.shortfalls.append(
+                short(
+                    "too_small", "switching", g.tag, best_value=most, asked=g.current_a, unit="A", output_a=g.current_a
+                )
+            )
+    fits = [g for g in wanted if g.current_a <= most]
+    places = assign_channels([g.current_a for g in fits], can, modules.quantity)
+    if places is None:
+        total = sum(g.current_a for g in fits)
+        system.shortfalls.append(
+            short(
+                "too_small", "switching", "switching", best_value=can.total_a * modules.quantity, asked=total, unit="A"
+            )
+        )
+        return []
+    shed = sorted((g for g in fits if g.shed_below_ratio is not None), key=lambda g: -(g.shed_below_ratio or 0))
+    order = {g.tag: i for i, g in enumerate(shed, start=1)}
+    return [
+        {
+            "tag": f"K{i}",
+            "part": modules.part,
+            "name": modules.name,
+            "module": module + 1,
+            "channel": channel + 1,
+            "circuit": g.tag,
+            "circuit_name": g.name,
+            "limit_a": can.channel_limits_a[channel],
+            "load_a": round(g.current_a, 3),
+            "group": g.group,
+            "shed_below_ratio": g.shed_below_ratio,
+            "shed_order": order.get(g.tag),
+        }
+        for i, (g, (module, channel)) in enumerate(zip(fits, places, strict=True), start=1)
+    ]

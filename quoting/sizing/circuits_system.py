@@ -1,0 +1,146 @@
+"""What every circuit is designed from: the system's voltages, its supplies, and what has been decided so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from catalog.kinds.capabilities import Distributing, Inverting, Storage, Terminating
+from quoting.sizing import protection
+from quoting.sizing.appraisal import Node, Shortfall
+from quoting.sizing.brief import Brief
+from quoting.sizing.choice import Choice, inverter_dc_a
+from quoting.sizing.needs import Needs
+from quoting.sizing.parts import Catalogue, short
+from quoting.sizing.protection import Supply
+from quoting.sizing.runs import Ask, Designed, design_run
+from quoting.sizing.topology import place
+from quoting.sizing.trace import Finding, Scalar
+
+STARTER_MOST_OHM = 0.02
+"""Most resistance of a starter battery that still cranks, for the smallest fault. [Ω] C: 4 V lost at 200 A."""
+
+
+@dataclass(slots=True)
+class System:
+    """The design so far."""
+
+    brief: Brief
+    parts: Catalogue
+    choice: Choice
+    needs: Needs
+    nodes: list[Node] = field(default_factory=list)
+    runs: list[Designed] = field(default_factory=list)
+    shortfalls: list[Shortfall] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def volts(self) -> int:
+        return self.brief.wishes.system_v
+
+    @property
+    def high_v(self) -> float:
+        """Highest voltage of the house bus. [V]"""
+        return self.brief.policy.charging_v_per_12 * self.volts / 12
+
+    @property
+    def low_v(self) -> float:
+        """Battery voltage at which everything must still work. [V]"""
+        return self.brief.policy.low_voltage_v_per_12 * self.volts / 12
+
+    @property
+    def inverter_a(self) -> float:
+        """Direct current of the inverter at its rating and cut-off. [A]"""
+        inverter = self.choice.role("inverter")
+        return inverter_dc_a(self.parts.can(inverter.part, Inverting)) if inverter else 0.0
+
+    def at(self, role: str) -> str:
+        return place(self.brief.vehicle, role)  # type: ignore[arg-type]
+
+    def warn(self, code: str, subject: str = "", level: str = "warning", **params: Scalar) -> None:
+        self.findings.append(Finding(level=level, code=code, subject=subject, params=params))  # type: ignore[arg-type]
+
+    def design(self, ask: Ask) -> Designed | None:
+        """Design a run and keep it; what the catalogue lacks is kept as a shortfall."""
+        found = design_run(self.parts, self.brief.policy, ask)
+        if isinstance(found, Shortfall):
+            self.shortfalls.append(found)
+            return None
+        self.runs.append(found)
+        return found
+
+    def node(self, tag: str, what: str, name: str, position: str = "", **params: Scalar) -> None:
+        self.nodes.append(Node(tag=tag, what=what, name=name, position=position, params=params))  # type: ignore[arg-type]
+
+    def busbar(self, tag: str, name: str, position: str, current_a: float, studs: int, what: str = "busbar") -> None:
+        """A busbar node; its part is the cheapest one that carries the current on enough studs."""
+        models = [a for a in self.parts.having(Distributing) if a.can.max_v >= self.high_v]
+        fits = [a for a in models if a.can.rating_a >= current_a and a.can.studs >= studs]
+        areas = {r.circuit.area_mm2 for r in self.runs if tag in (r.ask.source, r.ask.target)}
+        lugs = {(t.can.area_mm2, t.can.stud_mm) for t in self.parts.having(Terminating)}
+        lugged = [a for a in fits if all((area, a.can.stud_mm) in lugs for area in areas)]
+        fit = next(iter(lugged or fits), None)
+        if fit is None:
+            near = max(models, key=lambda a: (a.can.rating_a, a.can.studs, a.part.key), default=None)
+            over = near is not None and near.can.rating_a >= current_a
+            value = None if near is None else float(near.can.studs) if over else near.can.rating_a
+            asked, unit = (float(studs), "studs") if over else (current_a, "A")
+            code = "too_small" if near else "none_of_kind"
+            self.shortfalls.append(
+                short(code, "distributing", tag, best=near, best_value=value, asked=asked, unit=unit)
+            )
+            self.node(tag, what, name, position, current_a=round(current_a, 1), connections=studs)
+            return
+        self.node(
+            tag, what, name, position, part=fit.part.key, part_name=fit.part.name, rating_a=fit.can.rating_a,
+            stud_mm=fit.can.stud_mm, studs=fit.can.studs, current_a=round(current_a, 1), connections=studs,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """The battery bank as a source of fault current."""
+
+    strings: int
+    series: int
+    string_ohm: float | None
+    most_ohm: float
+    """Upper bound of a string's resistance, from the peak current its maker promises. [Ω]"""
+    max_discharge_a: float
+
+    @property
+    def ohm(self) -> float | None:
+        return None if self.string_ohm is None else self.string_ohm / self.strings
+
+
+def bank_of(system: System) -> Bank | None:
+    """The chosen bank; a battery whose resistance is not stated leaves a finding."""
+    battery = system.choice.role("battery")
+    if battery is None:
+        return None
+    can = system.parts.can(battery.part, Storage)
+    ohm = None if can.resistance_ohm is None else can.resistance_ohm * battery.series
+    if ohm is None:
+        system.warn(
+            "battery_resistance_unknown", "battery", breaking_a=system.brief.policy.unknown_battery_breaking_a,
+            name=battery.name,
+        )  # fmt: skip
+    room_v = max(system.low_v - can.cutoff_v * battery.series, 0.5)
+    most = max(room_v / can.peak_a, ohm or 0.0)
+    return Bank(battery.parallel, battery.series, ohm, most, can.max_discharge_a)
+
+
+def bank_supply(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Supply]:
+    """The bank at its posts: charging with every source added, and low by itself."""
+    weak_ohm = protection.parallel_ohm((bank.string_ohm or bank.most_ohm,) * bank.strings)
+    return Supply(system.high_v, bank.ohm, extra_a), Supply(system.low_v, weak_ohm)
+
+
+def starter_supply(system: System) -> tuple[Supply, Supply]:
+    """The starter battery with the alternator added, and low by itself."""
+    vehicle, policy = system.brief.vehicle, system.brief.policy
+    if vehicle.starter_ohm is None:
+        system.warn("starter_resistance_unknown", "engine_feed", breaking_a=policy.unknown_battery_breaking_a)
+    high = policy.charging_v_per_12 * vehicle.nominal_v / 12
+    low = policy.low_voltage_v_per_12 * vehicle.nominal_v / 12
+    strong = Supply(high, vehicle.starter_ohm, vehicle.alternator_a or 0.0)
+    return strong, Supply(low, vehicle.starter_ohm or STARTER_MOST_OHM)
