@@ -3,8 +3,6 @@
 Columns: name, group, bus, way, use, and what differs from a resistive load that may be let go.
 """
 
-# ruff: noqa: E501  (a table reads best with one entry on one line)
-
 from __future__ import annotations
 
 from typing import Any
