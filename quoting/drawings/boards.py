@@ -14,6 +14,8 @@ from quoting.drawings.runs import run
 from quoting.sizing.appraisal import Circuit, Node
 
 INVERTER_X = 166.0
+EARTH_X = INVERTER_X + 2.6
+TITLE_MM = 34.5
 THROUGH_X = 158.0
 THROUGH_BOARD_X = 178.0
 
@@ -59,36 +61,46 @@ def load_lines(canvas: Canvas, row: Row, width_mm: float, extra: tuple[Token, ..
     return [*canvas.wrapped(tokens, width_mm), *canvas.wrapped(facts, width_mm)]
 
 
-def _row_slot(row: Row, lines: int, head: bool, gap: float = 0.0) -> Slot:
-    """Room for a row whose load is described in so many lines; a second device has its rating below the line."""
-    half = (lines * LINE_MM) / 2 + 0.3
-    up, down = max(BRANCH_UP, half), max(BRANCH_DOWN, half, 4.8 if len(row.circuit.devices) > 1 else 0.0)
-    calm = max(0.0, PITCH_MM - up - down)
-    return Slot(up + (HEAD_MM + gap if head else 0.0), down, stretch=calm)
-
-
 def board_slots(canvas: Canvas, board: Board, stops: Stops | None = None) -> BoardSlots:
     """Rows a board takes; one when its circuits are on another sheet."""
     if stops is None:
         stops = Stops(bar=THROUGH_BOARD_X if board.through else (BUS_X if board.is_bus else BOARD_X))
     made = BoardSlots(board, stops)
     rows = () if board.elsewhere else board.rows
-    for index, row in enumerate(rows):
-        lines = load_lines(canvas, row, stops.name_width)
-        made.slots.append(_row_slot(row, len(lines), head=index == 0 and not board.is_bus, gap=2.0))
+    halves = [len(load_lines(canvas, row, stops.name_width)) * LINE_MM / 2 + 0.35 for row in rows]
+    head = 0.0 if board.is_bus else HEAD_MM + 2.0 + LINE_MM * (len(_head(canvas, board)) - 1)
+    below = 0.0
+    for index, half in enumerate(halves):
+        up = max(BRANCH_UP, half)
+        after = halves[index + 1] if index + 1 < len(halves) else half
+        down = max(BRANCH_DOWN, half + after - max(BRANCH_UP, after))
+        calm = max(0.0, PITCH_MM - below - up) if index else 3.0
+        made.slots.append(Slot(up + (0.0 if index else head), down, stretch=calm))
+        below = down
     if not made.slots:
-        made.slots.append(Slot(HEAD_MM + 5.0, 5.0, stretch=3.0))
+        made.slots.append(Slot(head + 4.0, 3.0, stretch=3.0))
+    made.slots[-1].down = max(made.slots[-1].down, 4.8)
     if board.through and len(made.slots) == 1:
         made.slots[0].up, made.slots[0].down = max(made.slots[0].up, 11.0), max(made.slots[0].down, 7.0)
     return made
 
 
-def inversion_slots(inversion: Inversion) -> InversionSlots:
+def _head(canvas: Canvas, board: Board) -> list[tuple[Run, ...]]:
+    """A board's tag, name and rating."""
+    head = canvas.tokens(board.node.tag, board.node.name, board.node.params, strong=True)
+    if board.continued:
+        head.append((Run(canvas.say("drawing.continued")),))
+    return canvas.wrapped(head, 60.0)
+
+
+def inversion_slots(canvas: Canvas, inversion: Inversion) -> InversionSlots:
+    """Rows an inverter takes: one per AC circuit or outlet, one when it has none."""
     made = InversionSlots(inversion)
+    titles = len(canvas.node_lines(inversion.node, TITLE_MM))
     count = max(1, len(inversion.rows) or len(inversion.outlets))
     for index in range(count):
         made.slots.append(Slot(13.0 if index == 0 else 7.5, 7.0, stretch=0.0, spring=index == 0))
-    made.slots[-1].down = 12.5 if count == 1 else 10.0
+    made.slots[-1].down = max(12.5 if count == 1 else 10.0, 9.6 + (titles - 1) * LINE_MM if count == 1 else 0.0)
     return made
 
 
@@ -103,11 +115,7 @@ def draw_board(canvas: Canvas, made: BoardSlots, from_bus: bool) -> list[float]:
         return heights
     top, bottom = heights[0] - 4.0, heights[-1] + 4.0
     canvas.bar(stops.bar, top, bottom, BAR)
-    head = canvas.tokens(board.node.tag, board.node.name, board.node.params, strong=True)
-    if board.continued:
-        head.append((Run(canvas.say("drawing.continued")),))
-    lines = canvas.wrapped(head, 60.0)
-    canvas.text(10, [stacked(lines, stops.bar - 0.55, top - 2.9, up=True)])
+    canvas.text(10, [stacked(_head(canvas, board), stops.bar - 0.55, top - 2.9, up=True)])
     if board.elsewhere:
         said = canvas.say("drawing.elsewhere", count=len(board.rows), sheet=board.elsewhere)
         canvas.text(10, [(Piece((Run(said),), stops.bar + 3.0, heights[0] + 0.9),)])
@@ -179,18 +187,18 @@ def draw_inversion(canvas: Canvas, made: InversionSlots) -> list[float]:
     canvas.symbol(symbols.inverter, INVERTER_X, y)
     run(canvas, inversion.feed, BUS_X, INVERTER_X - half, y, named=True, weight=1.6)
     canvas.text(9, [(Piece((bold(canvas.say("drawing.zone"), TAG_PT),), 259.0, y - 6.4, "end"),)])
-    lines = canvas.node_lines(inversion.node, 34.0)
+    lines = canvas.node_lines(inversion.node, TITLE_MM)
     canvas.text(
         10,
         [
+            stacked(lines, BUS_X + 1.8, y + 8.6),
             stacked(lines, INVERTER_X - half - 0.8, y + 8.6, "end"),
             stacked(lines, INVERTER_X - half - 0.8, y - 6.4, "end", up=True),
-            stacked(lines, BUS_X + 3.0, y + 8.6),
         ],
     )
-    canvas.wire([(INVERTER_X, y + half), (INVERTER_X, y + 8.6)])
-    canvas.symbol(symbols.earth, INVERTER_X, y + 8.6)
-    canvas.text(13, [(Piece((Run(canvas.say("drawing.earth")),), INVERTER_X + 4.2, heights[-1] + 11.0),)])
+    canvas.wire([(EARTH_X, y + half), (EARTH_X, y + 8.6)])
+    canvas.symbol(symbols.earth, EARTH_X, y + 8.6)
+    canvas.text(13, [(Piece((Run(canvas.say("drawing.earth")),), EARTH_X + 4.2, heights[-1] + 11.0),)])
     _draw_ac(canvas, inversion, heights)
     return [y]
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from quoting.drawings import wording
 from quoting.drawings.pen import HEAVY, MM, TAG_PT, THIN, Pen, Point, Run, bold, plain_text
-from quoting.drawings.placing import Rect, Register
+from quoting.drawings.placing import Rect, Register, TextBox
 from quoting.drawings.symbols import DEVICES, LOADS, Symbol
 from quoting.sizing.appraisal import Node
 from quoting.sizing.trace import Scalar
@@ -30,6 +31,17 @@ class Piece:
 
 
 Place = tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A drawing, what could not be placed on it (nothing, or the paper is refused), and where every text stands."""
+
+    drawing: Any
+    unplaced: tuple[str, ...]
+    texts: tuple[TextBox, ...]
+    width_mm: float
+    height_mm: float
 
 
 @dataclass(slots=True)
@@ -88,6 +100,14 @@ class Canvas:
                     self.pen.text(piece.runs, piece.x, piece.y, piece.anchor)
         self.waiting.clear()
 
+    def sheet(self) -> Sheet:
+        """Set what waits and hand the drawing over."""
+        self.settle()
+        register = self.register
+        return Sheet(
+            self.pen.drawing, tuple(register.unplaced), tuple(register.texts), self.pen.width_mm, self.pen.height_mm
+        )
+
     # --- words ---------------------------------------------------------------------------------------------------
 
     def say(self, code: str, **params: Scalar) -> str:
@@ -117,7 +137,7 @@ class Canvas:
         line: tuple[Run, ...] = ()
         for token in (part for whole in tokens for part in self._cut(whole, width_mm)):
             gap = 1.6 if len(token) > 1 else 0.75
-            spaced = (Run(token[0].text, token[0].bold, token[0].second, gap, token[0].size_pt), *token[1:])
+            spaced = (replace(token[0], gap_mm=gap), *token[1:])
             if line and self.pen.width_of((*line, *spaced)) > width_mm:
                 lines.append(line)
                 line = token
@@ -130,11 +150,11 @@ class Canvas:
             return [token]
         run, cuts, start = token[0], [], 0
         for end in range(1, len(run.text) + 1):
-            piece = Run(run.text[start:end], run.bold, run.second, 0.0, run.size_pt)
+            piece = replace(run, text=run.text[start:end], gap_mm=0.0)
             if self.pen.width_of((piece,)) > width_mm and end - 1 > start:
-                cuts.append((Run(run.text[start : end - 1], run.bold, run.second, 0.0, run.size_pt),))
+                cuts.append((replace(run, text=run.text[start : end - 1], gap_mm=0.0),))
                 start = end - 1
-        return [*cuts, (Run(run.text[start:], run.bold, run.second, 0.0, run.size_pt),)]
+        return [*cuts, (replace(run, text=run.text[start:], gap_mm=0.0),)]
 
     def node_lines(self, node: Node, width_mm: float) -> list[tuple[Run, ...]]:
         return self.wrapped(self.tokens(node.tag, node.name, node.params), width_mm)

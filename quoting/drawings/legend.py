@@ -7,8 +7,9 @@ from quoting.drawings.canvas import LINE_MM, Canvas, Token, stacked
 from quoting.drawings.pen import HAIR, HAIRLINE, Run, bold
 from quoting.drawings.plan import Plan
 
-KEY_ORDER = tuple(
-    "fuse breaker residual isolator channel lamp motor socket socket_earthed heater appliance three_conductors".split()
+KEY_ORDER = (
+    *("fuse", "breaker", "residual", "isolator", "channel", "lamp", "motor", "socket", "socket_earthed"),
+    *("heater", "appliance", "three_conductors"),
 )
 KEY_ROW_MM = 8.4
 KEY_GAP_MM = 2.4
@@ -52,6 +53,8 @@ def foot_lines(canvas: Canvas, plan: Plan, width_mm: float) -> list[tuple[Run, .
 
 def key_rows(canvas: Canvas, width_mm: float, used: set[str]) -> list[list[tuple[str, float]]]:
     """The used symbols and their widths with their words, in rows of equal number no wider than the sheet. [mm]"""
+    if "socket" in used:
+        used = used - {"socket_earthed"}
     entries = [
         (code, _symbol_width(code) + 1.6 + canvas.pen.width_of((Run(canvas.say(f"drawing.key.{code}")),)))
         for code in KEY_ORDER
@@ -82,7 +85,7 @@ def draw_key(canvas: Canvas, rows: list[list[tuple[str, float]]], width_mm: floa
 
 def foot_height(lines: int, rows: int) -> float:
     """Room the foot takes. [mm]"""
-    return lines * LINE_MM + 2.0 + rows * KEY_ROW_MM + 0.6
+    return lines * LINE_MM + 3.0 + rows * KEY_ROW_MM + 0.6
 
 
 def _symbol(code: str) -> symbols.Symbol:

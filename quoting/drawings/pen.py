@@ -68,6 +68,7 @@ class Run:
     text: str
     bold: bool = False
     second: bool = False
+    light: bool = False
     gap_mm: float = 0.0
     size_pt: float = NOTE_PT
 
@@ -173,7 +174,7 @@ class Pen:
         size = max(run.size_pt for run in runs) / MM
         return Rect(left, y - CAP_RATIO * size, left + width, y + DESCENT_RATIO * size)
 
-    def text(self, runs: Sequence[Run], x: float, y: float, anchor: str = "start", colour: Color | None = None) -> Rect:
+    def text(self, runs: Sequence[Run], x: float, y: float, anchor: str = "start") -> Rect:
         """Set a text on baseline ``y`` and return its rectangle. [mm]"""
         rect = self.rect_of(runs, x, y, anchor)
         at = rect.x0
@@ -187,7 +188,7 @@ class Pen:
                     run.text,
                     fontName=self._face(run),
                     fontSize=run.size_pt,
-                    fillColor=colour or (SECOND if run.second else INK),
+                    fillColor=PAPER if run.light else SECOND if run.second else INK,
                     textAnchor="start",
                 )
             )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from quoting.drawings.canvas import Canvas, Piece, Place, weight_for
 from quoting.drawings.pen import MM, Run, bold
@@ -12,6 +13,8 @@ from quoting.sizing.appraisal import Circuit, Device
 
 LEAD_MM = 3.0
 """Least wire before the first device. [mm]"""
+SECOND_MM = 22.3
+"""Where a branch's second device has its centre, clear of the tag and rating of the next row's first. [mm]"""
 
 
 def run(
@@ -35,8 +38,10 @@ def run(
     near, far = ends(circuit.devices) if circuit else ([], [])
     placed: list[tuple[Device, float]] = []
     at = x0
-    for device in near:
+    for index, device in enumerate(near):
         centre = at + _half_room(canvas, device, branch)
+        if branch and index == 1:
+            centre = max(centre, min(x0 + SECOND_MM, x1 - 6.0))
         placed.append((device, centre))
         at = centre + (DEVICES[device.what][1] / 2 + 0.6 if branch else _half_room(canvas, device, branch) - 1.0)
     at = x1
@@ -53,7 +58,7 @@ def run(
         canvas.wire([(at, y), (centre - half, y)], weight)
         free.append((at, centre - half))
         canvas.device(device.what, centre, y)
-        _say_device(canvas, device, centre, y, branch)
+        _say_device(canvas, device, centre, y, branch, x0 + SECOND_MM - 0.8)
         at = centre + half
     canvas.wire([(at, y), (x1, y)], weight)
     free.append((at, x1))
@@ -78,18 +83,21 @@ def _half_room(canvas: Canvas, device: Device, branch: bool) -> float:
     return max(LEAD_MM + half, wide + 1.2)
 
 
-def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool) -> None:
+def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool, second_x: float) -> None:
     tag, rating = (bold(device.tag),), device_ratings(canvas, device)
-    high = y - 4.9 if device.what == "residual" else (y - 2.6 if device.what == "fuse" else y - 3.6)
-    low = y + (4.9 if device.what in ("fuse", "residual") else 4.3)
+    high = y - {"residual": 4.3, "fuse": 2.6}.get(device.what, 3.6)
+    low = y + (4.6 if device.what in ("fuse", "residual") else 4.1)
     apart: list[Place] = [
         (Piece(tag, x + dx, high, "middle"), Piece(rating, x + dx, low, "middle")) for dx in (0.0, 1.5, -1.5)
     ]
     first, *rest = rating
-    spaced = (*tag, Run(first.text, first.bold, first.second, 1.0, first.size_pt), *rest)
+    spaced = (*tag, replace(first, gap_mm=1.0), *rest)
     left = x - DEVICES[device.what][1] / 2
-    level = y - (4.9 if device.what == "residual" else 3.85)
+    level = y - (4.4 if device.what == "residual" else 3.85)
     one: list[Place] = [(Piece(spaced, left, level),), (Piece(spaced, left, y + 4.0),)]
+    if branch and x > second_x - 1:
+        one.insert(0, (Piece(spaced, second_x, y + 3.7),))
+        one.insert(1, (Piece(spaced, left, y + 3.7),))
     split: list[Place] = [(Piece(tag, left, level), Piece(rating, left, y + 3.6))]
     canvas.text(20, [*one, *split, *apart] if branch else [*apart, *one])
 
@@ -124,6 +132,11 @@ def _label_places(
                 Piece(tag, middle, above - 3.1, "middle"),
                 Piece(size, middle, above, "middle"),
                 Piece(long, middle, below, "middle"),
+            )
+            yield (
+                Piece(size, middle, above, "middle"),
+                Piece(long, middle, below, "middle"),
+                Piece(tag, middle, below + 3.1, "middle"),
             )
     for start, end in stretches:
         middle = (start + end) / 2

@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from quoting.drawings import boards, legend, supply, wording
-from quoting.drawings.canvas import LINE_MM, Canvas, Piece, stacked, weight_for
+from quoting.drawings.canvas import LINE_MM, Canvas, Piece, Sheet, stacked
 from quoting.drawings.layout import BUS_X, Slot, needed, spread
 from quoting.drawings.pen import BAR, Faces, Measure, Pen, Run, string_width
-from quoting.drawings.placing import Rect, Register, TextBox
-from quoting.drawings.plan import Appraised, Board, Plan, Store, Unit, read
+from quoting.drawings.placing import Rect, Register
+from quoting.drawings.plan import Appraised, Board, Plan, Row, Store, Unit, read
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.errors import SizingError
 
@@ -25,17 +24,6 @@ COLUMNS = (
     boards.Stops(bar=135.5, load=206.0, name=211.0, edge=260.5),
 )
 """Columns of a sheet that only has boards. [mm]"""
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A drawing, what could not be placed on it (nothing, or the paper is refused), and where every text stands."""
-
-    drawing: Any
-    unplaced: tuple[str, ...]
-    texts: tuple[TextBox, ...]
-    width_mm: float
-    height_mm: float
 
 
 @dataclass(slots=True)
@@ -73,12 +61,13 @@ class _Maker:
     def stacks(self, plan: Plan) -> _Stacks:
         canvas = self.canvas(HEIGHT_MM)
         return _Stacks(
-            units=[supply.unit_slots(unit) for unit in plan.units],
+            units=[supply.unit_slots(canvas, unit) for unit in plan.units],
             stores=[
-                supply.store_slot(store, index == 0, bool(plan.monitor)) for index, store in enumerate(plan.stores)
+                supply.store_slot(canvas, store, index == 0, bool(plan.monitor))
+                for index, store in enumerate(plan.stores)
             ],
             panels=[boards.board_slots(canvas, board) for board in plan.boards],
-            inversions=[boards.inversion_slots(inversion) for inversion in plan.inversions],
+            inversions=[boards.inversion_slots(canvas, inversion) for inversion in plan.inversions],
         )
 
     def foot(self, plan: Plan) -> tuple[list[tuple[Run, ...]], float]:
@@ -144,7 +133,7 @@ def sheets(
     maker, plan = _begin(appraised, width_mm, height_mm, words, faces, measure)
     _, foot = maker.foot(plan)
     room = height_mm - TOP_MM - foot - LINE_MM
-    if maker.stacks(plan).height() <= room:
+    if maker.stacks(plan).height() <= room + LINE_MM:
         return (_draw_plan(maker, plan, height_mm),)
     lefts = _split_left(maker, plan, room)
     first, later = _split_boards(maker, replace(plan, units=(), stores=()), room, len(lefts))
@@ -261,14 +250,12 @@ def _finish(canvas: Canvas, plan: Plan, lines: list[tuple[Run, ...]], number: tu
     pen = canvas.pen
     rows = legend.key_rows(canvas, pen.width_mm, canvas.used | _symbols_of(plan))
     top = pen.height_mm - legend.foot_height(len(lines), len(rows))
-    canvas.text(35, [stacked(lines, 0.4, top + 2.4)])
-    legend.draw_key(canvas, rows, pen.width_mm, top + len(lines) * LINE_MM + 1.2)
+    canvas.text(35, [stacked(lines, 0.4, top + 3.4)])
+    legend.draw_key(canvas, rows, pen.width_mm, top + len(lines) * LINE_MM + 2.2)
     if number:
         said = canvas.say("drawing.sheet", number=number[0], count=number[1])
         canvas.text(5, [(Piece((Run(said, second=True),), pen.width_mm - 0.5, 2.6, "end"),)])
-    canvas.settle()
-    register = canvas.register
-    return Sheet(pen.drawing, tuple(register.unplaced), tuple(register.texts), pen.width_mm, pen.height_mm)
+    return canvas.sheet()
 
 
 def _split_left(maker: _Maker, plan: Plan, room: float) -> list[tuple[tuple[Unit, ...], tuple[Store, ...]]]:
@@ -302,15 +289,29 @@ def _split_boards(maker: _Maker, plan: Plan, room: float, lefts: int) -> tuple[t
 
 
 def _columns(maker: _Maker, moved: list[Board], room: float) -> list[list[list[Board]]]:
-    """Fill columns with boards, row by row, two columns to a sheet."""
+    """Fill columns with boards, two columns to a sheet, as evenly as their rows allow."""
+    fewest = len(_filled(maker, moved, room))
+    count = fewest + fewest % 2
+    low, high = 0.0, room
+    for _ in range(12):
+        middle = (low + high) / 2
+        if len(_filled(maker, moved, middle)) <= count:
+            high = middle
+        else:
+            low = middle
+    columns = _filled(maker, moved, high)
+    return [columns[index : index + 2] for index in range(0, len(columns), 2)]
+
+
+def _filled(maker: _Maker, moved: list[Board], room: float) -> list[list[Board]]:
+    """Columns no taller than ``room``, filled row by row. [mm]"""
     canvas = maker.canvas(HEIGHT_MM)
     columns: list[list[Board]] = []
     left = 0.0
     for board in moved:
-        rows = list(board.rows)
         slots = boards.board_slots(canvas, replace(board, is_bus=False), COLUMNS[0]).slots
-        part: list[Any] = []
-        for row, slot in zip(rows, slots, strict=True):
+        part: list[Row] = []
+        for row, slot in zip(board.rows, slots, strict=True):
             height = slot.up + slot.down + (0.0 if part else 7.0)
             if height > left:
                 if part:
@@ -321,14 +322,14 @@ def _columns(maker: _Maker, moved: list[Board], room: float) -> list[list[list[B
             left -= height
         if part:
             columns[-1].append(_part(board, part))
-    return [columns[index : index + 2] for index in range(0, len(columns), 2)]
+    return columns
 
 
-def _part(board: Board, rows: list[Any]) -> Board:
+def _part(board: Board, rows: list[Row]) -> Board:
     """A stretch of a board's rows as a board of its own."""
     return replace(
         board, rows=tuple(rows), is_bus=False, elsewhere=0, continued=True, feeder=None, through=None, onward=None
     )
 
 
-__all__ = ["Sheet", "draw", "sheets", "weight_for"]
+__all__ = ["Sheet", "draw", "sheets"]

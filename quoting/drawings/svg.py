@@ -1,0 +1,191 @@
+"""A drawing as SVG for a page under a strict content security policy.
+
+ReportLab's own SVG carries inline styles, fixed colours, repeated ids and a clip path. Here every style becomes a
+presentation attribute, ink becomes ``currentColor``, every other colour a class that the page's style sheet fills
+(``PAGE_CSS`` says how), and fonts are left to the page; each text keeps its measured width by ``textLength``, so that
+another font cannot run into its neighbour.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from typing import Any
+from xml.etree import ElementTree as ET
+
+from reportlab.graphics import renderSVG
+from reportlab.pdfbase.pdfmetrics import getFont, stringWidth
+
+NAMESPACE = "http://www.w3.org/2000/svg"
+CLASSES: dict[str, str] = {
+    "#000000": "ink",
+    "#595959": "second",
+    "#9a9a9a": "hair",
+    "#0a5957": "accent",
+    "#b3c9c7": "pale",
+    "#f0f0f0": "tint",
+    "#ffffff": "ground",
+}
+"""Class of each colour a drawing may use; it is put after ``f-`` for areas and texts, after ``s-`` for lines."""
+
+PAGE_CSS = """
+.drawing { display: block; inline-size: 100%; block-size: auto; color: var(--ink); font: inherit; }
+.drawing .f-second { fill: var(--ink-2); } .drawing .s-second { stroke: var(--ink-2); }
+.drawing .f-hair { fill: var(--hair); } .drawing .s-hair { stroke: var(--hair); }
+.drawing .f-accent { fill: var(--pen); } .drawing .s-accent { stroke: var(--pen); }
+.drawing .f-pale { fill: color-mix(in srgb, var(--pen) 32%, var(--paper)); }
+.drawing .s-pale { stroke: color-mix(in srgb, var(--pen) 32%, var(--paper)); }
+.drawing .f-tint { fill: var(--tray); } .drawing .s-tint { stroke: var(--tray); }
+.drawing .f-ground { fill: var(--paper); } .drawing .s-ground { stroke: var(--paper); }
+"""
+"""What a page's style sheet holds for drawings; the custom properties are those of the site."""
+
+KEPT = ("stroke-width", "stroke-linecap", "stroke-dasharray", "stroke-dashoffset", "fill-rule", "font-size")
+COLOUR = re.compile(r"rgb\(([\d.]+)%,\s*([\d.]+)%,\s*([\d.]+)%\)")
+
+
+def to_svg(drawing: Any, title: str, description: str) -> str:
+    """Render a ReportLab drawing for the page.
+
+    Parameters
+    ----------
+    drawing : reportlab.graphics.shapes.Drawing
+        What to render; it may use the colours of ``CLASSES`` only.
+    title, description : str
+        Read to those who do not see it; any characters a person may have typed.
+
+    Returns
+    -------
+    str
+        One ``<svg>`` element with neither style attribute nor colour, safe to put into a page as it is.
+
+    Raises
+    ------
+    ValueError
+        If the drawing uses a colour that has no class.
+    """
+    raw = renderSVG.drawToString(drawing)
+    raw = _legal(re.sub(r"<!DOCTYPE[^>]*>", "", raw))
+    root = ET.fromstring(raw.encode())  # noqa: S314 our own renderer's output
+    key = hashlib.sha256((title + "\0" + description + "\0" + raw).encode()).hexdigest()[:10]
+    svg = ET.Element(
+        "svg",
+        {
+            "xmlns": NAMESPACE,
+            "class": "drawing",
+            "role": "img",
+            "viewBox": f"0 0 {_short(drawing.width)} {_short(drawing.height)}",
+            "aria-labelledby": f"d{key}-t d{key}-d",
+        },
+    )
+    ET.SubElement(svg, "title", {"id": f"d{key}-t"}).text = _legal(title)
+    ET.SubElement(svg, "desc", {"id": f"d{key}-d"}).text = _legal(description)
+    widths = _text_widths(drawing)
+    for child in root:
+        if _name(child) == "g":
+            group = _cleaned(child, widths)
+            group.set("transform", f"translate(0,{_short(drawing.height)}) scale(1,-1)")
+            svg.append(group)
+    return ET.tostring(svg, encoding="unicode", short_empty_elements=True)
+
+
+def _cleaned(element: ET.Element, widths: dict[tuple[str, str, str], float]) -> ET.Element:
+    name = _name(element)
+    made = ET.Element(name)
+    style = _style(element)
+    classes: list[str] = []
+    for key, value in element.attrib.items():
+        if key in ("d", "points", "x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "transform") and value:
+            made.set(key, _numbers(value))
+    if name != "g":
+        for paint in ("fill", "stroke"):
+            _paint(made, classes, paint, style.get(paint, "none"))
+        for key in KEPT:
+            if key in style and (name == "text") == (key == "font-size"):
+                made.set(key, style[key].replace("px", ""))
+    if name == "text":
+        family = style.get("font-family", "")
+        made.set("stroke", "none")
+        made.set("transform", f"translate(0,{_short(2 * float(element.get('y', '0')))}) scale(1,-1)")
+        if "emibold" in family.lower() or "bold" in family.lower():
+            made.set("font-weight", "600")
+        elif "medium" in family.lower():
+            made.set("font-weight", "500")
+        made.text = _legal((element.text or "").strip("\n\t"))
+        wide = widths.get((made.text, family, style.get("font-size", "").replace("px", "")))
+        if wide and len(made.text) > 1:
+            made.set("textLength", _short(wide))
+            made.set("lengthAdjust", "spacingAndGlyphs")
+    if classes:
+        made.set("class", " ".join(classes))
+    for child in element:
+        made.append(_cleaned(child, widths))
+    return made
+
+
+def _paint(made: ET.Element, classes: list[str], paint: str, value: str) -> None:
+    if value == "none":
+        made.set(paint, "none")
+        return
+    found = COLOUR.match(value)
+    code = "#" + "".join(f"{round(float(part) * 2.55):02x}" for part in found.groups()) if found else value
+    name = _class_of(code)
+    made.set(paint, "currentColor")
+    if name != "ink":
+        classes.append(f"{paint[0]}-{name}")
+
+
+def _class_of(code: str) -> str:
+    """Class of a colour; ReportLab rounds to whole per cent, so the nearest within three steps counts."""
+    parts = [int(code[i : i + 2], 16) for i in (1, 3, 5)] if re.fullmatch(r"#[0-9a-f]{6}", code) else []
+    for known, name in CLASSES.items():
+        other = [int(known[i : i + 2], 16) for i in (1, 3, 5)]
+        if parts and all(abs(a - b) <= 3 for a, b in zip(parts, other, strict=True)):
+            return name
+    raise ValueError(f"A drawing uses the colour {code}, which has no class; allowed: {', '.join(CLASSES)}.")
+
+
+def _style(element: ET.Element) -> dict[str, str]:
+    pairs = (part.split(":", 1) for part in element.get("style", "").split(";") if ":" in part)
+    return {key.strip(): value.strip() for key, value in pairs}
+
+
+def _text_widths(drawing: Any) -> dict[tuple[str, str, str], float]:
+    """Width of every text of a drawing by text, family and size. [pt]"""
+    found: dict[tuple[str, str, str], float] = {}
+
+    def walk(node: Any) -> None:
+        for child in getattr(node, "contents", ()):
+            walk(child)
+        if hasattr(node, "text") and hasattr(node, "fontName"):
+            try:
+                getFont(node.fontName)
+            except KeyError:
+                return
+            family = str(node.fontName)
+            found[(_legal(node.text), family, str(node.fontSize))] = stringWidth(
+                node.text, node.fontName, node.fontSize
+            )
+
+    walk(drawing)
+    return found
+
+
+def _legal(text: str) -> str:
+    """Leave out characters that XML 1.0 forbids."""
+    return "".join(
+        c for c in text if c in "\t\n\r" or (" " <= c <= "\ud7ff") or ("\ue000" <= c <= "\ufffd") or c > "\uffff"
+    )
+
+
+def _name(element: ET.Element) -> str:
+    return element.tag.rsplit("}", 1)[-1]
+
+
+def _numbers(value: str) -> str:
+    return re.sub(r"-?\d+\.\d{3,}", lambda found: _short(float(found.group())), value)
+
+
+def _short(value: float) -> str:
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("", "-0") else text
