@@ -82,7 +82,7 @@ def _devices(out: TakeOff, circuits: tuple[Circuit, ...]) -> None:
     for circuit in circuits:
         for device in circuit.devices:
             if device.what in ("fuse", "breaker", "isolator"):
-                out.add(device.part, 1, "isolator" if device.what == "isolator" else "device", (circuit.tag,))
+                out.add(device.part, 1, "isolator" if device.what == "isolator" else "protects", (circuit.tag,))
                 out.devices += 1
 
 

@@ -10,7 +10,7 @@ from quoting.sizing.appraisal import LoadResult
 from quoting.sizing.brief import Brief, Load
 from quoting.sizing.choice import assign_channels, switched
 from quoting.sizing.circuits_system import System
-from quoting.sizing.parts import short
+from quoting.sizing.parts import Able, short
 from quoting.sizing.protection import Supply
 from quoting.sizing.runs import Ask, Designed
 from quoting.sizing.topology import way
@@ -47,8 +47,6 @@ def group_loads(system: System, results: tuple[LoadResult, ...]) -> list[Group]:
     for load in system.brief.loads:
         if load.bus in DIRECT:
             together.setdefault(load.circuit or f"\0{load.key}", []).append(load)
-        elif load.bus == "starter":
-            system.warn("load_on_starter_bus", load.key, level="info", name=load.name)
     found = [_group(system, key, members, amps) for key, members in together.items()]
     return [g for g in found if g is not None]
 
@@ -134,11 +132,18 @@ def channels_of(system: System, groups: list[Group]) -> list[dict[str, Any]]:
         return []
     can = system.parts.can(modules.part, Switching)
     most = max(can.channel_limits_a)
+    best = Able(system.parts.part(modules.part), can)
     for g in wanted:
         if g.current_a > most:
             system.shortfalls.append(
                 short(
-                    "too_small", "switching", g.tag, best_value=most, asked=g.current_a, unit="A", output_a=g.current_a
+                    "too_small",
+                    "switching",
+                    f"{g.tag} {g.name}",
+                    best=best,
+                    best_value=most,
+                    asked=g.current_a,
+                    unit="A",
                 )
             )
     fits = [g for g in wanted if g.current_a <= most]
@@ -147,7 +152,13 @@ def channels_of(system: System, groups: list[Group]) -> list[dict[str, Any]]:
         total = sum(g.current_a for g in fits)
         system.shortfalls.append(
             short(
-                "too_small", "switching", "switching", best_value=can.total_a * modules.quantity, asked=total, unit="A"
+                "too_small",
+                "switching",
+                "switching",
+                best=best,
+                best_value=can.total_a * modules.quantity,
+                asked=total,
+                unit="A",
             )
         )
         return []

@@ -176,7 +176,11 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring) -> list[Expectation]:
                 if solar.method == "pwm":
                     array_w = min(array_w, panel.imp_a * panels.parallel * 1.1 * volts)
                 most_w = min(array_w, solar.output_a * 1.2 * volts) * IRRADIANCE_W_M2 / 1000
-                sun: dict[str, Scalar] = {"irradiance_w_m2": IRRADIANCE_W_M2, "array_w": round(array_w, 1)}
+                sun: dict[str, Scalar] = {
+                    "irradiance": f"{IRRADIANCE_W_M2:.0f} W/m²",
+                    "irradiance_w_m2": IRRADIANCE_W_M2,
+                    "array_w": round(array_w, 1),
+                }
                 out.append(_range("solar_w", "W", most_w * SOLAR_LEAST_RATIO, most_w * 1.1, sun))
         if "mains_charging" in chosen.serves:
             mains = parts.can(chosen.part, MainsCharging)

@@ -78,6 +78,11 @@ class Ask:
     peak_loads: tuple[str, ...] = ()
     group: str = "none"
 
+    @property
+    def subject(self) -> str:
+        """What a shortfall says it was wanted for."""
+        return f"{self.key} {self.name}" if self.role == "load" else self.name
+
 
 @dataclass(frozen=True, slots=True)
 class Picked:
@@ -211,7 +216,9 @@ def design_run(parts: Catalogue, policy: Policy, ask: Ask) -> Designed | Shortfa
     if not choices:
         anything = parts.having(Conducting)
         code = "no_match" if anything else "none_of_kind"
-        return short(code, "conducting", ask.key, best=anything[-1] if anything else None, ambient_c=ask.way.ambient_c)
+        return short(
+            code, "conducting", ask.subject, best=anything[-1] if anything else None, ambient_c=ask.way.ambient_c
+        )
     isolator = _isolator(parts, ask)
     if isinstance(isolator, Shortfall):
         return isolator
@@ -244,7 +251,7 @@ def _isolator(parts: Catalogue, ask: Ask) -> Able[Isolating] | Shortfall | None:
     near = max(models, key=lambda a: (a.can.rating_a, a.part.key), default=None)
     code = "too_small" if near else "none_of_kind"
     value = near.can.rating_a if near else None
-    return short(code, "isolating", ask.key, best=near, best_value=value, asked=ask.current_a, unit="A")
+    return short(code, "isolating", ask.subject, best=near, best_value=value, asked=ask.current_a, unit="A")
 
 
 def _try(
@@ -324,7 +331,14 @@ def _lacking(parts: Catalogue, policy: Policy, ask: Ask, trials: list[Trial]) ->
     }
     value, asked, unit = values[last.failed]
     return short(
-        "too_small", "conducting", ask.key, best=last.cable, best_value=value, asked=asked, unit=unit, rule=last.failed
+        "too_small",
+        "conducting",
+        ask.subject,
+        best=last.cable,
+        best_value=value,
+        asked=asked,
+        unit=unit,
+        rule=last.failed,
     )
 
 
@@ -346,27 +360,27 @@ def _no_device(parts: Catalogue, policy: Policy, ask: Ask, t: Trial) -> Shortfal
     breaking = [a for a in volts if protection.breaks(a.can.breaking_a, fault, policy.unknown_battery_breaking_a)]
     held = [a for a in breaking if not a.can.needs_holder or holder_for(parts, a.can, ask.high_v)]
     if breaking and not held:
-        return short("none_of_kind", "holding", ask.key, best=breaking[0], series=breaking[0].can.series)
+        return short("none_of_kind", "holding", ask.subject, best=breaking[0], series=breaking[0].can.series)
     if not every:
-        return short("none_of_kind", "protecting", ask.key, asked=t.least_a, unit="A")
+        return short("none_of_kind", "protecting", ask.subject, asked=t.least_a, unit="A")
     if not rated:
         under = max(every, key=lambda a: (-abs(a.can.rating_a - t.least_a), a.part.key))
         return short(
-            "too_small" if under.can.rating_a < t.least_a else "no_match", "protecting", ask.key, best=under,
+            "too_small" if under.can.rating_a < t.least_a else "no_match", "protecting", ask.subject, best=under,
             best_value=under.can.rating_a, asked=t.least_a, unit="A", rule="device", most_a=round(most, 1),
         )  # fmt: skip
     if not volts:
         top = max(rated, key=lambda a: (a.can.max_v, a.part.key))
         return short(
-            "wrong_voltage", "protecting", ask.key, best=top, best_value=top.can.max_v, asked=ask.high_v, unit="V"
+            "wrong_voltage", "protecting", ask.subject, best=top, best_value=top.can.max_v, asked=ask.high_v, unit="V"
         )
     if not breaking:
         strong = max(volts, key=lambda a: (a.can.breaking_a or 0.0, a.part.key))
         return short(
-            "too_small", "protecting", ask.key, best=strong, best_value=strong.can.breaking_a or 0.0, asked=asked_a,
+            "too_small", "protecting", ask.subject, best=strong, best_value=strong.can.breaking_a or 0.0, asked=asked_a,
             unit="A", rule="breaking",
         )  # fmt: skip
-    return short("no_match", "protecting", ask.key, best=held[0], rule="inrush")
+    return short("no_match", "protecting", ask.subject, best=held[0], rule="inrush")
 
 
 def _designed(policy: Policy, ask: Ask, t: Trial, decided: str) -> Designed:

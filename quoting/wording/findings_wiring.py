@@ -1,5 +1,53 @@
-"""Findings of conductors, protection, circuits and choice."""
+"""Findings of conductors, protection, circuits and choice: a title and a sentence."""
 
 from typing import Any
 
-FINDING_WIRING: dict[str, Any] = {}
+from django.utils.translation import gettext_lazy as _
+
+FINDING_WIRING: dict[str, Any] = {
+    "alternator_limits_charging": (
+        _("The alternator limits charging"),
+        _(
+            "{asked_a} would restore a day; the alternator's headroom feeds {most_a}, so the charger is set to "
+            "{output_a}. The starter battery would pay for more."
+        ),
+    ),
+    "battery_resistance_unknown": (
+        _("The battery's resistance is not stated"),
+        _(
+            "The prospective fault of {name} is not known, so only devices that break {breaking_a} are chosen on the "
+            "house bus. Ask the maker for the internal resistance."
+        ),
+    ),
+    "starter_resistance_unknown": (
+        _("The starter battery's resistance is not measured"),
+        _(
+            "Its prospective fault is not known, so only devices that break {breaking_a} are chosen on the engine "
+            "feed. Measure it at the survey."
+        ),
+    ),
+    "charger_stops_at_idle": (
+        _("The charger stops at hot idle"),
+        _("Of {idle_v} at the starter battery {input_v} is left at the charger; it stops under {stop_v}."),
+    ),
+    "rest_of_bank_too_small": (
+        _("One battery less does not carry the loads"),
+        _("When one battery's protection opens, the rest give {left_a}; the loads take up to {discharge_a} at once."),
+    ),
+    "inverter_over_battery": (
+        _("The inverter can ask more than the batteries give"),
+        _("At its rating it takes {inverter_a} when the battery is low; the batteries give {battery_a}."),
+    ),
+    "load_without_position": (
+        _("{name} has no place in the vehicle"),
+        _("Its conductors cannot be designed. Say where it sits."),
+    ),
+    "circuit_mixes_groups": (
+        _("A circuit mixes Always live and Away set"),
+        _("Loads of circuit {name} belong to both; the whole circuit is kept Always live."),
+    ),
+    "no_battery_no_circuits": (
+        _("No circuits are designed"),
+        _("There is no battery to design them from."),
+    ),
+}

@@ -6,4 +6,9 @@ QUESTION = {
     "neutral_earth_link": _(
         "Where is neutral linked to earth when the inverter feeds, and is the link lifted on shore power?"
     ),
+    "changeover_shore_inverter": _("What keeps inverter and shore power from ever feeding the same circuit?"),
+    "earth_and_bonding": _("Which earth conductor and bonds to the body does the AC side get?"),
+    "residual_device_per_source": _("Does each source have its own residual-current device, of the right type?"),
+    "ac_conductors_and_breakers": _("Which conductors and breakers does the AC side get?"),
+    "certificate_who": _("Who certifies the AC side, and under which rules?"),
 }

@@ -2,4 +2,50 @@
 
 from typing import Any
 
-RULE: dict[str, Any] = {}
+from django.utils.translation import gettext_lazy as _
+
+RULE: dict[str, Any] = {
+    # what decided a conductor
+    "ampacity": _("the current it may carry where it lies"),
+    "drop": _("voltage drop from the battery post"),
+    "cutout": _("the voltage that the load needs, running and starting"),
+    "device": _("the device must not be larger than the conductor"),
+    "adiabatic": _("the heat of a fault until the device opens"),
+    "disconnection": _("a far-end fault must clear in 5 s"),
+    "least": _("the thinnest that is used"),
+    "bond": _("the size of the main positive (IEC 60364-5-54 table 54.2)"),
+    "breaking": _("breaking capacity"),
+    "inrush": _("starting current"),
+    # what put a part on the bill
+    "need_storage": _("stores what the loads use"),
+    "need_engine_charging": _("charges from the engine"),
+    "need_mains_charging": _("charges from the mains"),
+    "need_solar_control": _("charges from the sun"),
+    "need_panel": _("charges from the sun"),
+    "need_inverting": _("AC loads"),
+    "need_monitoring": _("state of charge"),
+    "need_switching": _("Away set and shedding"),
+    "need_inlet": _("shore power"),
+    "need_residual": _("residual-current protection of the AC side"),
+    "protects": _("protects its conductor"),
+    "isolator": _("parts the battery from everything"),
+    "holder": _("holds the fuses"),
+    "busbar": _("hands the current on"),
+    "cable_positive": _("positive conductors, spare included"),
+    "cable_negative": _("negative conductors, spare included"),
+    "cable_bond": _("negative to body"),
+    "terminal": _("both ends of every conductor"),
+    # labour
+    "labour_survey": _("survey of the vehicle"),
+    "labour_fit_battery": _("by battery"),
+    "labour_fit_charger": _("by charger and controller"),
+    "labour_fit_panel": _("by panel"),
+    "labour_fit_inverter": _("by inverter"),
+    "labour_fit_device": _("by device, monitor and module"),
+    "labour_fit_board": _("by board and busbar"),
+    "labour_run_cable_m": _("by metre of conductor"),
+    "labour_terminate": _("by terminal"),
+    "labour_program_settings": _("by component with settings"),
+    "labour_licensed_ac": _("AC side, by a licensed person"),
+    "labour_test_and_handover": _("tests, papers and handover"),
+}

@@ -2,6 +2,8 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.steps_wiring import STEP_WIRING
+
 ORIGIN = {
     "input": _("asked for"),
     "survey": _("measured"),
@@ -200,3 +202,5 @@ STEP = {
     "tax_rate": _("Rate"),
     "tax": _("Tax, rounded"),
 }
+
+STEP |= STEP_WIRING
