@@ -5,11 +5,10 @@ from __future__ import annotations
 import os
 
 from celery import Celery
-
-from fitouts.config import file_queue
+from kombu.transport import TRANSPORT_ALIASES
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fitouts.config.settings")
-file_queue.register()
+TRANSPORT_ALIASES["looms-files"] = "fitouts.config.file_queue:Transport"
 
 app = Celery("loomwright")
 app.config_from_object("django.conf:settings", namespace="CELERY")

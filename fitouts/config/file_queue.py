@@ -20,7 +20,7 @@ from pathlib import Path
 from queue import Empty
 from typing import Any
 
-from kombu.transport import TRANSPORT_ALIASES, filesystem, virtual
+from kombu.transport import filesystem, virtual
 from kombu.utils.encoding import bytes_to_str, str_to_bytes
 from kombu.utils.json import dumps, loads
 
@@ -128,7 +128,7 @@ class Channel(filesystem.Channel):
 
 
 class Transport(filesystem.Transport):
-    """``looms-files://`` with the option ``queue_folder``."""
+    """``looms-files://`` with the option ``queue_folder``; ``celery_app`` makes the name known to kombu."""
 
     Channel = Channel
     global_state = virtual.BrokerState()
@@ -137,11 +137,6 @@ class Transport(filesystem.Transport):
 
     def driver_version(self) -> str:
         return "1"
-
-
-def register() -> None:
-    """Make ``looms-files://`` known to kombu."""
-    TRANSPORT_ALIASES["looms-files"] = f"{__name__}:Transport"
 
 
 def tidy(folder: Path, *, older_than_s: float = LEFT_OVER_S) -> int:

@@ -224,7 +224,7 @@ MEDIA_ROOT = HOME / "files"
 # --- Background work --------------------------------------------------------------------------------
 
 REDIS_URL = env.text("REDIS_URL")
-CELERY_BROKER_URL = REDIS_URL or "looms-files://"
+CELERY_BROKER_URL = REDIS_URL or "looms-files://localhost/"
 """``looms-files`` is the queue in files with atomic writes, in ``fitouts.config.file_queue``."""
 if REDIS_URL:
     CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {

@@ -246,21 +246,24 @@ def _lease(now: datetime) -> datetime:
 # --- Sweeping ----------------------------------------------------------------------------------------
 
 
-def overdue(now: datetime | None = None) -> list[BackgroundJob]:
-    """Running jobs whose lease ran out: their worker is dead or hangs."""
-    return list(
-        BackgroundJob.objects.filter(state=BackgroundJob.State.RUNNING, lease_until__lt=now or timezone.now())
-    )
+def overdue(now: datetime | None = None, gone: Callable[[str], bool] | None = None) -> list[BackgroundJob]:
+    """Running jobs whose lease ran out, or whose worker is known to be gone."""
+    now = now or timezone.now()
+    running = BackgroundJob.objects.filter(state=BackgroundJob.State.RUNNING)
+    return [
+        job for job in running if job.lease_until is None or job.lease_until < now or (gone and gone(job.claimed_by))
+    ]
 
 
-def sweep() -> Swept:
+def sweep(gone: Callable[[str], bool] | None = None) -> Swept:
     """Requeue what a dead or hung worker left, fail what was tried often enough, resend what got lost.
 
-    Several sweepers at once do no harm: each step is a conditional UPDATE.
+    ``gone`` says of a worker's name that it is surely dead, so that nobody waits for its lease. Several sweepers at
+    once do no harm: each step is a conditional UPDATE.
     """
     now = timezone.now()
     requeued = failed = resent = 0
-    for job in overdue(now):
+    for job in overdue(now, gone):
         if job.cancel_asked:
             failed += _take_away(job, state=BackgroundJob.State.FAILED, reason=_("Cancelled."), ended_at=now)
         elif job.attempts >= settings.JOB_ATTEMPTS:

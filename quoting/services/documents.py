@@ -105,7 +105,11 @@ def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
     revision = (
         Revision.objects.filter(quote__fitout=fitout, snapshot__isnull=False).select_related("snapshot", "quote").last()
     )
-    if revision is not None and revision.snapshot is not None and (kind == Document.Kind.QUOTE or _is(revision, design)):
+    if (
+        revision is not None
+        and revision.snapshot is not None
+        and (kind == Document.Kind.QUOTE or _is(revision, design))
+    ):
         source = _("quote %(number)s, revision %(letter)s")
         return revision.snapshot, source % {"number": revision.quote.number, "letter": revision.letter}
     if kind == Document.Kind.QUOTE:

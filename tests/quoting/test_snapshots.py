@@ -68,9 +68,9 @@ def test_no_personal_word_stands_readable_in_the_database():
 def test_database_refuses_changes(table, sql):
     frozen = make_snapshot(make_fitout())
 
-    with pytest.raises(DatabaseError, match="never changed or deleted"), transaction.atomic():
-        with connection.cursor() as cursor:
-            cursor.execute(sql.format(table))
+    refused = pytest.raises(DatabaseError, match="never changed or deleted")
+    with refused, transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(sql.format(table))
 
     assert Snapshot.objects.get() == frozen
     assert snapshots.verify(Snapshot.objects.get())
