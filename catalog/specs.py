@@ -102,7 +102,7 @@ def rating(kind: Kind, spec: Mapping[str, Any]) -> SafeString:
         before, _middle, after = _(field.rating_words).partition("{}")
         parts.append((before, _words(field, value, short=True), after))
     if kind.priced_per == "metre":
-        parts.append((_("per") + " ", format_html('<span class="u">m</span>'), ""))
+        parts.append((_("per") + " ", format_html('<span class="u">{}</span>', "m"), ""))
     return format_html_join(", ", "{}{}{}", parts)
 
 

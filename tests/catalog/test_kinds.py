@@ -1,0 +1,281 @@
+"""Each kind: a good specification passes, every limit is refused with its range and unit."""
+
+from __future__ import annotations
+
+import pytest
+
+from catalog import kinds, library
+from catalog.form_fields import field_for
+from catalog.forms import ComponentForm
+from catalog.kinds.base import Field, Kind
+from catalog.kinds.capabilities import (
+    Capability,
+    EngineCharging,
+    Isolating,
+    MainsCharging,
+    Protecting,
+    SolarControl,
+    Storage,
+)
+from catalog.kinds.schema import json_schema
+from catalog.kinds.uses import WAYS
+from catalog.specs import rating_text, rows
+from catalog.words import problem_sentence
+from quoting.sizing import brief
+
+ALL = list(kinds.all_kinds())
+LIMITED = [(kind, field) for kind in ALL for field in kind.fields if field.type in ("number", "integer")]
+
+
+def example_of(kind: Kind) -> dict:
+    return next(entry["spec"] for entry in library.COMPONENTS if entry["kind"] == kind.code)
+
+
+@pytest.mark.parametrize("entry", library.COMPONENTS, ids=lambda entry: entry["name"])
+def test_library_entry_is_a_good_specification(entry):
+    kind = kinds.get(entry["kind"])
+
+    spec = kind.clean(entry["spec"])
+
+    assert set(spec) == kind.names
+    assert all(isinstance(c, Capability) for c in kind.capabilities(spec))
+    assert kind.capabilities(spec)
+    assert kind.clean(spec) == spec  # what is stored can be saved again
+
+
+def test_library_has_every_kind_and_both_voltages():
+    assert {entry["kind"] for entry in library.COMPONENTS} == {kind.code for kind in ALL}
+    batteries = [e["spec"] for e in library.COMPONENTS if e["kind"] == "battery"]
+    assert {b["chemistry"] for b in batteries} == {"lifepo4", "agm", "gel", "flooded"}
+    assert {25.6, 12.8} <= {b["nominal_v"] for b in batteries}
+
+
+def test_library_has_a_terminal_for_every_cable():
+    areas = {e["spec"]["area_mm2"] for e in library.COMPONENTS if e["kind"] == "cable"}
+    terminals = {e["spec"]["area_mm2"] for e in library.COMPONENTS if e["kind"] == "terminal"}
+
+    assert areas == terminals == {1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0}
+
+
+def test_library_has_a_holder_for_every_fuse():
+    holders = [e["spec"] for e in library.COMPONENTS if e["kind"] == "fuse_holder"]
+    for entry in library.COMPONENTS:
+        if entry["kind"] == "fuse":
+            fuse = entry["spec"]
+            assert any(h["series"] == fuse["series"] and h["max_rating_a"] >= fuse["rating_a"] for h in holders), entry
+
+
+@pytest.mark.parametrize(("kind", "field"), LIMITED, ids=lambda x: getattr(x, "code", getattr(x, "name", "")))
+@pytest.mark.parametrize("side", ["minimum", "maximum"])
+def test_value_outside_its_range_is_refused_with_range_and_unit(kind, field, side):
+    step = -1 if side == "minimum" else 1
+    value = getattr(field, side) + step
+
+    with pytest.raises(kinds.SpecError) as refused:
+        kind.clean({**example_of(kind), field.name: value})
+
+    problem = next(p for p in refused.value.problems if p.field == field.name)
+    assert (problem.code, problem.minimum, problem.maximum, problem.unit) == (
+        "out_of_range",
+        field.minimum,
+        field.maximum,
+        field.unit,
+    )
+    sentence = problem_sentence(kind, problem)
+    assert "at least" in sentence
+    assert "at most" in sentence
+    assert field.shown_unit in sentence
+
+
+@pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.code)
+def test_every_required_field_is_missed(kind):
+    required = {f.name for f in kind.fields if f.required and f.default is None}
+
+    with pytest.raises(kinds.SpecError) as refused:
+        kind.clean({})
+
+    assert {p.field for p in refused.value.problems if p.code == "missing"} == required
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), True, "12", [12]])
+def test_no_number_is_refused(value):
+    with pytest.raises(kinds.SpecError) as refused:
+        kinds.get("battery").clean({**example_of(kinds.get("battery")), "capacity_ah": value})
+
+    assert [(p.field, p.code) for p in refused.value.problems] == [("capacity_ah", "not_a_number")]
+
+
+def test_field_nobody_declared_is_refused():
+    with pytest.raises(kinds.SpecError, match="colour_of_lid: unknown_field"):
+        kinds.get("battery").clean({**example_of(kinds.get("battery")), "colour_of_lid": "blue"})
+
+
+@pytest.mark.parametrize(
+    ("code", "changes", "field", "words"),
+    [
+        ("battery", {"cells": 6}, "cells", "6 cells of 3.2 V in series make 19.2 V, not 12.8 V"),
+        ("battery", {"min_charge_c": -10.0}, "min_charge_c", "must not be charged below 0 °C"),
+        ("battery", {"engine_bay_allowed": True}, "engine_bay_allowed", "never belongs in an engine bay"),
+        ("battery", {"absorption_v": 16.0}, "absorption_v", "at most 14.6 V"),
+        ("battery", {"peak_a": 40.0}, "max_discharge_a", "above the peak"),
+        ("dcdc_charger", {"limit_steps_a": [40.0]}, "limit_steps_a", "below the full output of 25 A"),
+        ("dcdc_charger", {"stop_below_v": 22.0}, "stop_below_v", "does not suit a 12 V input"),
+        ("dcdc_charger", {"profiles": ["coal"]}, "profiles", "must be one of"),
+        ("dcdc_charger", {"input_nominal_v": 18}, "input_nominal_v", "must be one of: 12 V, 24 V"),
+        ("solar_panel", {"power_w": 100.0}, "power_w", "more than 5 %"),
+        ("solar_panel", {"voc_v": 10.0}, "vmp_v", "above the open-circuit voltage"),
+        ("inverter", {"surge_w": 100.0}, "continuous_w", "above the surge"),
+        ("inverter", {"cutoff_v": 21.0}, "cutoff_v", "does not suit a 12 V input"),
+        ("cable", {"ohm_per_km_20c": 1.21}, "ohm_per_km_20c", "State the copper's area"),
+        ("switched_output_module", {"total_a": 5.0}, "total_a", "at least its largest channel"),
+        ("multi_charger", {"has_solar_input": False}, "has_engine_input", "at least two"),
+    ],
+)
+def test_specification_that_contradicts_itself_is_refused(code, changes, field, words):
+    kind = kinds.get(code)
+
+    with pytest.raises(kinds.SpecError) as refused:
+        kind.clean({**example_of(kind), **changes})
+
+    problem = refused.value.problems[0]
+    assert problem.field == field
+    assert words in problem_sentence(kind, problem)
+
+
+def test_curve_must_rise():
+    kind = kinds.get("inverter")
+
+    with pytest.raises(kinds.SpecError, match="derating_ratio: not_rising"):
+        kind.clean({**example_of(kind), "derating_ratio": [[50, 0.8], [40, 1.0]]})
+
+
+def test_multi_input_charger_serves_each_need_and_shares_its_output():
+    kind = kinds.get("multi_charger")
+    spec = next(e["spec"] for e in library.COMPONENTS if e["name"] == "Pellow MC-50")
+
+    can = kind.capabilities(kind.clean(spec))
+
+    assert [type(c) for c in can] == [EngineCharging, MainsCharging, SolarControl]
+    assert all(c.shares_output for c in can)
+
+
+def test_battery_of_unknown_resistance_is_kept_as_not_stated():
+    kind = kinds.get("battery")
+    spec = {k: v for k, v in example_of(kind).items() if k != "resistance_ohm"}
+
+    (storage,) = kind.capabilities(kind.clean(spec))
+
+    assert isinstance(storage, Storage)
+    assert storage.resistance_ohm is None
+    assert {row.field.name: row.text for row in rows(kind, kind.clean(spec))}["resistance_ohm"] == "not stated"
+
+
+def test_breaker_that_isolates_does_both():
+    kind = kinds.get("circuit_breaker")
+    spec = next(e["spec"] for e in library.COMPONENTS if e["name"] == "Ambry CH-100")
+
+    assert [type(c) for c in kind.capabilities(kind.clean(spec))] == [Protecting, Isolating]
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("Ambry HF-200", "200 A, breaks 20 kA, high breaking"),
+        ("Larkham LF-160", "lithium iron phosphate, 12.8 V, 160 Ah, 120 A"),
+        ("Ossery C5-35R", "35 mm², 105 °C, red, per m"),
+        ("Harrowell TM-190", "190 W, Voc 24.3 V, Isc 10.02 A"),
+    ],
+)
+def test_rating_reads_as_a_person_says_it(name, words):
+    entry = next(e for e in library.COMPONENTS if e["name"] == name)
+    kind = kinds.get(entry["kind"])
+
+    assert rating_text(kind, kind.clean(entry["spec"])) == words
+
+
+@pytest.fixture
+def lamp():
+    """A kind declared while the program runs."""
+    kind = kinds.declare(
+        Kind(
+            code="signal_lamp",
+            label="signal lamp",
+            plural="signal lamps",
+            group="distribution",
+            fields=(
+                Field("power_w", "Power", "number", "W", 0.5, 50, in_rating=True),
+                Field("dim_ratio", "Dimmed to", "number", "", 0, 1, default=1.0),
+                Field("lens", "Lens", "choice", options=(("clear", "clear"), ("amber", "amber"))),
+                Field("steps_a", "Steps", "numbers", "A", 0, 5, required=False, default=()),
+            ),
+            capabilities=lambda spec: (),
+        )
+    )
+    yield kind
+    kinds.withdraw("signal_lamp")
+
+
+def test_kind_declared_at_run_time_has_form_table_and_schema(lamp, db):
+    form = ComponentForm(
+        {"name": "Lamp", "cost": "12,5", "mass_kg": "80 g", "stock": "3", "lead_days": "2", "spec_power_w": "4500 mW"}
+        | {"spec_dim_ratio": "40", "spec_lens": "amber"},
+        kind=lamp,
+    )
+
+    assert form.is_valid(), form.errors
+    assert form.spec() == {"power_w": 4.5, "dim_ratio": 0.4, "lens": "amber"}
+    assert form.cleaned_data["mass_kg"] == 0.08
+    spec = lamp.clean(form.spec())
+    assert [(r.label, r.text.replace("\xa0", " ")) for r in rows(lamp, spec)] == [
+        ("Power", '4.5 <span class="u">W</span>'),
+        ("Dimmed to", '40 <span class="u">%</span>'),
+        ("Lens", "amber"),
+        ("Steps", "not stated"),
+    ]
+    schema = json_schema(lamp)
+    assert schema["required"] == ["power_w", "lens"]
+    assert schema["properties"]["power_w"]["minimum"] == 0.5
+    assert schema["properties"]["power_w"]["unit"] == "W"
+    assert schema["properties"]["lens"]["enum"] == ["clear", "amber"]
+
+
+@pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.code)
+def test_schema_takes_what_the_kind_takes(kind):
+    schema = json_schema(kind)
+
+    assert set(schema["properties"]) == kind.names
+    assert set(schema["required"]) <= set(example_of(kind)) | {"flexible"}
+    assert schema["additionalProperties"] is False
+
+
+@pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.code)
+def test_every_field_has_an_entry_with_its_unit(kind):
+    for declared in kind.fields:
+        entry = field_for(declared)
+        assert str(entry.label) == declared.label
+        if declared.type in ("number", "integer") and not declared.options:
+            assert entry.unit == declared.shown_unit
+
+
+@pytest.mark.parametrize(
+    ("way", "model"),
+    [("steady", brief.Steady), ("cooling", brief.Cooling), ("recharge", brief.Recharge), ("event", brief.Event)],
+)
+def test_ways_of_use_are_those_of_the_brief(way, model):
+    """The catalogue may not import the sizing; this holds the two declarations together."""
+    declared = {f.name: (f.minimum, f.maximum, f.unit) for f in WAYS[way].fields}
+    properties = model.model_json_schema()["properties"]
+    there = {name: (p["minimum"], p["maximum"], p.get("unit", "")) for name, p in properties.items() if name != "way"}
+
+    assert declared == there
+
+
+@pytest.mark.parametrize("entry", library.APPLIANCES, ids=lambda entry: entry["name"])
+def test_library_appliance_is_a_line_that_the_brief_accepts(entry):
+    use = WAYS[entry["way"]].clean(entry["use"])
+
+    load = brief.Load(
+        key="a", name=entry["name"], bus=entry["bus"], use={"way": entry["way"], **use}, **entry["values"]
+    )
+
+    assert load.name == entry["name"]
