@@ -1,0 +1,191 @@
+"""From a system as built to what its owner reads: figures and tables. The plain advice is in ``advice.py``."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+
+from quoting.documents import advice, cautions
+from quoting.documents.build_quote import lasting_name, until_words, worn_ratio
+from quoting.documents.common import Frozen, setting_rows
+from quoting.documents.content import (
+    Bar,
+    BarChart,
+    Fact,
+    FittedRow,
+    HandoverContent,
+    SettingRow,
+    ShedBar,
+    ShedStep,
+    SourceRow,
+)
+from quoting.documents.speech import duration, figure, percent, quantity
+from quoting.documents.text import strong
+from quoting.sizing.appraisal import Lasting, SourceSummary
+
+SCALES_H = (1, 2, 4, 6, 12, 24, 48, 96, 168, 336, 720)
+
+
+def handover_content(frozen: Frozen) -> HandoverContent:
+    """Everything a handover sheet prints."""
+    body = frozen.body
+    title = body["job"].get("title") or body["brief"]["title"]
+    number = body["job"]["number"]
+    return HandoverContent(
+        frame=frozen.frame(
+            title=_("Handover sheet"),
+            lead=_("%(title)s: how to live with your %(volts)s auxiliary system")
+            % {"title": title, "volts": quantity(frozen.appraisal.system_v, "V")},
+            running=_("Handover sheet: %(title)s, %(plate)s") % {"title": title, "plate": frozen.plate()},
+            mark=_("Handover sheet, job %s") % number,
+            dated=_("%(day)s, as built, %(design)s") % {"day": frozen.dated(), "design": frozen.design_mark()},
+            facts=_facts(frozen),
+        ),
+        opening=(
+            _("Keep this sheet in the vehicle. The last page is for an emergency: turn the sheet over and it is in front of you."),
+        ),
+        contents=(),
+        fitted=tuple(
+            FittedRow(
+                part["name"],
+                part.get("part_number") or "",
+                ", ".join(
+                    each
+                    for each in (part.get("serial") or "", _("batch %s") % part["batch"] if part.get("batch") else "")
+                    if each
+                ),
+            )
+            for part in body.get("fitted") or ()
+        ),
+        lasting_words=_(
+            "From a full battery, with no sun, no driving and no mains. The dark bar is a battery worn to %s, some years "
+            "from now; the pale bar is what a new one adds."
+        )
+        % percent(worn_ratio(frozen)),
+        charts=_charts(frozen),
+        limits=advice.limits(frozen),
+        sources=tuple(_source(frozen, each) for each in frozen.appraisal.sources),
+        sources_note=_("From reserve to full, nothing else drawing. The current falls when the battery is nearly full: that is right."),
+        shedding_words=_("To keep the important things running, the system lets go in steps as the charge falls."),
+        shedding=_shedding(frozen),
+        parked=advice.parked(frozen),
+        trouble=advice.trouble(frozen),
+        care=advice.care(frozen),
+        spares=_spares(frozen),
+        settings=_settings(frozen),
+        notices=frozen.notices(),
+        papers=advice.papers(frozen),
+        emergency=advice.emergency(frozen),
+        emergency_words=advice.emergency_words(frozen),
+        cautions=(*cautions.living(frozen), cautions.answering()),
+    )
+
+
+def _facts(frozen: Frozen) -> tuple[Fact, ...]:
+    body, money = frozen.body, frozen.locality
+    handed = [strong(money.day(body["delivered_on"]))]
+    if body.get("certificate_no"):
+        handed.append(_("certificate %s") % body["certificate_no"])
+    shop = body["workshop"]
+    return (
+        Fact(_("Owner"), frozen.customer_lines()),
+        Fact(_("Vehicle"), frozen.vehicle_lines()),
+        Fact(_("Handed over"), tuple(handed)),
+        Fact(_("Faults and questions"), tuple(each for each in (strong(shop["name"]), shop.get("phone"), shop.get("email")) if each)),
+    )
+
+
+def _charts(frozen: Frozen) -> tuple[BarChart, ...]:
+    """Sets of loads on one scale, single appliances on another."""
+    entries = [each for each in frozen.appraisal.lasting if each.new_h > 0]
+    sets = [each for each in entries if not each.key.startswith("load:")]
+    single = sorted(
+        (each for each in entries if each.key.startswith("load:")), key=lambda each: -each.power_w
+    )[:6]
+    out = []
+    if sets:
+        out.append(_chart(frozen, "", sets))
+    if single:
+        out.append(_chart(frozen, _("One appliance alone, as it is used in your day"), single))
+    return tuple(out)
+
+
+def _chart(frozen: Frozen, title: str, entries: list[Lasting]) -> BarChart:
+    longest = max(each.new_h for each in entries)
+    step = next((each for each in SCALES_H if longest / each <= 5), SCALES_H[-1] * 2)
+    while longest / step > 8:
+        step *= 2
+    lines = [(0.0, "0")]
+    while lines[-1][0] < longest:
+        at = lines[-1][0] + step
+        lines.append((at, _scale_words(at, step)))
+    return BarChart(title, tuple(_bar(frozen, each) for each in entries), tuple(lines))
+
+
+def _scale_words(hours: float, step: float) -> str:
+    if step < 24:
+        return quantity(hours, _("h"))
+    days = hours / 24
+    return _("1 day") if days == 1 else quantity(days, _("days"))
+
+
+def _bar(frozen: Frozen, entry: Lasting) -> Bar:
+    worn, worn_unit = duration(entry.worn_h)
+    new, new_unit = duration(entry.new_h)
+    return Bar(lasting_name(frozen, entry), until_words(entry), entry.worn_h, entry.new_h, worn, worn_unit, new, new_unit)
+
+
+def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
+    full, unit = duration(source.hours_to_full) if source.hours_to_full is not None else (_("not alone"), "")
+    names = {"engine": _("Engine"), "mains": _("Mains"), "sun": _("Sun"), "together": _("All together")}
+    on = source.unit_name or _("the charger")
+    see = {
+        "engine": _("With the engine running the monitor shows up to %(current)s going in; %(unit)s shows that it charges."),
+        "mains": _("Plugged in, the monitor shows up to %(current)s going in; press the test button of the residual-current device first."),
+        "sun": _("By mid-morning the monitor shows current going in, at most %(current)s; %(unit)s shows that it charges."),
+        "together": _("Never more than %(current)s: what the battery takes is the limit."),
+    }[source.source] % {"current": quantity(source.current_a, "A"), "unit": on}
+    return SourceRow(names[source.source], full, unit, figure(source.current_a), "A", see)
+
+
+def _shedding(frozen: Frozen) -> ShedBar | None:
+    """Thresholds from the loads themselves, the first to go off at the left."""
+    groups: dict[float, list[str]] = {}
+    for load in frozen.appraisal.loads:
+        if load.shed_below_ratio:
+            groups.setdefault(load.shed_below_ratio, []).append(load.name)
+    if not groups:
+        return None
+    steps = tuple(
+        ShedStep(ratio, _("%(names)s off at %(ratio)s") % {"names": _listed(names), "ratio": strong(percent(ratio))})
+        for ratio, names in sorted(groups.items(), reverse=True)
+    )
+    marks = tuple((ratio, percent(ratio) if ratio else _("empty")) for ratio in (1.0, 0.75, 0.5, 0.25, 0.0))
+    rest = any(load.shed_below_ratio is None and not load.own_draw for load in frozen.appraisal.loads)
+    return ShedBar(steps, marks, _("everything runs"), _("the rest runs on") if rest else _("kept back"))
+
+
+def _listed(names: list[str], most: int = 4) -> str:
+    if len(names) > most:
+        return _("%(names)s and %(n)s more") % {"names": ", ".join(names[:most]), "n": len(names) - most}
+    return ", ".join(names)
+
+
+def _spares(frozen: Frozen) -> tuple[tuple[str, str, str], ...]:
+    """Fuses by rating, with how many are fitted and where: what to carry."""
+    found: dict[tuple[str, float], list[str]] = {}
+    for circuit in frozen.appraisal.circuits:
+        for device in circuit.devices:
+            if device.what == "fuse":
+                found.setdefault((device.name, device.rating_a), []).append(device.tag)
+    return tuple(
+        (quantity(rating, "A"), name or _("fuse"), ", ".join(tags))
+        for (name, rating), tags in sorted(found.items(), key=lambda pair: (pair[0][1], pair[0][0]))
+    )
+
+
+def _settings(frozen: Frozen) -> tuple[SettingRow, ...]:
+    return tuple(
+        row
+        for part in frozen.body.get("fitted") or ()
+        for row in setting_rows(part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {})
+    )

@@ -1,0 +1,430 @@
+"""From a frozen quote to the words and numbers of its paper."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from quoting.documents import speech
+from quoting.documents.common import GROUPS, Frozen, lines_of
+from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
+from quoting.documents.speech import duration, figure, lasting, percent, quantity
+from quoting.documents.text import quiet, strong
+from quoting.sizing.appraisal import Lasting, LoadResult
+
+OFFERS = {"lean": gettext_lazy("Lean"), "steady": gettext_lazy("Steady"), "roomy": gettext_lazy("Roomy")}
+LIMITING = frozenset(
+    {
+        "goes_flat",
+        "sheds",
+        "runs_down",
+        "cooling_cannot_hold",
+        "inverter_overloaded",
+        "inverter_surge_short",
+        "mains_below_loads",
+        "engine_short",
+        "sun_short",
+    }
+)
+"""Findings that say what the system will not do; they stand beside what it will."""
+
+
+def quote_content(frozen: Frozen) -> QuoteContent:
+    """Everything a quote prints."""
+    body, money = frozen.body, frozen.locality
+    quote, offer = body["quote"], body["offer"]
+    name = OFFERS.get(offer["name"], offer["name"])
+    number = quote["number"]
+    title = body["job"].get("title") or body["brief"]["title"]
+    mark = _("Quote %(number)s, revision %(letter)s") % {"number": number, "letter": quote["revision"]}
+    dated = _("issued %s") % money.day(quote["issued_on"])
+    if quote.get("replaces"):
+        dated = _("%(issued)s, replaces revision %(letter)s of %(day)s") % {
+            "issued": dated,
+            "letter": quote["replaces"],
+            "day": money.day(quote.get("replaces_issued_on")),
+        }
+    frame = frozen.frame(
+        title=_("Quote %s") % number,
+        lead=_("Auxiliary power, %(title)s: the %(offer)s offer") % {"title": title, "offer": name},
+        running=_("%(mark)s: %(title)s, the %(offer)s offer") % {"mark": mark, "title": title, "offer": name},
+        mark=mark,
+        dated=dated,
+        facts=_facts(frozen),
+    )
+    return QuoteContent(
+        frame=frame,
+        assumed=_assumed(frozen),
+        uses=tuple(_use(frozen, load) for load in frozen.appraisal.loads),
+        uses_total=_uses_total(frozen),
+        runs=_runs(frozen),
+        runs_not=_runs_not(frozen),
+        notices=frozen.notices(without=LIMITING),
+        note=quote.get("note") or "",
+        lines_title=_("The %s offer, line by line") % name,
+        currency=money.sign,
+        groups=_groups(frozen),
+        sums=_sums(frozen),
+        conditions=_conditions(frozen),
+        acceptance=_(
+            "I accept %(mark)s with its assumptions, exclusions and terms, for %(total)s, tax included, "
+            "and pay the deposit of %(deposit)s."
+        )
+        % {"mark": mark, "total": money.money(offer["total"]), "deposit": money.money(offer["deposit"])}
+        if speech.decimal(offer.get("deposit") or 0)
+        else _("I accept %(mark)s with its assumptions, exclusions and terms, for %(total)s, tax included.")
+        % {"mark": mark, "total": money.money(offer["total"])},
+        fields=(
+            (
+                Field(_("Customer, name"), start=4, span=4),
+                Field(_("Signature"), start=8, span=3),
+                Field(_("Date"), start=11, span=2),
+            ),
+            (
+                Field(_("For %s") % body["workshop"]["name"], start=4, span=4),
+                Field(_("Signature"), start=8, span=3),
+                Field(_("Date"), start=11, span=2),
+            ),
+        ),
+    )
+
+
+def _facts(frozen: Frozen) -> tuple[Fact, ...]:
+    body, money = frozen.body, frozen.locality
+    quote, offer = body["quote"], body["offer"]
+    this = [
+        _("revision %s") % quote["revision"],
+        money.day(quote["issued_on"]),
+        _("good until %s") % money.day(quote["valid_until"]) if quote.get("valid_until") else "",
+        _("replaces revision %s") % quote["replaces"] if quote.get("replaces") else "",
+    ]
+    price = [
+        f"{quote['days_off_road']} {quiet(_('days off the road'))}" if quote.get("days_off_road") else "",
+        f"{_mass(offer['mass_kg'])} {quiet(_('kg added mass'))}",
+    ]
+    return (
+        Fact(_("Customer"), frozen.customer_lines()),
+        Fact(_("Vehicle"), frozen.vehicle_lines()),
+        Fact(_("This quote"), tuple(line for line in this if line)),
+        Fact(_("Price, tax included"), tuple(line for line in price if line), money.money(offer["total"])),
+    )
+
+
+def _mass(mass_kg: float) -> str:
+    return figure(mass_kg, 1)
+
+
+def _assumed(frozen: Frozen) -> tuple[str, ...]:
+    out = []
+    travellers = frozen.body["quote"].get("travellers")
+    if travellers:
+        out.append(_("Travelling: %s.") % (figure(travellers) if isinstance(travellers, int) else str(travellers)))
+    for stop in frozen.brief["trip"]:
+        site, month = stop["site"], stop["month"]
+        params = {
+            "site": site["name"],
+            "month": frozen.locality.month(month),
+            "days": speech.day_count(stop["days"]),
+            "driving": _way(stop["driving_h_per_day"], _("of driving")),
+            "mains": _way(stop.get("mains_h_per_day", 0.0), _("on mains")),
+            "low": figure(site["tmin_c"][month - 1], 0),
+            "high": figure(site["tmax_c"][month - 1], 0),
+            "shade": "",
+        }
+        if stop.get("shade_ratio"):
+            params["shade"] = _(", %s of the sun shaded") % percent(stop["shade_ratio"])
+        out.append(
+            _("%(site)s in %(month)s: %(days)s, each with %(driving)s and %(mains)s%(shade)s; air %(low)s to %(high)s\u00a0°C.")
+            % params
+        )
+    out.append(_("Please tell us where this is wrong: the price follows from it."))
+    return tuple(out)
+
+
+def _way(hours: float, words: str) -> str:
+    return f"{speech.hour_count(hours)} {words}" if hours else f"{_('none')} {words}"
+
+
+def _use(frozen: Frozen, load: LoadResult) -> Use:
+    asked = next((each for each in frozen.brief["loads"] if each["key"] == load.key), None)
+    return Use(load.name, _use_words(asked, load), figure(load.energy_wh, 0))
+
+
+def _use_words(asked: dict[str, Any] | None, load: LoadResult) -> str:
+    if asked is None:
+        return _("own draw, %(hours)s at %(power)s") % {
+            "hours": speech.hour_count(load.hours_per_day),
+            "power": quantity(load.running_w, "W"),
+        }
+    use = asked["use"]
+    many = f"{asked['quantity']} × " if asked.get("quantity", 1) > 1 else ""
+    way = use.get("way", "steady")
+    if way == "cooling":
+        return many + _("runs %(duty)s of the day at %(power)s") % {
+            "duty": percent(load.duty_ratio, 0),
+            "power": quantity(use["power_w"], "W"),
+        }
+    if way == "recharge":
+        return many + _("%(times)s charges of %(energy)s") % {
+            "times": figure(use["charges_per_day"]),
+            "energy": quantity(use["pack_wh"], "Wh"),
+        }
+    if way == "event":
+        return many + _("%(minutes)s at %(power)s, %(times)s times") % {
+            "minutes": quantity(use["minutes"], _("min")),
+            "power": quantity(use["power_w"], "W"),
+            "times": figure(use["times_per_day"]),
+        }
+    words = _("%(hours)s at %(power)s") % {
+        "hours": speech.hour_count(use["hours_per_day"]),
+        "power": quantity(use["power_w"], "W"),
+    }
+    if use.get("duty_ratio", 1.0) < 1:
+        words += _(", on %s of them") % percent(use["duty_ratio"])
+    return many + words
+
+
+def _uses_total(frozen: Frozen) -> Use:
+    day = frozen.appraisal.figures.get("day.energy_wh")
+    total = day.value if day else sum(load.energy_wh for load in frozen.appraisal.loads)
+    return Use(_("A day's use"), _("from the battery, losses on the way counted"), figure(total, 0))
+
+
+def lasting_name(frozen: Frozen, entry: Lasting) -> str:
+    """What a set of loads is called."""
+    names = {
+        "everything": _("Everything in the list"),
+        "without_inverter": _("Everything but mains voltage"),
+        "always_live": _("What is always live"),
+        "essential": _("The essential things"),
+    }
+    if entry.key in names:
+        return names[entry.key]
+    key = entry.key.removeprefix("load:")
+    return entry.name or next((load.name for load in frozen.appraisal.loads if load.key == key), key)
+
+
+def until_words(entry: Lasting) -> str:
+    if entry.until == "shed":
+        return _("until the first things are let go at %s") % percent(entry.until_ratio)
+    if entry.until_ratio > 0:
+        return _("until the battery is down to %s") % percent(entry.until_ratio)
+    return _("until the battery is empty")
+
+
+def worn_ratio(frozen: Frozen) -> float:
+    """Capacity at which the policy counts the battery as worn."""
+    chemistries = (frozen.brief.get("policy") or {}).get("chemistries") or {}
+    own = chemistries.get(frozen.chemistry) or {}
+    return float(own.get("end_of_life_ratio", 0.8))
+
+
+def _runs(frozen: Frozen) -> tuple[str, ...]:
+    appraisal = frozen.appraisal
+    out = []
+    for entry in [each for each in appraisal.lasting if not each.key.startswith("load:")]:
+        out.append(
+            _("%(what)s, with no charging at all, for %(new)s %(until)s; for %(worn)s once the battery has worn to %(left)s.")
+            % {
+                "what": lasting_name(frozen, entry),
+                "new": strong(lasting(entry.new_h)),
+                "worn": strong(lasting(entry.worn_h)),
+                "until": until_words(entry),
+                "left": percent(worn_ratio(frozen)),
+            }
+        )
+    for source in appraisal.sources:
+        if source.current_a <= 0:
+            continue
+        words = {
+            "engine": _("Driving puts back up to %(current)s, about %(energy)s on a day of this trip"),
+            "mains": _("Mains puts back up to %(current)s, about %(energy)s on a day of this trip"),
+            "sun": _("The sun puts back up to %(current)s, about %(energy)s on a day of this trip"),
+            "together": _("All together put back up to %(current)s, about %(energy)s on a day of this trip"),
+        }[source.source]
+        sentence = words % {
+            "current": quantity(source.current_a, "A"),
+            "energy": quantity(source.energy_wh_day, "Wh", 0),
+        }
+        if source.hours_to_full is not None:
+            sentence += _("; from reserve to full takes %s, nothing else drawing") % lasting(source.hours_to_full)
+        out.append(sentence + ".")
+    got = appraisal.figures.get("inverter.got_w")
+    if got:
+        out.append(_("Mains-voltage appliances up to %s together.") % strong(quantity(got.value, "W", 0)))
+    return tuple(out)
+
+
+def _runs_not(frozen: Frozen) -> tuple[str, ...]:
+    appraisal = frozen.appraisal
+    out = []
+    got = appraisal.figures.get("inverter.got_w")
+    if got:
+        out.append(
+            _("Mains-voltage appliances of more than %s together: two large ones take turns.") % quantity(got.value, "W", 0)
+        )
+    elif not frozen.has_inverter:
+        out.append(_("Anything at mains voltage away from a mains outlet: there is no inverter."))
+    out.append(_("A kettle, a heater, an air conditioner or any other appliance that is not in the list above."))
+    whole = next((each for each in appraisal.lasting if each.key == "everything"), None)
+    if whole:
+        out.append(_("The whole list for longer than %s on a worn battery without charging.") % lasting(whole.worn_h))
+    for stop in appraisal.stops:
+        if stop.unserved_wh > 0:
+            out.append(
+                _("All of it at %(name)s in %(month)s: %(energy)s asked there are not served.")
+                % {
+                    "name": stop.name,
+                    "month": frozen.locality.month(stop.month),
+                    "energy": quantity(stop.unserved_wh, "Wh", 0),
+                }
+            )
+    out += [_sentence(each) for each in frozen.notices(LIMITING)]
+    out.append(_("Starting the engine. The starter battery stays apart and is never drawn on with the engine off."))
+    return tuple(out)
+
+
+def _sentence(each: Notice) -> str:
+    return f"{each.title}. {each.sentence}"
+
+
+def _groups(frozen: Frozen) -> tuple[PriceGroup, ...]:
+    money = frozen.locality
+    groups: dict[str, list[dict[str, Any]]] = {}
+    for line in frozen.body["offer"]["lines"]:
+        groups.setdefault(line["group"], []).append(line)
+    order = [*GROUPS]
+    keys = sorted(groups, key=lambda key: order.index(key) if key in order else len(order) - 1.5)
+    return tuple(
+        PriceGroup(
+            str(GROUPS.get(key, key)),
+            tuple(
+                Priced(
+                    line["name"],
+                    _count(line),
+                    "" if line["unit"] == "each" else str(line["unit"]),
+                    money.amount(line["unit_price"]),
+                    money.amount(line["amount"]),
+                )
+                for line in groups[key]
+            ),
+            money.amount(sum(speech.decimal(line["amount"]) for line in groups[key])),
+        )
+        for key in keys
+    )
+
+
+def _count(line: dict[str, Any]) -> str:
+    count = float(line["quantity"])
+    return figure(count, 0 if line["unit"] == "each" and count == int(count) else 1)
+
+
+def _sums(frozen: Frozen) -> tuple[Sum, ...]:
+    offer, money = frozen.body["offer"], frozen.locality
+    sums = [Sum(_("Parts"), money.amount(offer["parts"])), Sum(_("Labour"), money.amount(offer["labour"]))]
+    if speech.decimal(offer.get("sundries") or 0):
+        sums.append(Sum(_("Sundries"), money.amount(offer["sundries"])))
+    if speech.decimal(offer.get("discount") or 0):
+        words = _("Discount, %s") % percent(float(offer["discount_ratio"])) if offer.get("discount_ratio") else _("Discount")
+        sums.append(Sum(words, money.amount(-abs(speech.decimal(offer["discount"])))))
+    sums.append(Sum(_("Before tax"), money.amount(offer["net"]), strong=True))
+    sums.append(
+        Sum(
+            _("Tax (%(name)s), %(ratio)s") % {"name": offer["tax_name"], "ratio": percent(float(offer["tax_ratio"]))}
+            if offer.get("tax_name")
+            else _("Tax, %s") % percent(float(offer["tax_ratio"])),
+            money.amount(offer["tax"]),
+        )
+    )
+    if speech.decimal(offer.get("rounding") or 0):
+        sums.append(Sum(_("Rounding"), money.amount(offer["rounding"])))
+    sums.append(Sum(_("To pay"), money.money(offer["total"]), strong=True, due=True))
+    if speech.decimal(offer.get("deposit") or 0):
+        sums.append(Sum(_("of it on acceptance, deposit"), money.amount(offer["deposit"])))
+    return tuple(sums)
+
+
+def payload_after_kg(frozen: Frozen) -> float | None:
+    """Payload left once the system is in. [kg]"""
+    left = frozen.brief["vehicle"].get("payload_left_kg")
+    return None if left is None else float(left) - float(frozen.body["offer"]["mass_kg"])
+
+
+def _conditions(frozen: Frozen) -> tuple[Named, ...]:
+    body, money = frozen.body, frozen.locality
+    quote = body["quote"]
+    out = [
+        Named(_("Not included"), lines_of(quote.get("exclusions")) or (_("Anything not listed above."),)),
+        Named(_("Reused or yours"), lines_of(quote.get("reused")) or (_("Nothing that is in the vehicle now is reused."),)),
+        Named(_("Mass"), _mass_words(frozen)),
+    ]
+    if quote.get("days_off_road"):
+        out.append(
+            Named(
+                _("Off the road"),
+                (_("The vehicle stays with us for about %s from the day it is brought in.") % speech.day_count(quote["days_off_road"]),),
+            )
+        )
+    if frozen.has_mains:
+        out.append(
+            Named(
+                _("Mains voltage"),
+                (
+                    _(
+                        "Work at mains voltage, from inlet and inverter to the last socket, is done, tested and certified "
+                        "by a licensed person under local rules."
+                    ),
+                ),
+            )
+        )
+    if quote.get("variation_rate"):
+        out.append(
+            Named(
+                _("Variations"),
+                (
+                    _("Work beyond this quote is agreed in writing before it is done, at %s an hour before tax and parts at list.")
+                    % money.money(quote["variation_rate"]),
+                ),
+            )
+        )
+    terms = lines_of(quote.get("terms"))
+    if terms:
+        out.append(Named(_("Terms"), terms))
+    out.append(
+        Named(
+            _("What it rests on"),
+            (
+                _(
+                    "The figures follow from the use above and from the makers' data. They are a design aid: local rules and "
+                    "the makers' instructions come first, and the installer answers for the work."
+                ),
+            ),
+        )
+    )
+    return tuple(out)
+
+
+def _mass_words(frozen: Frozen) -> tuple[str, ...]:
+    offer = frozen.body["offer"]
+    words = _("The system adds about %s.") % quantity(float(offer["mass_kg"]), "kg", 1)
+    after = payload_after_kg(frozen)
+    if after is None:
+        return (words + " " + _("The payload left was not weighed; please have it checked."),)
+    left = quantity(float(frozen.brief["vehicle"]["payload_left_kg"]), "kg")
+    if after < 0:
+        return (
+            words
+            + " "
+            + _("That is %(over)s more than the %(left)s of payload left: something else must come out.")
+            % {"over": quantity(-after, "kg", 1), "left": left},
+        )
+    return (
+        words
+        + " "
+        + _("Of %(left)s payload left, %(after)s remain.") % {"left": left, "after": quantity(after, "kg", 1)},
+    )
+
+
+__all__ = ["duration", "lasting_name", "payload_after_kg", "quote_content", "until_words", "worn_ratio"]

@@ -1,0 +1,35 @@
+"""From frozen snapshots to content: one builder per paper, none of them near a database."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from quoting.documents.build_diagram import diagram_content
+from quoting.documents.build_handover import handover_content
+from quoting.documents.build_quote import quote_content
+from quoting.documents.build_test import test_content
+from quoting.documents.common import AS_BUILT, DESIGNED, Frozen, UnknownSnapshot
+
+BUILDERS: dict[str, tuple[Callable[[Frozen], Any], frozenset[str]]] = {
+    "quote": (quote_content, frozenset({"loomwright.quote/1"})),
+    "diagram": (diagram_content, DESIGNED | {AS_BUILT}),
+    "test_sheet": (test_content, DESIGNED | {AS_BUILT}),
+    "handover": (handover_content, frozenset({AS_BUILT})),
+}
+"""Each paper's builder, and the schemas of the snapshots it can be made from."""
+
+
+def open_for(kind: str, body: dict[str, Any], personal: dict[str, Any] | None, checksum: str) -> Frozen:
+    """Open a snapshot for a paper; :class:`UnknownSnapshot` names what does not fit."""
+    if kind not in BUILDERS:
+        raise UnknownSnapshot(f"{kind!r} is no paper; there are {', '.join(BUILDERS)}.")
+    schema, allowed = body.get("schema"), BUILDERS[kind][1]
+    if schema not in allowed:
+        raise UnknownSnapshot(f"A {kind} is made from {', '.join(sorted(allowed))}, not from {schema!r}.")
+    return Frozen.open(body, personal, checksum)
+
+
+def content_of(kind: str, frozen: Frozen) -> Any:
+    """The content dataclass of a paper."""
+    return BUILDERS[kind][0](frozen)

@@ -1,0 +1,193 @@
+"""The single-line diagram on paper, and the schedules that follow it."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, PageBreak
+
+from quoting.documents import fonts
+from quoting.documents.content import DiagramContent
+from quoting.documents.grid import HEAD, Block, Cell, Grid, Row
+from quoting.documents.layout import LANDSCAPE, WORKING, Built, Sheet, build
+from quoting.documents.text import SECOND
+from quoting.sizing.appraisal import Appraisal
+
+
+class DrawingIncomplete(ValueError):
+    """Texts of a diagram found no free place: the paper is not made, for what is missing would be missed."""
+
+
+class _Drawn(Flowable):  # type: ignore[misc]
+    """A drawing as a flowable of its own size, the frame's height at most."""
+
+    def __init__(self, drawing: object, width: float, height: float) -> None:
+        super().__init__()
+        self.drawing, self.width, self.height = drawing, width, height
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        from reportlab.graphics import renderPDF
+
+        renderPDF.draw(self.drawing, self.canv, 0, 0)
+
+
+def diagram_pdf(content: DiagramContent, appraisal: Appraisal) -> Built:
+    """Print the diagram. Raises :class:`DrawingIncomplete` rather than leave a text out."""
+    return build(content.frame, lambda sheet: _story(content, appraisal, sheet), Sheet(LANDSCAPE, WORKING))
+
+
+def _story(content: DiagramContent, appraisal: Appraisal, sheet: Sheet) -> list[Flowable]:
+    story: list[Flowable] = []
+    for drawn in _drawings(appraisal):
+        story += [drawn, PageBreak()]
+    story.append(sheet.titled(_("Circuit schedule"), _schedule(content, sheet), 0))
+    for note in content.notes:
+        story.append(Block(sheet.note(note), 0.8 * mm))
+    if content.outputs:
+        story.append(sheet.titled(_("Switched outputs"), _outputs(content, sheet)))
+    story.append(sheet.titled(_("Cable to cut"), _cuts(content, sheet)))
+    story += sheet.notices(_("Findings"), content.notices)
+    story += sheet.bullets(_("For the licensed person"), content.questions)
+    story += sheet.bullets(_("Cautions"), content.cautions)
+    return story
+
+
+def _drawings(appraisal: Appraisal) -> list[Flowable]:
+    from quoting.drawings import single_line
+
+    if not appraisal.nodes:
+        return []
+    sheets = single_line.sheets(appraisal)
+    missing = [text for each in sheets for text in each.unplaced]
+    if missing:
+        raise DrawingIncomplete(f"No free place on the diagram for: {'; '.join(missing)}.")
+    return [_Drawn(each.drawing, each.width_mm * mm, each.height_mm * mm) for each in sheets]
+
+
+SCHEDULE = (0, 11, 52, 108, 121, 131, 142, 153, 168, 181, 214, 236, 261)
+"""Left edges of the schedule's columns and its right end. [mm]"""
+
+
+def _cells(sheet: Sheet, edges: tuple[int, ...], contents: list[list[Flowable]]) -> tuple[Cell, ...]:
+    gap = 2.0
+    return tuple(
+        sheet.cell(edges[i] * mm, (edges[i + 1] - edges[i] - (gap if i < len(contents) - 1 else 0)) * mm, *content)
+        for i, content in enumerate(contents)
+    )
+
+
+def _schedule(content: DiagramContent, sheet: Sheet) -> Grid:
+    titles = (
+        (_("Tag"), False),
+        (_("What"), False),
+        (_("From – to"), False),
+        (_("A"), True),
+        (_("m"), True),
+        (_("mm²"), True),
+        (_("Drop, V"), True),
+        (_("In all, %"), True),
+        (_("Carries, A"), True),
+        (_("Device and rating"), False),
+        (_("Breaks, kA"), True),
+        (_("Decided by"), False),
+    )
+    head = Row(_cells(sheet, SCHEDULE, [[sheet.note(text, right=right)] for text, right in titles]), below=HEAD)
+    areas = sheet.figures([row.area for row in content.schedule])
+    rows = []
+    for row, area in zip(content.schedule, areas, strict=True):
+        rows.append(
+            Row(
+                _cells(
+                    sheet,
+                    SCHEDULE,
+                    [
+                        [sheet.words(row.tag, face=fonts.SEMIBOLD)],
+                        [sheet.words(row.what)],
+                        [sheet.words(row.way, ink=SECOND)],
+                        [sheet.words(row.current, right=True)],
+                        [sheet.words(row.length, right=True)],
+                        [area],
+                        [sheet.words(row.drop, right=True)],
+                        [sheet.words(row.drop_total, right=True)],
+                        [sheet.words(row.ampacity, right=True)],
+                        [sheet.words(text) for text in row.devices] or [sheet.words("–")],
+                        [sheet.words(text, right=True) for text in row.breaking] or [sheet.words("–", right=True)],
+                        [sheet.words(row.decided, ink=SECOND)],
+                    ],
+                )
+            )
+        )
+    return Grid(_keep_first(rows), [head], sheet.page.height)
+
+
+OUTPUTS = (0, 60, 80, 160, 180, 200, 230, 261)
+CUTS = (0, 70, 180, 240, 261)
+
+
+def _outputs(content: DiagramContent, sheet: Sheet) -> Grid:
+    titles = (
+        (_("Module"), False),
+        (_("Output"), False),
+        (_("Circuit"), False),
+        (_("Load, A"), True),
+        (_("Limit, A"), True),
+        (_("When parked"), False),
+        (_("Goes off"), False),
+    )
+    head = Row(_cells(sheet, OUTPUTS, [[sheet.note(text, right=right)] for text, right in titles]), below=HEAD)
+    rows = [
+        Row(
+            _cells(
+                sheet,
+                OUTPUTS,
+                [
+                    [sheet.words(row.part)],
+                    [sheet.words(row.channel, face=fonts.SEMIBOLD)],
+                    [sheet.words(row.circuit)],
+                    [sheet.words(row.load, right=True)],
+                    [sheet.words(row.limit, right=True)],
+                    [sheet.words(row.group)],
+                    [sheet.words(row.order)],
+                ],
+            )
+        )
+        for row in content.outputs
+    ]
+    return Grid(_keep_first(rows), [head], sheet.page.height)
+
+
+def _cuts(content: DiagramContent, sheet: Sheet) -> Grid:
+    titles = (
+        (_("Cable"), False),
+        (_("For"), False),
+        (_("Pieces"), False),
+        (_("m each"), True),
+    )
+    head = Row(_cells(sheet, CUTS, [[sheet.note(text, right=right)] for text, right in titles]), below=HEAD)
+    rows, last = [], ""
+    for row in content.cuts:
+        cable = [sheet.words(row.cable, face=fonts.SEMIBOLD)] if row.cable != last else []
+        rows.append(
+            Row(
+                _cells(
+                    sheet,
+                    CUTS,
+                    [cable, [sheet.words(row.circuits)], [sheet.words(row.colour)], [sheet.words(row.length, right=True)]],
+                ),
+                continued=None
+                if cable
+                else sheet.cell(0, 68 * mm, sheet.words(_("%s, continued") % row.cable, ink=SECOND)),
+            )
+        )
+        last = row.cable
+    return Grid(_keep_first(rows), [head], sheet.page.height)
+
+
+def _keep_first(rows: list[Row]) -> list[Row]:
+    """The head with two rows at least, and never one row alone on the last page."""
+    from dataclasses import replace
+
+    return [replace(row, keep=len(rows) > 1 and i in (0, len(rows) - 2)) for i, row in enumerate(rows)]

@@ -1,0 +1,439 @@
+"""Page, grid and type of every paper: identity, running line, foot, headings, facts, signatures, boxes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.pagesizes import A4, landscape
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, PageTemplate, Paragraph
+from reportlab.platypus import Frame as PageFrame
+
+from quoting.documents import fonts
+from quoting.documents.content import Fact, Field, Frame, Named, Notice
+from quoting.documents.grid import HAIR, Block, Cell, Grid, Hung, Row, Stacked
+from quoting.documents.text import ACCENT, HAIRLINE, INK, SECOND, markup, shortened, strong
+
+GUTTER = 4 * mm
+SIDE = 18 * mm
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A page's measures and its twelve columns. Points."""
+
+    size: tuple[float, float]
+    top: float
+    first_top: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        return self.size[0] - 2 * SIDE
+
+    @property
+    def height(self) -> float:
+        """Of the frame of a later page."""
+        return self.size[1] - self.top - self.bottom
+
+    def x(self, column: int) -> float:
+        """Left edge of a column, counted from 1, from the left margin."""
+        return (column - 1) * (self._column + GUTTER)
+
+    def span(self, columns: int) -> float:
+        """Width of so many columns with the gutters between them."""
+        return columns * self._column + (columns - 1) * GUTTER
+
+    @property
+    def _column(self) -> float:
+        return (self.width - 11 * GUTTER) / 12
+
+
+PORTRAIT = Page(A4, 28 * mm, 31 * mm, 24 * mm)
+LANDSCAPE = Page(landscape(A4), 20 * mm, 20 * mm, 20 * mm)
+
+
+def style(
+    size: float = 8.6,
+    leading: float = 11.34,
+    face: str = fonts.REGULAR,
+    ink: str = INK,
+    right: bool = False,
+    indent: float = 0.0,
+    right_indent: float = 0.0,
+) -> ParagraphStyle:
+    """A paragraph style of our own; nothing is inherited from ReportLab's sheet."""
+    return ParagraphStyle(
+        "paper",
+        fontName=face,
+        fontSize=size,
+        leading=leading,
+        textColor=HexColor(ink),
+        alignment=TA_RIGHT if right else 0,
+        leftIndent=indent,
+        rightIndent=right_indent,
+        bulletFontName=face,
+        bulletFontSize=size,
+        bulletColor=HexColor(ACCENT),
+        splitLongWords=1,
+        allowWidows=0,
+        allowOrphans=0,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Type:
+    """Sizes of one family of papers: working papers, or the calm ones for an owner."""
+
+    text: float = 8.6
+    leading: float = 11.34
+    title: float = 20
+    title_leading: float = 22.7
+    section: float = 11
+    section_leading: float = 14
+    note: float = 7
+    note_leading: float = 8.5
+    gap: float = 7 * mm
+
+
+WORKING = Type()
+CALM = Type(11.5, 17, 26, 30, 15, 19, 8.6, 11.34, 9 * mm)
+
+
+class Sheet:
+    """Makes the pieces of a paper in one page format and one family of sizes."""
+
+    def __init__(self, page: Page = PORTRAIT, sizes: Type = WORKING) -> None:
+        fonts.register()
+        self.page, self.sizes = page, sizes
+
+    # --- words ---------------------------------------------------------------------------------------
+
+    def words(
+        self,
+        text: str,
+        *,
+        face: str = fonts.REGULAR,
+        ink: str = INK,
+        right: bool = False,
+        right_indent: float = 0.0,
+        note: bool = False,
+        indent: float = 0.0,
+    ) -> Paragraph:
+        size, leading = (
+            (self.sizes.note, self.sizes.note_leading) if note else (self.sizes.text, self.sizes.leading)
+        )
+        return Paragraph(markup(text), style(size, leading, face, ink, right, indent, right_indent))
+
+    def note(self, text: str, *, right: bool = False, indent: float = 0.0) -> Paragraph:
+        return self.words(text, ink=SECOND, right=right, note=True, indent=indent)
+
+    def heading(self, text: str) -> Paragraph:
+        return self.words(text, face=fonts.SEMIBOLD, ink=ACCENT)
+
+    def section(self, text: str, ink: str = INK) -> Paragraph:
+        return Paragraph(markup(text), style(self.sizes.section, self.sizes.section_leading, fonts.SEMIBOLD, ink))
+
+    def bullet(self, text: str, indent: float) -> Paragraph:
+        made = style(self.sizes.text, self.sizes.leading, indent=indent + 3.2 * mm)
+        made.bulletIndent = indent
+        return Paragraph(markup(text), made, bulletText="–")
+
+    # --- cells ---------------------------------------------------------------------------------------
+
+    def cell(self, column: float, width: float, *content: Flowable, tint: str = "") -> Cell:
+        """Content at a place given in points from the left margin."""
+        return Cell(column, width, content, tint)
+
+    def over(self, start: int, columns: int, *content: Flowable, tint: str = "") -> Cell:
+        """Content over so many of the twelve columns."""
+        return Cell(self.page.x(start), self.page.span(columns), content, tint)
+
+    def figures(self, texts: Sequence[str], *, ink: str = INK, face: str = fonts.REGULAR) -> list[Paragraph]:
+        """A column of figures, right-aligned on the decimal point."""
+        most = max((_behind(text) for text in texts), default=0)
+        out = []
+        for text in texts:
+            short = most - _behind(text) if _is_number(text) else 0
+            room = fonts.width("." * (short > 0 and _behind(text) == 0) + "5" * short, face, self.sizes.text)
+            out.append(self.words(text, ink=ink, face=face, right=True, right_indent=room))
+        return out
+
+    # --- sections ------------------------------------------------------------------------------------
+
+    @property
+    def hang(self) -> float:
+        """Where text beside hanging headings begins: column 4."""
+        return self.page.x(4)
+
+    def hung(self, heading: str, blocks: Sequence[Flowable], before: float | None = None, drop: float = 0.0) -> list[Flowable]:
+        """A hanging heading beside the first of the blocks; the others follow."""
+        if not blocks:
+            return []
+        first = Hung(self.heading(heading), blocks[0], self.page.span(3), drop)
+        first.spaceBefore = self.sizes.gap if before is None else before
+        return [first, *blocks[1:]]
+
+    def named(self, entries: Sequence[Named], before: float | None = None) -> list[Flowable]:
+        """Hanging headings with paragraphs, one section after another."""
+        story: list[Flowable] = []
+        for entry in entries:
+            blocks = [self.words(text, indent=self.hang) for text in entry.sentences]
+            story += self.hung(entry.heading, blocks, before)
+        return story
+
+    def ruled(self, entries: Sequence[Named], pad: float = 1.6 * mm) -> Grid:
+        """Hanging headings and sentences in rows between hairlines, as an owner reads them."""
+        rows = [
+            Row(
+                (
+                    self.over(1, 3, self.heading(entry.heading)),
+                    self.over(4, 9, *[self.words(text) for text in entry.sentences]),
+                ),
+                above=HAIR if number == 0 else None,
+                pad=pad,
+            )
+            for number, entry in enumerate(entries)
+        ]
+        return Grid(rows, page_height=self.page.height)
+
+    def bullets(self, heading: str, texts: Sequence[str], before: float | None = None) -> list[Flowable]:
+        return self.hung(heading, [self.bullet(text, self.hang) for text in texts], before)
+
+    def titled(self, title: str, block: Flowable, before: float | None = None, gap: float = 1.5 * mm) -> Flowable:
+        """A page section's title over a block, never parted from its first rows."""
+        made = Stacked(self.section(title), block, gap)
+        made.spaceBefore = self.sizes.gap * 1.2 if before is None else before
+        return made
+
+    def notices(self, heading: str, notices: Sequence[Notice], before: float | None = None) -> list[Flowable]:
+        """Findings of the design: grave in words first, then what to do."""
+        blocks = [
+            Block(self.words(f"{strong(f'{each.grave}: {each.title}.')} {each.sentence}", indent=self.hang), 1 * mm * (i > 0))
+            for i, each in enumerate(notices)
+        ]
+        return self.hung(heading, blocks, before)
+
+    def opening(self, frame: Frame) -> list[Flowable]:
+        """Title, lead line, and the facts between hairlines."""
+        title = Paragraph(markup(frame.title), style(self.sizes.title, self.sizes.title_leading, fonts.SEMIBOLD))
+        lead = Paragraph(markup(frame.lead), style(11 if self.sizes is WORKING else 13, 14 if self.sizes is WORKING else 18))
+        story: list[Flowable] = [title, Block(lead, 0.6 * mm)]
+        if frame.facts:
+            story.append(Block(self.facts(frame.facts), 5 * mm))
+        return story
+
+    def facts(self, facts: Sequence[Fact]) -> Grid:
+        cells = []
+        for number, fact in enumerate(facts):
+            content: list[Flowable] = [self.note(fact.label)]
+            if fact.price:
+                content.append(Paragraph(markup(fact.price), style(15, 18, fonts.SEMIBOLD)))
+            content += [self.words(line) for line in fact.lines if line]
+            cells.append(self.over(1 + 3 * number, 3, *content))
+        return Grid([Row(tuple(cells), above=HAIR, pad=1.6 * mm)], page_height=self.page.height)
+
+    def signing(self, rows: Sequence[Sequence[Field]], first: int = 4) -> Grid:
+        """Lines to sign on, kept together; what is known stands on the line already."""
+        made = []
+        for number, fields in enumerate(rows):
+            written = tuple(self.over(f.start, f.span, _Line(self.page.span(f.span), f.value, self.sizes.text)) for f in fields)
+            labels = tuple(self.over(f.start, f.span, self.note(f.label)) for f in fields)
+            made.append(Row(written, below=None, pad=0, keep=True))
+            made.append(Row(labels, below=None, pad=0.5 * mm, keep=number < len(rows) - 1))
+        return Grid(made, page_height=self.page.height)
+
+
+class _Line(Flowable):  # type: ignore[misc]
+    """A line to write on, 14 mm under what stands above it."""
+
+    def __init__(self, width: float, value: str, size: float) -> None:
+        super().__init__()
+        self.line_width, self.value, self.size = width, value, size
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        self.width, self.height = self.line_width, 14 * mm
+        return self.width, self.height
+
+    def draw(self) -> None:
+        if self.value:
+            self.canv.setFont(fonts.REGULAR, self.size)
+            self.canv.setFillColor(HexColor(INK))
+            self.canv.drawString(0, 1.4 * mm, shortened(self.value, self.line_width, size=self.size))
+        self.canv.setStrokeColor(HexColor(INK))
+        self.canv.setLineWidth(0.6)
+        self.canv.line(0, 0, self.line_width, 0)
+
+
+class Box(Flowable):  # type: ignore[misc]
+    """A box to tick, 3.2 mm, as high as a line of text."""
+
+    def __init__(self, ticked: bool = False, crossed: bool = False, leading: float = 11.34) -> None:
+        super().__init__()
+        self.ticked, self.crossed, self.leading = ticked, crossed, leading
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        self.width, self.height = 3.2 * mm, self.leading
+        return self.width, self.height
+
+    def draw(self) -> None:
+        canvas, side = self.canv, 3.2 * mm
+        y = (self.leading - side) / 2
+        canvas.setStrokeColor(HexColor(INK))
+        canvas.setFillColor(HexColor("#ffffff"))
+        canvas.setLineWidth(0.6)
+        canvas.rect(0, y, side, side, stroke=1, fill=1)
+        canvas.setLineWidth(1.3)
+        canvas.setLineCap(1)
+        if self.ticked:
+            points = [(0.7, 1.6), (1.35, 0.85), (2.6, 2.55)]
+            path = canvas.beginPath()
+            path.moveTo(points[0][0] * mm, y + points[0][1] * mm)
+            for px, py in points[1:]:
+                path.lineTo(px * mm, y + py * mm)
+            canvas.drawPath(path, stroke=1, fill=0)
+        elif self.crossed:
+            canvas.line(0.8 * mm, y + 0.8 * mm, 2.4 * mm, y + 2.4 * mm)
+            canvas.line(0.8 * mm, y + 2.4 * mm, 2.4 * mm, y + 0.8 * mm)
+
+
+def _behind(text: str) -> int:
+    """Decimals of a printed number."""
+    if not _is_number(text):
+        return 0
+    for mark in (".", ","):
+        if mark in text:
+            return len(text.rsplit(mark, 1)[1])
+    return 0
+
+
+def _is_number(text: str) -> bool:
+    return bool(text) and all(c in "0123456789., \u202f\u00a0−" for c in text)
+
+
+# --- building --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    pdf: bytes
+    pages: int
+
+
+Story = Callable[[Sheet], list[Flowable]]
+
+
+def build(frame: Frame, story: Story, sheet: Sheet) -> Built:
+    """Lay the story out twice: once to count the pages, once to print them. Same content, same bytes."""
+    pages = _once(frame, story, sheet, 0).pages
+    return _once(frame, story, sheet, pages)
+
+
+def _once(frame: Frame, story: Story, sheet: Sheet, pages: int) -> Built:
+    buffer = BytesIO()
+    page = sheet.page
+    document = BaseDocTemplate(
+        buffer,
+        pagesize=page.size,
+        title=_plain(f"{frame.mark}: {frame.workshop}"),
+        author=_plain(frame.workshop),
+        subject=_plain(frame.lead),
+        creator="Loomwright",
+        producer="Loomwright",
+        lang=frame.language.replace("_", "-"),
+        initialFontName=fonts.REGULAR,
+        invariant=1,
+        allowSplitting=1,
+    )
+    later = _page_frame(page, page.top)
+    first = _page_frame(page, page.first_top)
+
+    def decorate_first(canvas: Canvas, _: object) -> None:
+        (_identity_wide if page is LANDSCAPE else _identity)(canvas, frame, page)
+        _foot(canvas, frame, page, pages)
+
+    def decorate_later(canvas: Canvas, _: object) -> None:
+        _running(canvas, frame, page)
+        _foot(canvas, frame, page, pages)
+
+    document.addPageTemplates(
+        [
+            PageTemplate("first", [first], onPageEnd=decorate_first, autoNextPageTemplate="later"),
+            PageTemplate("later", [later], onPageEnd=decorate_later),
+        ]
+    )
+    document.build(story(sheet))
+    return Built(buffer.getvalue(), document.page)
+
+
+def _plain(text: str) -> str:
+    return fonts.printable(text).replace("\n", " ")
+
+
+def _page_frame(page: Page, top: float) -> PageFrame:
+    return PageFrame(
+        SIDE,
+        page.bottom,
+        page.width,
+        page.size[1] - top - page.bottom,
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
+    )
+
+
+def _print(canvas: Canvas, x: float, y: float, text: str, room: float, size: float = 7, face: str = fonts.REGULAR, ink: str = SECOND, right: bool = False) -> float:
+    canvas.setFont(face, size)
+    canvas.setFillColor(HexColor(ink))
+    text = shortened(text, room, face, size)
+    (canvas.drawRightString if right else canvas.drawString)(x, y, text)
+    return fonts.width(text, face, size)
+
+
+def _across(canvas: Canvas, page: Page, y: float, weight: float, ink: str) -> None:
+    canvas.setStrokeColor(HexColor(ink))
+    canvas.setLineWidth(weight)
+    canvas.line(SIDE, y, SIDE + page.width, y)
+
+
+def _identity(canvas: Canvas, frame: Frame, page: Page) -> None:
+    height = page.size[1]
+    _print(canvas, SIDE, height - 19.6 * mm, frame.workshop, page.span(6), 11, fonts.SEMIBOLD, INK)
+    for column, lines in ((7, frame.address), (10, frame.reach)):
+        for number, line in enumerate(lines[:3]):
+            y = height - 18.4 * mm - (number - max(0, len(lines[:3]) - 2)) * 8.5
+            _print(canvas, SIDE + page.x(column), y, line, page.span(3))
+    _across(canvas, page, height - 24 * mm, 1.1, ACCENT)
+
+
+def _identity_wide(canvas: Canvas, frame: Frame, page: Page) -> None:
+    height = page.size[1]
+    _print(canvas, SIDE, height - 15.2 * mm, frame.workshop, page.span(3), 9.5, fonts.SEMIBOLD, INK)
+    _print(canvas, SIDE + page.x(4), height - 15.2 * mm, frame.title, page.span(4), 12, fonts.SEMIBOLD, INK)
+    _print(canvas, SIDE + page.width, height - 15.2 * mm, frame.running, page.span(5), right=True)
+    _across(canvas, page, height - 18 * mm, 1.1, ACCENT)
+
+
+def _running(canvas: Canvas, frame: Frame, page: Page) -> None:
+    y = page.size[1] - (17.6 if page is PORTRAIT else 13.2) * mm
+    taken = _print(canvas, SIDE, y, frame.workshop, page.span(6), 7, fonts.SEMIBOLD, INK)
+    _print(canvas, SIDE + page.width, y, frame.running, page.width - taken - 6 * mm, right=True)
+    _across(canvas, page, y - 2.6 * mm, 0.35, HAIRLINE)
+
+
+def _foot(canvas: Canvas, frame: Frame, page: Page, pages: int) -> None:
+    y = (12.6 if page is PORTRAIT else 11.6) * mm
+    _across(canvas, page, y + 3.4 * mm, 0.35, HAIRLINE)
+    counted = frame.page_words.format(page=canvas.getPageNumber(), pages=pages)
+    room = page.width - fonts.width(counted, size=7) - 8 * mm
+    taken = _print(canvas, SIDE, y, frame.mark, room * 0.66, 7, fonts.SEMIBOLD, INK)
+    _print(canvas, SIDE + taken + 3.4 * mm, y, frame.dated, room - taken - 3.4 * mm)
+    _print(canvas, SIDE + page.width, y, counted, room, right=True)
+    _print(canvas, SIDE, y - 8.5, f"{frame.checksum}  {frame.covers}", room)

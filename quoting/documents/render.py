@@ -1,0 +1,63 @@
+"""The way in: a frozen snapshot becomes a PDF. Same snapshot, same version, same bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils import translation
+
+from quoting.documents.builders import content_of, open_for
+from quoting.documents.diagram import diagram_pdf
+from quoting.documents.handover import handover_pdf
+from quoting.documents.layout import Built
+from quoting.documents.quote import quote_pdf
+from quoting.documents.test_sheet import test_sheet_pdf
+
+RENDERER_VERSION = "1"
+"""Bumped whenever the same snapshot may lead to other bytes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """A paper's bytes, how many pages it has, and the version that made it."""
+
+    pdf: bytes
+    pages: int
+    version: str
+
+
+PAPERS: dict[str, Callable[..., Built]] = {
+    "quote": quote_pdf,
+    "diagram": diagram_pdf,
+    "test_sheet": test_sheet_pdf,
+    "handover": handover_pdf,
+}
+
+
+def render(kind: str, body: dict[str, Any], personal: dict[str, Any] | None, checksum: str) -> Rendered:
+    """Make a paper of a snapshot.
+
+    Parameters
+    ----------
+    kind : str
+        ``quote``, ``diagram``, ``test_sheet`` or ``handover``.
+    body : dict
+        The snapshot's canonical content.
+    personal : dict or None
+        Who it is about; ``None`` once it was erased, and the paper then says so.
+    checksum : str
+        Of the snapshot, 64 hexadecimal signs; its first 16 stand on every page.
+
+    Raises
+    ------
+    UnknownSnapshot
+        If the paper cannot be made from a snapshot of this schema.
+    DrawingIncomplete
+        If a text of the diagram found no free place.
+    """
+    frozen = open_for(kind, body, personal, checksum)
+    with translation.override(frozen.locality.language.replace("_", "-").lower()):
+        built = PAPERS[kind](content_of(kind, frozen), frozen.appraisal)
+    return Rendered(built.pdf, built.pages, RENDERER_VERSION)

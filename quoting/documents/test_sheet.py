@@ -1,0 +1,182 @@
+"""The test and settings sheet on paper: blank to fill by hand, or with the readings taken."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+from reportlab.platypus.flowables import KeepTogether
+
+from quoting.documents import fonts
+from quoting.documents.content import Check, CheckGroup, SettingRow, TestContent
+from quoting.documents.grid import GROUP, HEAD, Block, Grid, Row, Stacked
+from quoting.documents.layout import PORTRAIT, WORKING, Box, Built, Sheet, build
+from quoting.documents.text import ACCENT, SECOND, TINT
+from quoting.sizing.appraisal import Appraisal
+
+BY_HAND = 8 * mm
+
+
+def test_sheet_pdf(content: TestContent, appraisal: Appraisal | None = None) -> Built:
+    """Print a test sheet."""
+    return build(content.frame, lambda sheet: _story(content, sheet), Sheet(PORTRAIT, WORKING))
+
+
+test_sheet_pdf.__test__ = False  # type: ignore[attr-defined]
+
+
+def _story(content: TestContent, sheet: Sheet) -> list[Flowable]:
+    story = sheet.opening(content.frame)
+    story += sheet.hung(_("Instruments"), [_instruments(content, sheet)])
+    story += sheet.notices(_("Findings"), content.notices)
+    story += sheet.bullets(_("Cautions"), content.cautions)
+    if content.groups:
+        story.append(Block(_readings(content.groups, sheet), 6 * mm))
+    for number, note in enumerate(content.notes):
+        blocks: list[Flowable] = [sheet.words(note, indent=sheet.hang)]
+        story += sheet.hung(_("Found and put right"), blocks) if number == 0 else blocks
+    if content.licensed:
+        note = sheet.note(
+            _("Mains-voltage work is for licensed people under local rules. White fields are theirs to fill by hand.")
+        )
+        signing = sheet.signing(content.licensed_fields)
+        readings = _readings(content.licensed, sheet, licensed=True)
+        story.append(Block(readings, 8 * mm))
+        story.append(KeepTogether([Block(note, 1.2 * mm), signing]))
+        story += sheet.bullets(_("Questions for them"), content.questions)
+    if content.settings:
+        story.append(sheet.titled(_("Settings to enter"), settings_grid(content.settings, sheet, content.filled)))
+    result = sheet.hung(_("Result"), [sheet.words(content.result, indent=sheet.hang)])
+    story.append(KeepTogether([*result, sheet.signing(content.fields)]))
+    return story
+
+
+def _instruments(content: TestContent, sheet: Sheet) -> Grid:
+    left = sheet.hang
+    head = Row(
+        (
+            sheet.over(4, 4, sheet.note(_("Instrument"))),
+            sheet.over(8, 3, sheet.note(_("Serial"))),
+            sheet.over(11, 2, sheet.note(_("Calibration good until"))),
+        ),
+        below=HEAD,
+        left=left,
+        pad=0.3 * mm,
+    )
+    rows = [
+        Row(
+            (
+                sheet.over(4, 4, sheet.words(each.name)),
+                sheet.over(8, 3, sheet.words(each.serial)),
+                sheet.over(11, 2, sheet.words(each.calibrated)),
+            ),
+            left=left,
+        )
+        for each in content.instruments
+    ] or [Row((), left=left, least=BY_HAND) for _i in range(3)]
+    return Grid(rows, [head], sheet.page.height)
+
+
+def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet, licensed: bool = False) -> Grid:
+    page = sheet.page
+    number_w = 8 * mm
+    words_x = 9 * mm
+    expected_x, expected_w = page.x(7), page.span(2)
+    measured_x, measured_w = page.x(9) + 2 * mm, page.span(2) - 4 * mm
+    unit_x, unit_w = page.x(11) - 0.5 * mm, page.span(1) + 2 * mm
+    pass_x, pass_w = page.x(12) + 3 * mm, page.span(1) - 3 * mm
+    head = Row(
+        (
+            sheet.cell(0, number_w, sheet.note(_("No."))),
+            sheet.cell(words_x, expected_x - words_x, sheet.note(_("Check"))),
+            sheet.cell(expected_x, expected_w, sheet.note(_("Expected"), right=True)),
+            sheet.cell(measured_x, measured_w, sheet.note(_("Measured"), right=True)),
+            sheet.cell(unit_x, unit_w, sheet.note(_("Unit"))),
+            sheet.cell(pass_x, pass_w, sheet.note(_("Pass"))),
+        ),
+        below=HEAD,
+    )
+    rows: list[Row] = []
+    for index, group in enumerate(groups):
+        heading = sheet.words(group.name, face=fonts.SEMIBOLD, ink=ACCENT)
+        rows.append(
+            Row(
+                (sheet.cell(1.4 * mm if licensed else 0, page.span(9), heading),),
+                above=None if index == 0 else None,
+                below=GROUP,
+                pad=1 * mm,
+                keep=True,
+                tint=TINT if licensed else "",
+            )
+        )
+        for number, check in enumerate(group.checks):
+            rows.append(
+                Row(
+                    (
+                        sheet.cell(1.4 * mm if licensed else 0, number_w, sheet.words(check.no, ink=SECOND)),
+                        sheet.cell(words_x, expected_x - words_x - 2 * mm, sheet.words(check.words)),
+                        sheet.cell(expected_x, expected_w, sheet.words(check.expected, ink=SECOND, right=True)),
+                        sheet.cell(
+                            measured_x,
+                            measured_w,
+                            sheet.words(check.measured, face=fonts.SEMIBOLD, right=True, right_indent=1 * mm * licensed),
+                            tint="#ffffff" if licensed else "",
+                        ),
+                        sheet.cell(unit_x, unit_w, sheet.words(check.unit, ink=SECOND)),
+                        sheet.cell(pass_x, pass_w, _box(check)),
+                    ),
+                    least=0 if check.measured and not licensed else BY_HAND,
+                    centred=True,
+                    keep=number == 0 and len(group.checks) > 1,
+                    tint=TINT if licensed else "",
+                )
+            )
+    return Grid(rows, [head], page.height)
+
+
+def _box(check: Check) -> Box:
+    return Box(ticked=check.passed is True, crossed=check.passed is False)
+
+
+def settings_grid(settings: tuple[SettingRow, ...], sheet: Sheet, filled: bool) -> Grid:
+    """Component, setting, what was asked, what was entered; the last to fill by hand while it is not known."""
+    page = sheet.page
+    head = Row(
+        (
+            sheet.over(1, 4, sheet.note(_("Component"))),
+            sheet.over(5, 4, sheet.note(_("Setting"))),
+            sheet.over(9, 1, sheet.note(_("Asked"), right=True)),
+            sheet.over(10, 2, sheet.note(_("Entered"), right=True)),
+            sheet.cell(page.x(12), page.span(1), sheet.note(_("Unit"))),
+        ),
+        below=HEAD,
+    )
+    rows, last = [], ""
+    for number, row in enumerate(settings):
+        first = row.component != last
+        last = row.component
+        keep = number + 1 < len(settings) and settings[number + 1].component == row.component and first
+        cells = [
+            sheet.over(5, 4, sheet.words(row.setting)),
+            sheet.over(9, 1, sheet.words(row.asked, ink=SECOND, right=True)),
+            sheet.over(10, 2, sheet.words(row.entered, face=fonts.SEMIBOLD, right=True)),
+            sheet.cell(page.x(12), page.span(1), sheet.words(row.unit, ink=SECOND)),
+        ]
+        if first:
+            cells.insert(0, sheet.over(1, 4, sheet.words(row.component, face=fonts.SEMIBOLD)))
+        rows.append(
+            Row(
+                tuple(cells),
+                above=GROUP if first and number else None,
+                least=0 if row.entered else BY_HAND * (not filled),
+                centred=not row.entered and not filled,
+                keep=keep,
+                continued=None
+                if first
+                else sheet.over(1, 4, sheet.words(_("%s, continued") % row.component, ink=SECOND)),
+            )
+        )
+    return Grid(rows, [head], page.height)
+
+
+__all__ = ["Stacked", "settings_grid", "test_sheet_pdf"]
