@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.core.checks import Tags
 from django.core.management import BaseCommand, CommandError, call_command
 from django.db import connection, connections
 from django.db.migrations.executor import MigrationExecutor
@@ -57,6 +58,7 @@ class Command(BaseCommand):
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
             self.stdout.write("Preparing the database …")
             call_command("migrate", verbosity=0, interactive=False)
+        self.check(tags=[Tags.database], databases=["default"])
         opening.collect_static_when_changed(Path(settings.STATIC_ROOT))
 
     def _fill(self, demo: bool) -> list[str]:
