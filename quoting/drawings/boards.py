@@ -99,9 +99,26 @@ def inversion_slots(canvas: Canvas, inversion: Inversion) -> InversionSlots:
     titles = len(canvas.node_lines(inversion.node, TITLE_MM))
     count = max(1, len(inversion.rows) or len(inversion.outlets))
     for index in range(count):
-        made.slots.append(Slot(13.0 if index == 0 else 7.5, 7.0, stretch=0.0, spring=index == 0))
-    made.slots[-1].down = max(12.5 if count == 1 else 10.0, 9.6 + (titles - 1) * LINE_MM if count == 1 else 0.0)
+        half = _ac_lines(canvas, inversion, index) * LINE_MM / 2
+        up = max(13.0, half + 9.0) if index == 0 else max(7.5, half + 1.0)
+        made.slots.append(Slot(up, max(7.0, half + 1.0), stretch=0.0, spring=index == 0))
+    made.slots[-1].down = max(
+        made.slots[-1].down, 12.5 if count == 1 else 10.0, 9.6 + (titles - 1) * LINE_MM if count == 1 else 0.0
+    )
     return made
+
+
+def _ac_lines(canvas: Canvas, inversion: Inversion, index: int) -> int:
+    """Lines of text beside an AC circuit or outlet."""
+    if index < len(inversion.rows):
+        return len(load_lines(canvas, inversion.rows[index], 43.5))
+    if index < len(inversion.outlets):
+        return len(_outlet_lines(canvas, inversion.outlets[index]))
+    return 0
+
+
+def _outlet_lines(canvas: Canvas, node: Node) -> list[tuple[Run, ...]]:
+    return canvas.wrapped(canvas.tokens(node.tag, node.name, node.params, strong=True), 43.5)
 
 
 def draw_board(canvas: Canvas, made: BoardSlots, from_bus: bool) -> list[float]:
@@ -176,7 +193,8 @@ def _say_load(canvas: Canvas, lines: list[tuple[Run, ...]], x: float, y: float) 
 def draw_tint(pen: Pen, made: InversionSlots) -> None:
     """Tint the 230 V zone behind an inverter; before anything else, so that it lies below."""
     first, last = made.slots[0].y, made.slots[-1].y
-    pen.box(Rect(INVERTER_X, first - 9.8, 261.0, last + 8.0), weight=0, fill=TINT)
+    up, down = max(9.8, made.slots[0].up - 3.2), max(8.0, made.slots[-1].down - 4.6)
+    pen.box(Rect(INVERTER_X, first - up, 261.0, last + down), weight=0, fill=TINT)
 
 
 def draw_inversion(canvas: Canvas, made: InversionSlots) -> list[float]:
@@ -186,7 +204,9 @@ def draw_inversion(canvas: Canvas, made: InversionSlots) -> list[float]:
     y, half = heights[0], symbols.CONVERTER_MM / 2
     canvas.symbol(symbols.inverter, INVERTER_X, y)
     run(canvas, inversion.feed, BUS_X, INVERTER_X - half, y, named=True, weight=1.6)
-    canvas.text(9, [(Piece((bold(canvas.say("drawing.zone"), TAG_PT),), 259.0, y - 6.4, "end"),)])
+    canvas.text(
+        9, [(Piece((bold(canvas.say("drawing.zone"), TAG_PT),), 259.0, y - max(6.4, made.slots[0].up - 6.6), "end"),)]
+    )
     lines = canvas.node_lines(inversion.node, TITLE_MM)
     canvas.text(
         10,
@@ -198,7 +218,18 @@ def draw_inversion(canvas: Canvas, made: InversionSlots) -> list[float]:
     )
     canvas.wire([(EARTH_X, y + half), (EARTH_X, y + 8.6)])
     canvas.symbol(symbols.earth, EARTH_X, y + 8.6)
-    canvas.text(13, [(Piece((Run(canvas.say("drawing.earth")),), EARTH_X + 4.2, heights[-1] + 11.0),)])
+    canvas.text(
+        13,
+        [
+            (
+                Piece(
+                    (Run(canvas.say("drawing.earth")),),
+                    EARTH_X + 4.2,
+                    heights[-1] + max(11.0, made.slots[-1].down - 1.4),
+                ),
+            )
+        ],
+    )
     _draw_ac(canvas, inversion, heights)
     return [y]
 
@@ -222,4 +253,4 @@ def _draw_ac(canvas: Canvas, inversion: Inversion, heights: list[float]) -> None
         rect = canvas.load("socket_earthed", LOAD_X, y)
         canvas.symbol(symbols.three_conductors, rect.x0 - 3.0, y)
         canvas.wire([(start, y), (rect.x0, y)])
-        _say_load(canvas, canvas.wrapped(canvas.tokens(node.tag, node.name, node.params, strong=True), 43.5), NAME_X, y)
+        _say_load(canvas, _outlet_lines(canvas, node), NAME_X, y)

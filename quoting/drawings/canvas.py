@@ -16,6 +16,8 @@ from quoting.sizing.trace import Scalar
 Token = tuple[Run, ...]
 """Runs that stay together at a line end."""
 
+HIDDEN = frozenset({"current_a", "isc_a", "vmp_v"})
+"""Facts of a node that a diagram leaves to the schedule: a rating stands there, not what flows."""
 LINE_MM = 3.35
 """Leading of the texts on a drawing. [mm] 9.5 pt."""
 
@@ -126,7 +128,7 @@ class Canvas:
         made: list[Token] = [(bold(tag),)] if tag else []
         made += [(Run(word, bold=strong, size_pt=TAG_PT if strong else 7.0),) for word in name.split()]
         for key, value in (params or {}).items():
-            unit = wording.unit_of(key)
+            unit = "" if key in HIDDEN else wording.unit_of(key)
             if unit and isinstance(value, int | float) and not isinstance(value, bool):
                 made.append(self.quantity(float(value), unit))
         return made

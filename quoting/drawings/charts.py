@@ -123,9 +123,8 @@ def _charge(canvas: Canvas, stop: StopResult, thresholds: Sequence[Threshold], p
         )
 
     if any(stop.sun_w):
-        for hour, power in enumerate(stop.sun_w):
-            if power <= 0:
-                pen.box(Rect(at(hour, 0)[0], plot.y0, at(hour + 1, 0)[0], plot.y1), weight=0, fill=TINT)
+        for start, end in _dark(stop.sun_w):
+            pen.box(Rect(at(start, 0)[0], plot.y0, at(end, 0)[0], plot.y1), weight=0, fill=TINT)
     for percent in (0, 50, 100):
         y = at(0, percent / 100)[1]
         pen.line([(plot.x0, y), (plot.x1, y)], HAIRLINE, HAIR)
@@ -162,6 +161,23 @@ def _charge(canvas: Canvas, stop: StopResult, thresholds: Sequence[Threshold], p
         spots = [(x, dy) for dy in (-0.9, 3.2) for x in (plot.x0 + 1.0, plot.x0 + (plot.x1 - plot.x0) * 0.4)]
         ends = [(Piece(line, plot.x1 - 1.0, y + dy, "end"),) for dy in (-0.9, 3.2)]
         canvas.text(8, [*((Piece(line, x, y + dy),) for x, dy in spots), *ends])
+
+
+def _dark(sun_w: Sequence[float]) -> list[tuple[int, int]]:
+    """Stretches of hours without sun, start to end. [h]
+
+    >>> _dark((0.0, 0.0, 5.0, 0.0))
+    [(0, 2), (3, 4)]
+    """
+    found: list[tuple[int, int]] = []
+    for hour, power in enumerate(sun_w):
+        if power > 0:
+            continue
+        if found and found[-1][1] == hour:
+            found[-1] = (found[-1][0], hour + 1)
+        else:
+            found.append((hour, hour + 1))
+    return found
 
 
 def lasting_bars(

@@ -29,7 +29,7 @@ class Slot:
     """A row that wants a height.
 
     ``up`` and ``down`` are its least room above and below its line, ``stretch`` the most it may gain above, ``spring``
-    takes all that is still left over before it. [mm]
+    takes all that is still left over before it, unless it is the first. [mm]
     """
 
     up: float
@@ -56,7 +56,7 @@ def spread(slots: Sequence[Slot], top: float, bottom: float) -> None:
     rest = slack - share * wish
     at = top
     for index, slot in enumerate(slots):
-        if slot.spring and rest > 0:
+        if slot.spring and index and rest > 0:
             at += rest
             rest = 0.0
         at += (slot.stretch * share if index else 0.0) + slot.up

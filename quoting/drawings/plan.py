@@ -95,13 +95,21 @@ class Plan:
     bus: Node | None = None
     units: tuple[Unit, ...] = ()
     stores: tuple[Store, ...] = ()
+    link: Node | None = None
+    """Where the leads of parallel batteries meet before the main bus."""
+    main: Circuit | None = None
+    """From the link to the main bus."""
     boards: tuple[Board, ...] = ()
     inversions: tuple[Inversion, ...] = ()
     monitor: Node | None = None
     body: Node | None = None
     bond: Circuit | None = None
+    negative: Node | None = None
+    """The negative busbar between monitor and body."""
     others: tuple[Node, ...] = ()
     notes: tuple[Circuit, ...] = ()
+    elsewhere: tuple[tuple[str, int], ...] = ()
+    """What else meets the bus, as a code of the wording, and the sheet it is on."""
 
     @property
     def row_count(self) -> int:
@@ -111,6 +119,8 @@ class Plan:
 SOURCES = ("alternator", "starter_battery", "panel", "inlet")
 UNITS = ("charger", "controller", "mains_charger")
 BARS = ("busbar", "board")
+ORDER = {"alternator": 0, "starter_battery": 0, "panel": 1, "inlet": 2}
+"""Engine on top, then sun, then mains."""
 
 
 def read(appraised: Appraised) -> Plan:
@@ -162,29 +172,27 @@ class _Reading:
     def plan(self) -> Plan:
         bus = self._bus()
         stores = self._stores()
+        link, main = self._link(stores)
         inversions = tuple(self._inversion(node) for node in self.of("inverter"))
+        body, bond, negative = self._negative() if stores else (None, None, None)
         boards = self._boards(bus)
         units = self._units()
         boards += self._off_the_bus(bus)
         monitor = next(iter(self.of("monitor")), None) if stores else None
         if monitor:
             self.take(monitor)
-        body = next(iter(self.of("body")), None) if stores else None
-        bond = None
-        if body:
-            self.take(body)
-            bond = next((c for c in self.left_circuits if c.role == "negative_bond"), None)
-            if bond:
-                self.take_circuit(bond)
         return Plan(
             bus=bus,
             units=units,
             stores=stores,
+            link=link,
+            main=main,
             boards=boards,
             inversions=inversions,
             monitor=monitor,
             body=body,
             bond=bond,
+            negative=negative,
             others=tuple(self.left_nodes.values()),
             notes=tuple(self.left_circuits),
         )
@@ -194,14 +202,14 @@ class _Reading:
         if not bars:
             return None
 
-        def joined(node: Node) -> int:
-            weight = {"battery_main": 100, "inverter_feed": 10, "distribution": 10}
-            return sum(
-                weight.get(c.role, 1) if node.tag == (c.target if c.role == "battery_main" else c.source) else 0
-                for c in self.circuits
-            )
-
-        return self.take(max(bars, key=joined))
+        ends = {node.tag: 0.0 for node in bars}
+        for circuit in self.circuits:
+            from_battery = self.what(circuit.source) == "battery"
+            weight = {"load": 0.1, "negative_bond": 0.0, "battery_main": 1.0 if from_battery else 10.0}
+            end = circuit.source if circuit.role in ("distribution", "inverter_feed", "load") else circuit.target
+            if end in ends:
+                ends[end] += weight.get(circuit.role, 10.0)
+        return self.take(max(bars, key=lambda node: ends[node.tag]))
 
     def _stores(self) -> tuple[Store, ...]:
         found = []
@@ -210,6 +218,28 @@ class _Reading:
             mains = [c for c in ways if c.role == "battery_main"]
             found.append(Store(self.take(node), self.take_circuit(mains[0]) if mains else None))
         return tuple(found)
+
+    def _link(self, stores: tuple[Store, ...]) -> tuple[Node | None, Circuit | None]:
+        """The bar that batteries meet at before the main bus, and the way from it."""
+        for circuit in self.left_circuits:
+            if circuit.role == "battery_main" and circuit.source in self.left_nodes:
+                node = self.left_nodes[circuit.source]
+                if node.what in BARS and any(s.circuit and s.circuit.target == node.tag for s in stores):
+                    return self.take(node), self.take_circuit(circuit)
+        return None, None
+
+    def _negative(self) -> tuple[Node | None, Circuit | None, Node | None]:
+        """Body, the bond to it, and the negative busbar the bond starts from."""
+        bodies = self.of("body")
+        if not bodies:
+            return None, None, None
+        body = self.take(bodies[0])
+        bond = next((c for c in self.left_circuits if c.role == "negative_bond"), None)
+        if bond is None:
+            return body, None, None
+        self.take_circuit(bond)
+        bar = self.left_nodes.get(bond.source)
+        return body, bond, self.take(bar) if bar and bar.what in BARS else None
 
     def _inversion(self, node: Node) -> Inversion:
         self.take(node)
@@ -254,6 +284,7 @@ class _Reading:
         for node in self.of(*UNITS):
             supplies = [self._supply(c) for c in self.into(node.tag) if self.what(c.source) in SOURCES]
             outputs = tuple(self.take_circuit(c) for c in self.out_of(node.tag))
+            supplies.sort(key=lambda supply: ORDER.get(supply.node.what, 3))
             found.append(Unit(self.take(node), tuple(supplies), outputs))
         found = self._with_inlets(found)
         for circuit in list(self.left_circuits):
@@ -281,30 +312,31 @@ class _Reading:
 
     def _with_inlets(self, units: list[Unit]) -> list[Unit]:
         """Give inlets without a circuit of their own to the unit that charges from the mains."""
-        free = self.of("inlet")
-        if not free:
-            return units
-        takers = [u for u in units if u.node and _takes_mains(u)]
-        if not takers:
-            return units
-        chosen = takers[0]
-        extra = tuple(Supply(self.take(node)) for node in free)
-        return [replace(u, supplies=u.supplies + extra) if u is chosen else u for u in units]
+        made = list(units)
+        for node in self.of("inlet"):
+            fed = [u for u in made if u.node and u.node.tag == node.params.get("feeds")]
+            fed += [u for u in made if u.node and _takes_mains(u)]
+            if not fed:
+                break
+            chosen = fed[0]
+            more = replace(chosen, supplies=(*chosen.supplies, Supply(self.take(node))))
+            made = [more if u is chosen else u for u in made]
+        return made
 
 
 def _takes_mains(unit: Unit) -> bool:
     node = unit.node
     if node is None:
         return False
-    return node.what == "mains_charger" or any("mains" in key and value for key, value in node.params.items())
+    inputs = str(node.params.get("inputs", ""))
+    return node.what == "mains_charger" or "mains" in inputs or bool(node.params.get("mains"))
 
 
 def _rank(unit: Unit) -> int:
-    """Engine on top, then sun, then mains."""
+    """Place of a unit by the first of its sources."""
     kinds = [supply.node.what for supply in unit.supplies]
-    order = {"alternator": 0, "starter_battery": 0, "panel": 1, "inlet": 2}
     fallback = {"charger": 0, "controller": 1, "mains_charger": 2}
-    return min((order.get(kind, 3) for kind in kinds), default=fallback.get(unit.node.what if unit.node else "", 3))
+    return min((ORDER.get(kind, 3) for kind in kinds), default=fallback.get(unit.node.what if unit.node else "", 3))
 
 
 def ends(devices: Sequence[Device]) -> tuple[list[Device], list[Device]]:

@@ -5,19 +5,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from quoting.drawings import boards, legend, supply, wording
 from quoting.drawings.canvas import LINE_MM, Canvas, Piece, Sheet, stacked
 from quoting.drawings.layout import BUS_X, Slot, needed, spread
-from quoting.drawings.pen import BAR, Faces, Measure, Pen, Run, string_width
+from quoting.drawings.pen import BAR, HEAVY, Faces, Measure, Pen, Run, string_width
 from quoting.drawings.placing import Rect, Register
 from quoting.drawings.plan import Appraised, Board, Plan, Row, Store, Unit, read
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.errors import SizingError
 
 WIDTH_MM, HEIGHT_MM = 261.0, 168.0
+STUB_MM = 7.0
+"""Room of a line that says what is on a later sheet. [mm]"""
+BUS_OVER_MM = 6.0
+"""How far the main bus runs past its uppermost circuit, so that its name clears that circuit's tags. [mm]"""
 TOP_MM = 0.5
 COLUMNS = (
     boards.Stops(bar=1.5, load=72.0, name=77.0, edge=127.0),
@@ -32,11 +36,12 @@ class _Stacks:
 
     units: list[supply.UnitSlots] = field(default_factory=list)
     stores: list[supply.StoreSlot] = field(default_factory=list)
+    stubs: list[Slot] = field(default_factory=list)
     panels: list[boards.BoardSlots] = field(default_factory=list)
     inversions: list[boards.InversionSlots] = field(default_factory=list)
 
     def left(self) -> list[Slot]:
-        return [slot for unit in self.units for slot in unit.slots] + [made.slot for made in self.stores]
+        return [s for unit in self.units for s in unit.slots] + [made.slot for made in self.stores] + self.stubs
 
     def right(self) -> list[Slot]:
         return [s for board in self.panels for s in board.slots] + [s for inv in self.inversions for s in inv.slots]
@@ -62,10 +67,8 @@ class _Maker:
         canvas = self.canvas(HEIGHT_MM)
         return _Stacks(
             units=[supply.unit_slots(canvas, unit) for unit in plan.units],
-            stores=[
-                supply.store_slot(canvas, store, index == 0, bool(plan.monitor))
-                for index, store in enumerate(plan.stores)
-            ],
+            stores=[supply.store_slot(canvas, store, index == 0, plan) for index, store in enumerate(plan.stores)],
+            stubs=[Slot(4.0, 3.0, spring=index == 0) for index, _ in enumerate(plan.elsewhere)],
             panels=[boards.board_slots(canvas, board) for board in plan.boards],
             inversions=[boards.inversion_slots(canvas, inversion) for inversion in plan.inversions],
         )
@@ -150,11 +153,11 @@ def sheets(
     for index, (units, stores) in enumerate(lefts):
         part = replace(plan, units=units, stores=stores)
         if index == 0:
-            part = replace(part, boards=kept)
+            part = replace(part, boards=kept, elsewhere=tuple(_elsewhere(lefts)))
         else:
             part = replace(part, boards=(), inversions=(), others=(), notes=())
         if not stores:
-            part = replace(part, monitor=None, body=None, bond=None)
+            part = replace(part, monitor=None, body=None, bond=None, link=None, main=None, negative=None)
         made.append(_draw_plan(maker, part, height_mm, (index + 1, total)))
     for index, pair in enumerate(columns):
         made.append(_draw_columns(maker, pair, height_mm, (len(lefts) + index + 1, total)))
@@ -182,7 +185,7 @@ def _symbols_of(plan: Plan) -> set[str]:
     """Every symbol the key must explain."""
     used: set[str] = set()
     circuits: list[Circuit | None] = [s.circuit for u in plan.units for s in u.supplies]
-    circuits += [c for u in plan.units for c in u.outputs[:1]] + [s.circuit for s in plan.stores]
+    circuits += [c for u in plan.units for c in u.outputs[:1]] + [plan.main, *(s.circuit for s in plan.stores)]
     for board in plan.boards:
         circuits += [board.feeder, board.onward]
         if board.elsewhere:
@@ -215,13 +218,17 @@ def _draw_plan(maker: _Maker, plan: Plan, height_mm: float, number: tuple[int, i
     for inversion in stacks.inversions:
         boards.draw_tint(canvas.pen, inversion)
     heights = [y for unit in stacks.units for y in supply.draw_unit(canvas, unit)]
-    heights += supply.draw_stores(canvas, stacks.stores, plan.monitor, plan.body, plan.bond)
+    heights += supply.draw_stores(canvas, stacks.stores, plan)
+    for (code, sheet), slot in zip(plan.elsewhere, stacks.stubs, strict=True):
+        canvas.wire([(BUS_X - 12.0, slot.y), (BUS_X, slot.y)], HEAVY)
+        canvas.text(10, [(Piece((Run(canvas.say(code, sheet=sheet)),), BUS_X - 13.5, slot.y + 0.9, "end"),)])
+        heights.append(slot.y)
     for board in stacks.panels:
         heights += boards.draw_board(canvas, board, from_bus=plan.bus is not None)
     for inversion in stacks.inversions:
         heights += boards.draw_inversion(canvas, inversion)
     if plan.bus and heights:
-        bar_top, bar_bottom = min(heights) - 4.5, max(heights) + 4.5
+        bar_top, bar_bottom = min(heights) - BUS_OVER_MM, max(heights) + 4.5
         canvas.bar(BUS_X, bar_top, bar_bottom, BAR + 0.3)
         name = canvas.node_lines(plan.bus, 44.0)
         places = [stacked(name, BUS_X + dx, bar_top - 1.3, anchor, up=True) for dx, anchor in _BUS_PLACES]
@@ -258,16 +265,25 @@ def _finish(canvas: Canvas, plan: Plan, lines: list[tuple[Run, ...]], number: tu
     return canvas.sheet()
 
 
+def _elsewhere(lefts: Sequence[tuple[tuple[Unit, ...], tuple[Store, ...]]]) -> Iterator[tuple[str, int]]:
+    """What of the left half is on which later sheet."""
+    for index, (units, stores) in enumerate(lefts[1:], start=2):
+        if units:
+            yield "drawing.sources_on", index
+        if stores:
+            yield "drawing.batteries_on", index
+
+
 def _split_left(maker: _Maker, plan: Plan, room: float) -> list[tuple[tuple[Unit, ...], tuple[Store, ...]]]:
     """Share units and batteries over sheets, in order; batteries stay on one."""
     groups: list[tuple[tuple[Unit, ...], tuple[Store, ...]]] = []
     units: tuple[Unit, ...] = ()
     for unit in plan.units:
-        if units and needed(maker.stacks(Plan(units=(*units, unit))).left()) > room:
+        if units and needed(maker.stacks(Plan(units=(*units, unit))).left()) > room - 2 * STUB_MM:
             groups.append((units, ()))
             units = ()
         units = (*units, unit)
-    both = Plan(units=units, stores=plan.stores, monitor=plan.monitor)
+    both = replace(plan, units=units, boards=(), inversions=())
     if needed(maker.stacks(both).left()) <= room:
         return [*groups, (units, plan.stores)]
     return [*groups, (units, ()), ((), plan.stores)]

@@ -27,6 +27,8 @@ MESSAGES: dict[str, str] = {
     "drawing.always_live": "Always live",
     "drawing.away": "Away set",
     "drawing.elsewhere": "{count} circuits: sheet {sheet}",
+    "drawing.sources_on": "more sources: sheet {sheet}",
+    "drawing.batteries_on": "batteries: sheet {sheet}",
     "drawing.continued": "continued",
     "drawing.sheet": "Sheet {number} of {count}",
     "drawing.not_drawn": "Not drawn as lines:",

@@ -62,7 +62,13 @@ def node(tag: str, what: str, name: str, **params: Any) -> Node:
 
 
 def system(
-    loads: int, *, batteries: int = 1, inverter: bool = True, separate: bool = False, converter: bool = False
+    loads: int,
+    *,
+    batteries: int = 1,
+    inverter: bool = True,
+    separate: bool = False,
+    converter: bool = False,
+    strings: int = 1,
 ) -> System:
     """A touring system with so many DC circuits.
 
@@ -72,13 +78,13 @@ def system(
     nodes = [
         node("G1", "alternator", "alternator", rating_a=150.0),
         node("B0", "starter_battery", "starter battery"),
-        node("PV1", "panel", "two panels", power_w=380.0, voltage_v=45.2),
         node("X0", "inlet", "shore inlet", voltage_v=230.0, rating_a=15.0),
         node("W1", "busbar", "positive", rating_a=300.0),
         node("W2", "board", "Always live"),
         node("W3", "board", "Away set"),
         node("P1", "monitor", "monitor"),
-        node("W0", "body", "to body"),
+        node("W0", "body", "body"),
+        node("N1", "busbar", "System negative", rating_a=300.0, current_a=211.0),
     ]
     fuse = [device("F1", "fuse", 70, 5000), device("F2", "fuse", 70, 5000, "load")]
     out = [device("F3", "fuse", 50, 5000), device("F4", "fuse", 50, 5000, "load")]
@@ -93,32 +99,45 @@ def system(
         ]
         ways = (("U1", "charger_output"), ("U2", "controller_output"), ("U3", "mains_output"))
         for index, (unit, role) in enumerate(ways):
-            circuits.append(circuit(f"W1{index + 4}", role, unit, "W1", area_mm2=16.0, run_m=1.6, devices=tuple(out)))
+            circuits.append(circuit(f"L1{index + 4}", role, unit, "W1", area_mm2=16.0, run_m=1.6, devices=tuple(out)))
         sun_to, mains_to = "U2", "U3"
     else:
         nodes.append(node("U1", "charger", "Larkham three-way charger", output_a=40.0, absorption_v=14.4, mains=True))
-        circuits.append(circuit("W14", "charger_output", "U1", "W1", area_mm2=16.0, run_m=1.6, devices=tuple(out)))
+        circuits.append(circuit("L14", "charger_output", "U1", "W1", area_mm2=16.0, run_m=1.6, devices=tuple(out)))
         sun_to = mains_to = "U1"
     circuits += [
-        circuit("W11", "engine_feed", "G1", "U1", area_mm2=25.0, run_m=5.2, devices=tuple(fuse)),
-        circuit("W12", "solar_array", "PV1", sun_to, area_mm2=4.0, run_m=4.6, devices=tuple(sun)),
+        circuit("L11", "engine_feed", "B0", "U1", area_mm2=25.0, run_m=5.2, devices=tuple(fuse)),
+        circuit("L90", "negative_bond", "N1", "W0", area_mm2=35.0, run_m=0.6),
     ]
+    for index in range(strings):
+        nodes.append(node(f"PV{index + 1}", "panel", "two panels", power_w=380.0, voc_cold_v=45.2, isc_a=6.3))
+        circuits.append(
+            circuit(f"L4{index}", "solar_array", f"PV{index + 1}", sun_to, area_mm2=4.0, run_m=4.6, devices=tuple(sun))
+        )
     if separate:
         circuits.append(
-            circuit("W13", "load", "X0", mains_to, name="Mains", area_mm2=1.5, run_m=2.0, devices=tuple(mains))
+            circuit("L13", "load", "X0", mains_to, name="Mains", area_mm2=1.5, run_m=2.0, devices=tuple(mains))
         )
+    hub = "W1" if batteries == 1 else "W5"
+    isolator = device("Q90", "isolator", 300, end="load")
     for index in range(batteries):
-        nodes.append(node(f"B{index + 1}", "battery", "lithium iron phosphate", voltage_v=12.8, capacity_ah=200.0))
-        main = (device(f"F2{index}", "fuse", 300, 20000), device(f"Q2{index}", "isolator", 300))
-        circuits.append(
-            circuit(f"W2{index}", "battery_main", f"B{index + 1}", "W1", area_mm2=70.0, run_m=0.4, devices=main)
+        nodes.append(
+            node(f"B{index + 1}", "battery", "lithium iron phosphate", nominal_v=12.8, capacity_ah=200.0, series=1)
         )
+        main = (device(f"F2{index}", "fuse", 300, 20000), *([isolator] if batteries == 1 else []))
+        circuits.append(
+            circuit(f"L2{index}", "battery_main", f"B{index + 1}", hub, area_mm2=70.0, run_m=0.4, devices=main)
+        )
+    if batteries > 1:
+        nodes.append(node("W5", "busbar", "Battery link", rating_a=400.0))
+        link = (device("F29", "fuse", 300, 20000), isolator)
+        circuits.append(circuit("L29", "battery_main", "W5", "W1", area_mm2=95.0, run_m=0.8, devices=link))
     if inverter:
         nodes.append(node("U9", "inverter", "Pellow inverter", power_w=2000.0))
         nodes.append(node("AC1", "outlet", "Double socket", voltage_v=230.0))
         circuits.append(
             circuit(
-                "W30",
+                "L30",
                 "inverter_feed",
                 "W1",
                 "U9",
@@ -135,15 +154,15 @@ def system(
         )  # fmt: skip
     feed = (device("F7", "fuse", 50, 5000),)
     switched = (device("F8", "fuse", 100, 5000), device("K1", "channel", 100, end="load"))
-    circuits.append(circuit("W31", "distribution", "W1", "W2", area_mm2=16.0, run_m=0.8, devices=feed))
-    circuits.append(circuit("W32", "distribution", "W1", "W3", area_mm2=16.0, run_m=0.8, devices=switched))
+    circuits.append(circuit("L31", "distribution", "W1", "W2", area_mm2=16.0, run_m=0.8, devices=feed))
+    circuits.append(circuit("L32", "distribution", "W1", "W3", area_mm2=16.0, run_m=0.8, devices=switched))
     if converter:
         nodes += [
             node("U8", "charger", "Corrie 24/12 V converter", output_a=20.0),
             node("W4", "board", "12 V board"),
         ]
-        circuits.append(circuit("W33", "distribution", "W1", "U8", area_mm2=6.0, run_m=0.8, devices=(feed[0],)))
-        circuits.append(circuit("W34", "distribution", "U8", "W4", area_mm2=6.0, run_m=0.5))
+        circuits.append(circuit("L33", "distribution", "W1", "U8", area_mm2=6.0, run_m=0.8, devices=(feed[0],)))
+        circuits.append(circuit("L34", "distribution", "U8", "W4", area_mm2=6.0, run_m=0.5))
     for index in range(loads):
         name, symbol, current = LOADS[index % len(LOADS)]
         board = "W2" if index % 3 == 0 else "W3"
