@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitouts.models import Fitout, Stage, User
-from fitouts.services.fitouts import OWN_SERVICE, can_go
-
-BUILD_STAGES = (Stage.BOOKED, Stage.IN_BUILD, Stage.TESTED)
+from fitouts.models import COURSE, Fitout, Stage, User
+from fitouts.services.fitouts import ASIDE, OWN_SERVICE, can_go
 
 
 def _works_here(user: Any) -> bool:
@@ -34,14 +32,16 @@ def can_see_money(user: Any) -> bool:
 
 
 def moves_for(user: Any, fitout: Fitout) -> tuple[str, ...]:
-    """Stages this person may move the job to with a button; issuing, accepting and delivering have their own."""
+    """Stages this person may move the job to with a button; what a service of its own does is left out."""
     if not _works_here(user):
         return ()
-    ways = tuple(
-        s
-        for s in can_go(fitout)
-        if s not in OWN_SERVICE or fitout.stage in (Stage.ON_HOLD, Stage.CANCELLED, Stage.LOST)
-    )
+    ways = tuple(s for s in can_go(fitout) if fitout.stage in ASIDE or not _has_own_service(fitout.stage, s))
     if user.role == User.Role.TECHNICIAN:
-        return tuple(s for s in ways if s in (Stage.SURVEYED, Stage.IN_BUILD, Stage.TESTED) and fitout.stage != s)
+        return tuple(s for s in ways if fitout.stage not in ASIDE and s in (Stage.SURVEYED, Stage.IN_BUILD))
     return ways
+
+
+def _has_own_service(here: str, there: str) -> bool:
+    if there not in OWN_SERVICE:
+        return False
+    return COURSE.index(Stage(there)) > COURSE.index(Stage(here))

@@ -83,8 +83,8 @@ NEXT: dict[str, tuple[str, ...]] = {
 }
 """Where a job may go from each stage, besides being set aside. The first is the way forward."""
 LOSABLE = (Stage.ENQUIRY, Stage.SURVEYED, Stage.QUOTED)
-OWN_SERVICE = (Stage.QUOTED, Stage.ACCEPTED, Stage.DELIVERED)
-"""Stages that follow from issuing, accepting and delivering, never from a button of their own."""
+OWN_SERVICE = (Stage.QUOTED, Stage.ACCEPTED, Stage.IN_BUILD, Stage.TESTED, Stage.DELIVERED)
+"""Stages reached by issuing, accepting, taking into build, proving and delivering, never by a button of their own."""
 
 
 class StageNotAllowed(Exception):

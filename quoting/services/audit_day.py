@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from catalog import kinds
-from catalog.kinds.capabilities import Inverting
 from fitouts.models import Fitout, Requirement, TripStop
 from quoting.models import Design
 from quoting.services import briefs
-from quoting.sizing import battery, loads
-from quoting.sizing.brief import Brief
+from quoting.sizing import loads, own
+from quoting.sizing.appraisal import Chosen
+from quoting.sizing.asking import CUTOFF_V_PER_12, find_peaks
+from quoting.sizing.brief import Brief, Part
 from quoting.sizing.inverter import LossCurve, assumed_curve, curve_of
+from quoting.sizing.parts import Catalogue
+from quoting.sizing.system import System, assemble
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,53 +61,45 @@ def add_up(
     """
     if not lines:
         return None
-    brief = briefs.loads_only(list(lines), fitout, list(stops))
-    curve = _curve(brief, design)
-    days = [loads.work_out(brief, stop, curve, i) for i, stop in enumerate(brief.trip)]
+    brief, system = _system(briefs.loads_only(list(lines), fitout, list(stops)), design)
+    curve = _curve(brief, system)
+    days = [own.with_own(system, stop, loads.work_out(brief, stop, curve, i)) for i, stop in enumerate(brief.trip)]
     worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
-    found = [LineDay(x.key, x.name, x.energy_wh, x.running_w, x.duty_ratio, x.always_live) for x in days[worst].lines]
-    found += _own(design)
-    chemistry = brief.wishes.chemistries[0] if brief.wishes.chemistries else "lifepo4"
-    bus_v = battery.nominal_v(chemistry, brief.wishes.system_v)
-    house = [(load, line) for load, line in zip(brief.loads, days[worst].lines, strict=True) if load.bus != "starter"]
-    peak = loads.coincident(tuple(x for x, _ in house), tuple(line.running_w for _, line in house))
+    found = tuple(
+        LineDay(x.key, x.name, x.energy_wh, x.running_w, x.duty_ratio, x.always_live, x.own_draw)
+        for x in days[worst].lines
+    )
     return AuditDay(
-        lines=tuple(found),
+        lines=found,
         live_wh=math.fsum(x.energy_wh for x in found if x.always_live),
         away_wh=math.fsum(x.energy_wh for x in found if not x.always_live),
         total_wh=math.fsum(x.energy_wh for x in found),
-        peak_a=peak.running_w / bus_v,
+        peak_a=_peak_a(brief, system, curve, days[worst]),
         stop_name=brief.trip[worst].site.name if stops else "",
     )
 
 
-def _curve(brief: Brief, design: Design | None) -> LossCurve:
-    """Losses of the inverter that was chosen, or of an assumed one."""
-    if design is not None:
-        parts = {part["key"]: part for part in design.brief["catalogue"]}
-        for chosen in design.appraisal["chosen"]:
-            part = parts.get(chosen["part"])
-            if chosen["role"] == "inverter" and part is not None:
-                for can in kinds.get(part["kind"]).capabilities(part["spec"]):
-                    if isinstance(can, Inverting):
-                        return curve_of(can)
-    ac_w = math.fsum(x.use.power_w * x.quantity for x in brief.loads if x.bus == "ac")
-    return assumed_curve(max(ac_w, 1.0), brief.policy.inverter_assumed_ratio)
-
-
-def _own(design: Design | None) -> list[LineDay]:
+def _system(brief: Brief, design: Design | None) -> tuple[Brief, System]:
+    """The parts that the latest design chose, so that their own draw and losses count."""
     if design is None:
-        return []
-    return [
-        LineDay(
-            key=x["key"],
-            name=x["name"],
-            energy_wh=x["energy_wh"],
-            running_w=x["running_w"],
-            duty_ratio=x["duty_ratio"],
-            always_live=x["always_live"],
-            own_draw=True,
-        )
-        for x in design.appraisal["loads"]
-        if x["own_draw"]
-    ]
+        return brief, System(brief)
+    chosen = tuple(Chosen.model_validate_json(json.dumps(c)) for c in design.appraisal["chosen"])
+    keys = {c.part for c in chosen}
+    parts = tuple(Part.model_validate_json(json.dumps(p)) for p in design.brief["catalogue"] if p["key"] in keys)
+    brief = brief.model_copy(update={"catalogue": parts})
+    return brief, assemble(brief, chosen, Catalogue(brief))
+
+
+def _curve(brief: Brief, system: System) -> LossCurve:
+    if system.inverter:
+        return curve_of(system.inverter[1])
+    ac_w = math.fsum(x.use.power_w * x.quantity for x in brief.loads if x.bus == "ac" and x.at_once)
+    return assumed_curve(ac_w, brief.policy.inverter_assumed_ratio)
+
+
+def _peak_a(brief: Brief, system: System, curve: LossCurve, day: loads.Day) -> float:
+    """Everything that may run at the same time, as the sizing counts it. [A]"""
+    peaks = find_peaks(brief, day)
+    cutoff_v = system.inverter[1].cutoff_v if system.inverter else CUTOFF_V_PER_12 * brief.wishes.system_v / 12
+    inverter_a = curve.dc_w(peaks.ac.running_w) / cutoff_v if peaks.ac else 0.0
+    return peaks.house.running_w / system.bank_v + inverter_a

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import time
 from collections.abc import Iterator
@@ -17,15 +16,9 @@ from fitouts.models import Fitout, User
 from quoting.models import Design
 from quoting.services.briefs import BriefIncomplete, make_brief
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
-from quoting.sizing.appraise import appraise
+from quoting.sizing.appraise import appraise, brief_sha256
 from quoting.sizing.brief import Brief
 from quoting.sizing.errors import SizingError
-
-
-def key_of(brief: Brief) -> str:
-    """sha256 of the canonical Brief, policy and catalogue in it, and of the version of the method."""
-    canonical = json.dumps(brief.model_dump(mode="json"), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    return hashlib.sha256(f"{METHOD_VERSION}\n{canonical}".encode()).hexdigest()
 
 
 def work_out(fitout: Fitout, *, by: User | None) -> Design:
@@ -35,7 +28,7 @@ def work_out(fitout: Fitout, *, by: User | None) -> Design:
     Raises BriefIncomplete with everything that is missing, or SizingError for a value that cannot be.
     """
     brief = make_brief(fitout)
-    key = key_of(brief)
+    key = brief_sha256(brief)
     latest = fitout.designs.first()
     if latest is not None and latest.key == key:
         return latest
@@ -76,7 +69,7 @@ def brief_of(design: Design) -> Brief:
 def is_current(design: Design, fitout: Fitout) -> bool:
     """Would working it out now start from the same inputs and method?"""
     try:
-        return key_of(make_brief(fitout)) == design.key
+        return brief_sha256(make_brief(fitout)) == design.key
     except (BriefIncomplete, SizingError):
         return False
 
@@ -98,7 +91,7 @@ def changes_since(design: Design, fitout: Fitout) -> tuple[Change, ...]:
         return tuple(Change("missing", m.words) for m in error.missing)
     except SizingError as error:
         return (Change("missing", str(error)),)
-    if key_of(now) == design.key:
+    if brief_sha256(now) == design.key:
         return ()
     return tuple(compare(design.brief, now.model_dump(mode="json"), design.method_version))
 
