@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from typing import Any
 
 GROUP_SPACE = "\u202f"
@@ -249,13 +249,20 @@ def _factor(given: str, unit: str) -> Decimal:
     own = UNITS.get(unit)
     found = UNITS.get(given)
     if found is None and own is not None:
-        near = {u for name, u in UNITS.items() if name.lower() == given.lower() and u.dimension == own.dimension}
-        found = near.pop() if len(near) == 1 else None
+        found = _near(given, own.dimension)
     if found is None:
         raise QuantityError("unknown_unit", given=given, unit=unit)
     if own is None or found.dimension != own.dimension:
         raise QuantityError("wrong_unit", given=given, unit=unit)
     return found.factor / own.factor
+
+
+def _near(given: str, dimension: str) -> _Unit | None:
+    """The unit meant by letters of another case; the prefix's own case decides between milli and mega."""
+    alike = {name: u for name, u in UNITS.items() if name.lower() == given.lower() and u.dimension == dimension}
+    exact = {u for name, u in alike.items() if name[0] == given[0]}
+    found = exact or set(alike.values())
+    return found.pop() if len(found) == 1 else None
 
 
 def format_number(value: float | Decimal | int, digits: int | None = None) -> str:
@@ -269,14 +276,14 @@ def format_number(value: float | Decimal | int, digits: int | None = None) -> st
     """
     if isinstance(value, float) and not math.isfinite(value):
         raise ValueError(f"{value!r} cannot be printed as a number")
-    exact = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
+        plain = format(round(exact, digits), "f")
     if digits is None:
         whole_digits = max(exact.adjusted() + 1, 1) if exact else 1
         exact = round(exact, max(6 - whole_digits, 0)) if abs(exact) >= 1 else _significant(exact, 6)
         plain = format(exact, "f")
         plain = plain.rstrip("0").rstrip(".") if "." in plain else plain
     else:
-        plain = format(round(exact, digits) if digits else round(exact), "f")
+        plain = format(exact.quantize(Decimal(1).scaleb(-digits), ROUND_HALF_UP), "f")
     negative = plain.startswith("-")
     whole, _, rest = plain.lstrip("-").partition(".")
     grouped = f"{int(whole):,}".replace(",", GROUP_SPACE)
