@@ -29,6 +29,12 @@ __all__ = ["AmountField", "CurveField", "ListField", "QuantityField"]
 class KeptForm(forms.Form):
     """A form whose ``save`` calls one service; what the service refuses comes back beside its entry."""
 
+    def __init__(self, *args: Any, record: Any = None, **kwargs: Any) -> None:
+        self.record = record
+        if record is not None:
+            kwargs["initial"] = {**_initial(record, self.base_fields), **(kwargs.get("initial") or {})}
+        super().__init__(*args, **kwargs)
+
     def save(self, *, by: Any) -> Any:
         """Call the service; ``None`` when it refused, with the reasons in ``errors``."""
         try:
@@ -116,7 +122,7 @@ class ComponentForm(SpecForm):
         initial = (
             {"mass_kg": "", "stock": "0", "lead_days": "0"} if component is None else _initial(component, self.COLUMNS)
         )
-        super().__init__(*args, initial={**initial, **kwargs.pop("initial", {})}, **kwargs)
+        super().__init__(*args, initial={**initial, **(kwargs.pop("initial", None) or {})}, **kwargs)
         per_metre = kind.priced_per == "metre"
         self.fields["cost"].help_text = (
             _("What the workshop pays for a metre, without tax.")
@@ -171,10 +177,6 @@ class SupplierForm(KeptForm):
         label=gettext_lazy("Notes"), max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
 
-    def __init__(self, *args: Any, record: Supplier | None = None, **kwargs: Any) -> None:
-        self.record = record
-        super().__init__(*args, initial=_initial(record, self.base_fields) if record else None, **kwargs)
-
     def call(self, by: Any) -> Supplier:
         return services.save_supplier(self.cleaned_data, by=by, supplier=self.record)
 
@@ -195,10 +197,6 @@ class LabourForm(KeptForm):
     notes = forms.CharField(
         label=gettext_lazy("Notes"), max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
-
-    def __init__(self, *args: Any, record: LabourOperation | None = None, **kwargs: Any) -> None:
-        self.record = record
-        super().__init__(*args, initial=_initial(record, self.base_fields) if record else None, **kwargs)
 
     def call(self, by: Any) -> LabourOperation:
         return services.save_labour(self.cleaned_data, by=by, operation=self.record)
@@ -241,8 +239,8 @@ class ApplianceForm(SpecForm):
     )
 
     def __init__(self, *args: Any, way: str, record: Appliance | None = None, **kwargs: Any) -> None:
-        self.record, self.way = record, way
-        super().__init__(*args, initial=_initial(record, self.base_fields) if record else None, **kwargs)
+        self.way = way
+        super().__init__(*args, record=record, **kwargs)
         if record is not None and record.shed_below_ratio is not None:
             self.initial["shed_below_ratio"] = round(record.shed_below_ratio * 100, 9)
         same_way = record is not None and record.way == way
@@ -299,8 +297,7 @@ class SiteForm(KeptForm):
     }
 
     def __init__(self, *args: Any, record: Site | None = None, **kwargs: Any) -> None:
-        self.record = record
-        super().__init__(*args, initial=_initial(record, self.base_fields) if record else None, **kwargs)
+        super().__init__(*args, record=record, **kwargs)
         for series, (low, high) in SERIES_LIMITS.items():
             for i, month in enumerate(MONTHS):
                 self.fields[f"{series}_{month}"] = QuantityField(

@@ -43,8 +43,10 @@ def _words(text: str) -> list[str]:
 
 
 def suppliers_for(user: Any) -> QuerySet[Supplier]:
-    return Supplier.objects.visible_to(user).annotate(
-        component_count=Count("components", filter=Q(components__retired_at=None))
+    return (
+        Supplier.objects.visible_to(user)
+        .annotate(component_count=Count("components", filter=Q(components__retired_at=None)))
+        .order_by("name")
     )
 
 

@@ -71,4 +71,5 @@ class Site(Retirable):
     def as_brief(self) -> dict[str, Any]:
         """The values that a design is worked out from."""
         names = ("name", "source", "latitude_deg", "longitude_deg", "elevation_m", *SERIES_LIMITS, "record_low_c")
-        return {name: getattr(self, name) for name in names}
+        values = {name: getattr(self, name) for name in names}
+        return {name: tuple(value) if isinstance(value, list) else value for name, value in values.items()}

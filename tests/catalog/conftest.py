@@ -27,7 +27,7 @@ def technician(workshop):
 
 
 @pytest.fixture
-def page(client, estimator):
+def desk(client, estimator):
     """The test client, signed in as the estimator."""
     client.force_login(estimator)
     return client
@@ -37,9 +37,9 @@ def entry_of(name: str) -> dict:
     return next(entry for entry in library.COMPONENTS if entry["name"] == name)
 
 
-def add_component(name: str, *, by, **changes):
+def add_component(entry_name: str, /, *, by, **changes):
     """A component of the library, entered through the save service."""
-    entry = {**entry_of(name), **changes}
+    entry = {**entry_of(entry_name), **changes}
     supplier = entry.pop("supplier")
     if isinstance(supplier, str):
         supplier = services.Supplier.objects.filter(name=supplier).first() or services.save_supplier(
