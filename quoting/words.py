@@ -12,6 +12,7 @@ from typing import Any
 
 from django.utils import formats
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as lazy
 
 from quoting.sizing.appraisal import Expectation, Shortfall
 from quoting.sizing.brief import UNITS
@@ -54,18 +55,18 @@ __all__ = [
 ]
 
 MONTHS = (
-    _("January"),
-    _("February"),
-    _("March"),
-    _("April"),
-    _("May"),
-    _("June"),
-    _("July"),
-    _("August"),
-    _("September"),
-    _("October"),
-    _("November"),
-    _("December"),
+    lazy("January"),
+    lazy("February"),
+    lazy("March"),
+    lazy("April"),
+    lazy("May"),
+    lazy("June"),
+    lazy("July"),
+    lazy("August"),
+    lazy("September"),
+    lazy("October"),
+    lazy("November"),
+    lazy("December"),
 )
 NARROW = "\N{NO-BREAK SPACE}"
 
@@ -94,7 +95,7 @@ def param_words(name: str, value: Any) -> str:
     if name.endswith("_ratio"):
         return number_words(100 * float(value), "%")
     if name == "month" and 1 <= int(value) <= 12:
-        return MONTHS[int(value) - 1]
+        return str(MONTHS[int(value) - 1])
     if name == "hour":
         return f"{int(value):02d}:00"
     for ending, unit in _ENDINGS:

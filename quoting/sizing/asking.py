@@ -23,6 +23,8 @@ CONTROLLER_EFFICIENCY_RATIO = 0.96
 """Of a solar controller before one is chosen. Common practice."""
 POWER_PER_K = -0.0035
 """Of a module before one is chosen. [1/K] PVWatts v5, premium module."""
+LEAST_IDLE_OUTPUT_A = 5.0
+"""Charger output under which hot idle is given up and the output planned on driving alone. [A] Common practice."""
 TAIL_END_RATIO = 0.995
 """Charge that counts as full in charging times. Common practice."""
 
@@ -208,7 +210,10 @@ def _headroom(brief: Brief, day: Day, book: Book) -> Headroom | None:
 def _ask_engine(
     brief: Brief, days: tuple[Day, ...], room: Headroom | None, system: System, book: Book
 ) -> tuple[float | None, float | None]:
-    """Charging current from the engine that restores a day by itself, and the most that is planned to be drawn."""
+    """Charging current from the engine that restores a day by itself, and the most that may be set.
+
+    The most is what hot idle feeds, so that it holds; where idle spares next to nothing, what driving feeds.
+    """
     if room is None:
         return None, None
     driven = [i for i, s in enumerate(brief.trip) if s.driving_h_per_day > 0]
@@ -216,9 +221,9 @@ def _ask_engine(
         if i not in driven:
             book.note("info", "engine_no_driving", f"stop:{i}", name=stop.site.name)
     efficiency = system.engine[1].efficiency_ratio if system.engine else CHARGER_EFFICIENCY_RATIO
-    per_12 = charging.SMART_LOW_V_PER_12 if brief.vehicle.alternator_control == "smart" else 13.5
-    left_v = per_12 * brief.vehicle.nominal_v / 12 * (1 - brief.policy.drop_critical_ratio)
-    most = room.plan_a * left_v * efficiency / system.absorption_v
+    left_v = room.idle_v * (1 - brief.policy.drop_critical_ratio)
+    at_idle, planned = (amps * left_v * efficiency / system.absorption_v for amps in (room.idle_a, room.plan_a))
+    most = min(at_idle, planned) if at_idle >= LEAST_IDLE_OUTPUT_A else planned
     if most < 1:
         book.note("warning", "engine_no_headroom", "engine.headroom_speed_a", speed_a=room.speed_a)
         return None, max(0.0, most)
@@ -245,16 +250,17 @@ def _ask_mains(brief: Brief, day: Day, stop: Stop, need: BatteryNeed, system: Sy
     policy, chemistry = brief.policy, system.chemistry_policy
     capacity = system.capacity_ah or need.capacity_ah[system.chemistry]
     meanwhile = day.energy_wh / 24 / system.bank_v
-    put_back = (1 - policy.reserve_ratio) * capacity / chemistry.charge_efficiency_ratio
+    reserve = counted_from(system)
+    put_back = (1 - reserve) * capacity / chemistry.charge_efficiency_ratio
     if capacity <= 0:
         return meanwhile
     low, high = capacity / 500, capacity / chemistry.tail_h
     for _ in range(60):
         middle = math.sqrt(low * high)
-        bulk, tail = charging_hours(capacity, policy.reserve_ratio, middle, system)
+        bulk, tail = charging_hours(capacity, reserve, middle, system)
         low, high = (middle, high) if bulk + tail > policy.mains_full_h else (low, middle)
     steps = (
-        step("charge_to_put_back", put_back, "Ah", reserve_ratio=policy.reserve_ratio),
+        step("charge_to_put_back", put_back, "Ah", reserve_ratio=reserve),
         step("hours_allowed", policy.mains_full_h, "h", "", "policy"),
         step("left_for_battery", high, "A"),
         step("loads_meanwhile", meanwhile, "A", "+"),
@@ -262,6 +268,11 @@ def _ask_mains(brief: Brief, day: Day, stop: Stop, need: BatteryNeed, system: Sy
     )
     book.put("mains.asked_a", high + meanwhile, "A", steps, "charge_time", "policy")
     return high + meanwhile
+
+
+def counted_from(system: System) -> float:
+    """Charge from which charging times are counted: the policy's reserve, or where the usable depth ends."""
+    return max(system.brief.policy.reserve_ratio, 1 - system.chemistry_policy.usable_depth_ratio)
 
 
 def charging_hours(capacity_ah: float, from_ratio: float, current_a: float, system: System) -> tuple[float, float]:

@@ -23,7 +23,7 @@ class Headroom:
     idle_a: float
     speed_a: float
     plan_a: float
-    """Planned for steady charging: the policy's share of the rating less the vehicle's draw, at most ``speed_a``."""
+    """The policy's share of the rating for steady charging, less the vehicle's draw, at most ``speed_a``."""
     own_draw_a: float
     idle_v: float
     idle_steps: tuple[Step, ...]
@@ -84,7 +84,7 @@ def headroom(vehicle: Vehicle, policy: Policy, starter_loads_a: float = 0.0) -> 
     return Headroom(
         idle_a=idle,
         speed_a=speed,
-        plan_a=max(0.0, min(speed, max(plan_out - own, idle))),
+        plan_a=max(0.0, min(speed, plan_out - own)),
         own_draw_a=own,
         idle_v=idle_v,
         idle_steps=(*idle_steps, *minus, step("headroom_idle", idle, "A", "=")),

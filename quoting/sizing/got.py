@@ -7,7 +7,7 @@ import math
 from catalog.kinds.capabilities import at
 from quoting.sizing import battery, charging, sun
 from quoting.sizing.appraisal import Circuit, SourceSummary, StopResult
-from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, record_low_c
+from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, counted_from, record_low_c
 from quoting.sizing.brief import Brief
 from quoting.sizing.charging import Headroom
 from quoting.sizing.errors import SizingError
@@ -88,7 +88,7 @@ def _sag(system: System, needs: Needs, book: Book) -> None:
     one, can = system.storage
     if can.resistance_ohm is None or not system.inverter:
         return
-    ratio = max(system.brief.policy.reserve_ratio, 1 - system.chemistry_policy.usable_depth_ratio)
+    ratio = counted_from(system)
     volts = battery.terminal_v(
         system.chemistry,
         ratio,
@@ -198,7 +198,7 @@ def engine(system: System, room: Headroom | None, circuits: tuple[Circuit, ...],
     if check.deficit_a > 0:
         book.note(
             "warning",
-            "idle_deficit",
+            "idle_deficit" if check.suggested_output_a is not None else "idle_deficit_any_setting",
             "engine.input_a",
             input_a=amps,
             headroom_a=room.idle_a,
@@ -239,7 +239,7 @@ def mains(system: System, day: Day, book: Book) -> None:
     if net <= 0:
         book.note("warning", "mains_below_loads", "mains", output_a=out.amps, loads_a=meanwhile)
         return
-    reserve, policy = system.brief.policy.reserve_ratio, system.chemistry_policy
+    reserve, policy = counted_from(system), system.chemistry_policy
     bulk, tail = charging_hours(capacity, reserve, net, system)
     hours = bulk + tail
     put_back = bulk * net
@@ -334,7 +334,7 @@ def parked(system: System, day: Day, book: Book) -> None:
 def sources(system: System, stops: tuple[StopResult, ...], worst: int) -> tuple[SourceSummary, ...]:
     """How each source charges, nothing else drawing: current, hours from reserve to full, energy of a day."""
     capacity, stop = system.capacity_ah, stops[worst]
-    reserve = system.brief.policy.reserve_ratio
+    reserve = counted_from(system)
     found: list[SourceSummary] = []
 
     def add(source: str, amps: float, wh: float, name: str) -> None:

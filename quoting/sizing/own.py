@@ -8,7 +8,7 @@ from quoting.sizing import sun
 from quoting.sizing.brief import Stop
 from quoting.sizing.loads import HOURS, Day, Line, window_shares
 from quoting.sizing.system import System, own_draw
-from quoting.sizing.trace import Step, step
+from quoting.sizing.trace import Op, Step, step
 
 
 def clock(start_h: float, hours: float) -> tuple[float, ...]:
@@ -61,9 +61,11 @@ def _line(
     hours = math.fsum(awake)
     steps: list[Step] = []
     if awake_w and hours:
-        steps.append(step("own_awake", awake_w, "W", origin="catalogue", hours_h=hours))
+        steps.append(step("own_awake", awake_w * hours, "Wh", "", "catalogue", power_w=awake_w, hours_h=hours))
     if asleep_w and hours < 24:
-        steps.append(step("own_asleep", asleep_w, "W", "+" if steps else "", "catalogue", hours_h=24 - hours))
+        rest = 24 - hours
+        op: Op = "+" if steps else ""
+        steps.append(step("own_asleep", asleep_w * rest, "Wh", op, "catalogue", power_w=asleep_w, hours_h=rest))
     energy = math.fsum(profile)
     steps.append(step("line_energy", energy, "Wh", "="))
     return Line(

@@ -72,7 +72,17 @@ FINDING = {
     # engine
     "idle_deficit": (
         _("Hot idle cannot feed the charger"),
-        _("It takes {input_a} where {headroom_a} are spare; the starter battery pays the rest, {deficit_a}. {advice}"),
+        _(
+            "It takes {input_a} where {headroom_a} are spare; the starter battery pays the rest, {deficit_a}. "
+            "Set to {setting_a}, hot idle holds."
+        ),
+    ),
+    "idle_deficit_any_setting": (
+        _("Hot idle cannot feed the charger"),
+        _(
+            "It takes {input_a} where {headroom_a} are spare; the starter battery pays the rest, {deficit_a}. "
+            "No setting of it holds: choose a smaller one, or let the engine idle less."
+        ),
     ),
     "alternator_overdrawn": (
         _("The alternator cannot keep up"),
