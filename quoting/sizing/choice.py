@@ -313,9 +313,11 @@ def _switching(brief: Brief, parts: Catalogue) -> Chosen | Shortfall | None:
         return short(
             code, "switching", "switching", best=models[0] if models else None, asked=len(groups) + spare, unit=""
         )
+    largest_a = max(max(a.can.channel_limits_a) for a in right)
+    carried = {key: amps for key, amps in groups.items() if amps <= largest_a}  # the rest is named with its circuit
     options: list[tuple[Decimal, float, str, Able[Switching], int]] = []
-    for a in right:
-        count = modules_wanted(sorted(groups.values(), reverse=True), a.can, spare)
+    for a in right if carried else ():
+        count = modules_wanted(sorted(carried.values(), reverse=True), a.can, spare)
         if count is not None:
             options.append((a.cost * count, a.part.mass_kg * count, a.part.key, a, count))
     if not options:

@@ -87,14 +87,17 @@ def shelf() -> list[dict[str, Any]]:
     ]  # fmt: skip
     parts += [fuse(r, "blade_c", 1000, 0.02 / r, 1) for r in (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40)]
     parts += [fuse(r, "bolt_b", 2000, 0.06 / r, 6) for r in (30, 40, 50, 60, 80, 100, 125)]
-    parts += [fuse(r, "class_t", 20000, 0.05 / r, 40) for r in (50, 60, 80, 100, 125, 150, 200, 225, 250, 300, 350, 400)]
+    parts += [
+        fuse(r, "class_t", 20000, 0.05 / r, 40) for r in (50, 60, 80, 100, 125, 150, 200, 225, 250, 300, 350, 400)
+    ]
     for r in (5, 10, 15, 20, 30):
         parts.append(part(f"breaker_{r}", "circuit_breaker", 18, 0.2, rating_a=r, breaking_a=6000, max_v=100, poles=1,
                           resistance_ohm=0.03 / r, min_opening_s_at_2x=1.0, isolates=True))  # fmt: skip
     for area in AREAS:
+        ohm = CLASS_5_OHM_PER_KM_20C[area]
         for colour in ("red", "black"):
             parts.append(part(f"cable_{area:g}_{colour}", "cable", 0.5 + area * 0.25, 0.012 * area, area_mm2=area,
-                              insulation_c=105, colour=colour, ohm_per_km_20c=CLASS_5_OHM_PER_KM_20C[area]))  # fmt: skip
+                              insulation_c=105, colour=colour, ohm_per_km_20c=ohm))  # fmt: skip
         for stud in (5, 6, 8):
             parts.append(part(f"lug_{area:g}_{stud}", "terminal", 0.3 + area * 0.03, 0.01, area_mm2=area, stud_mm=stud,
                               form="ring"))  # fmt: skip

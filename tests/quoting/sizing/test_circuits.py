@@ -1,0 +1,375 @@
+"""Circuits: every rule of conductors and protection on whole systems, and what happens when a part is not there."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from catalog.kinds.capabilities import Protecting
+from quoting.sizing.appraisal import Circuit
+from quoting.sizing.brief import Brief
+from quoting.sizing.choice import choose
+from quoting.sizing.circuits import AC_QUESTIONS, Wiring, design_circuits
+from quoting.sizing.conductors import ampacity_a
+from quoting.sizing.errors import SizingError
+from quoting.sizing.needs import BatteryNeed
+from quoting.sizing.parts import Catalogue
+from tests.quoting.sizing.wiring_case import battery, brief_of, case, loads, needs, without
+
+BOTH_ENDS = {"engine_feed", "charger_output", "controller_output", "mains_output"}
+
+
+def wired(raw: dict[str, Any] | None = None, **change: Any) -> Wiring:
+    brief = brief_of(raw)
+    asked = needs(**change)
+    return design_circuits(brief, choose(brief, asked), loads(brief), asked)
+
+
+def role(wiring: Wiring, name: str) -> list[Circuit]:
+    return [c for c in wiring.circuits if c.role == name]
+
+
+def named(wiring: Wiring, name: str) -> Circuit:
+    return next(c for c in wiring.circuits if c.name == name)
+
+
+def lengthened(raw: dict[str, Any], a: str, b: str, by: float) -> dict[str, Any]:
+    raw = copy.deepcopy(raw)
+    for run in raw["vehicle"]["runs"]:
+        if (run["a"], run["b"]) == (a, b):
+            run["length_m"] *= by
+    return raw
+
+
+def parallel_bank(**spec: Any) -> dict[str, Any]:
+    raw = without(case(), "battery")
+    raw["catalogue"].append(battery("larkham_100", 600, **spec))
+    return raw
+
+
+def faults_of(brief: Brief, wiring: Wiring) -> list[str]:
+    """Every rule that nothing overrides, broken; empty when the wiring is right."""
+    parts, bad = Catalogue(brief), []
+    for c in wiring.circuits:
+        spots = {p.key: p for p in brief.vehicle.positions}
+        engine = spots[c.from_position].engine_space or spots[c.to_position].engine_space
+        carries = ampacity_a(c.area_mm2, c.insulation_c, c.ambient_c, c.bundled, engine)
+        protecting = [d for d in c.devices if d.what in ("fuse", "breaker")]
+        for d in protecting:
+            if d.rating_a > carries + 0.01:
+                bad.append(f"{c.tag}: {d.tag} {d.rating_a} A over its conductor's {carries:.1f} A")
+            if c.role != "solar_array" and d.rating_a < brief.policy.fuse_continuous_ratio * c.current_a - 0.01:
+                bad.append(f"{c.tag}: {d.tag} under 1.25 times the current")
+            if (d.breaking_a or 0) < (brief.policy.unknown_battery_breaking_a if d.fault_a is None else d.fault_a):
+                bad.append(f"{c.tag}: {d.tag} does not break {d.fault_a} A")
+            if not parts.has(d.part, Protecting):
+                bad.append(f"{c.tag}: {d.tag} is not a device")
+        ends = {d.end for d in protecting}
+        battery_lead = c.role == "battery_main" and c.target == "W4"
+        if (c.role in BOTH_ENDS or battery_lead) and ends != {"source", "load"}:
+            bad.append(f"{c.tag}: a source at each end, devices at {sorted(ends)}")
+        if c.role not in ("negative_bond",) and not protecting:
+            bad.append(f"{c.tag}: no device")
+        if c.drop_ratio > c.drop_limit_ratio + 1e-6:
+            bad.append(f"{c.tag}: drop over its limit")
+        if c.clears_s is not None and c.clears_s > 5:
+            bad.append(f"{c.tag}: a far-end fault lasts {c.clears_s} s")
+        if any(d.distance_m > brief.policy.place_m for d in protecting):
+            bad.append(f"{c.tag}: a device too far from its source")
+    return bad
+
+
+def test_the_wagon_is_wired_without_a_fault() -> None:
+    wiring = wired()
+
+    assert wiring.shortfalls == ()
+    assert wiring.findings == ()
+    assert faults_of(brief_of(), wiring) == []
+    assert [c.role for c in wiring.circuits] == [
+        "engine_feed", "solar_array", "solar_array", "charger_output", "controller_output", "mains_output",
+        "battery_main", "negative_bond", "distribution", "distribution", "inverter_feed", *(["load"] * 4),
+    ]  # fmt: skip
+    tags = [n.tag for n in wiring.nodes]
+    assert len(tags) == len(set(tags))
+    assert {c.source for c in wiring.circuits} | {c.target for c in wiring.circuits} <= set(tags)
+    device_tags = [d.tag for c in wiring.circuits for d in c.devices]
+    assert len(device_tags) == len(set(device_tags))
+
+
+def test_loads_of_one_circuit_share_it() -> None:
+    rear = named(wired(), "Rear")
+
+    assert rear.loads == ("lights", "fan")
+    assert rear.current_a == pytest.approx((24 + 18) / 12, abs=0.001)
+    assert rear.group == "away"
+
+
+def test_drop_is_counted_from_the_battery_post_through_the_shared_feeders() -> None:
+    wiring = wired()
+    fridge = named(wiring, "Refrigerator")
+    main, feed = role(wiring, "battery_main")[0], named(wiring, "Feed to Always live")
+
+    # the main's resistance at the coincident 140 A, and the feed's own drop at its design current
+    upstream = main.drop_v / main.current_a * 140 + feed.drop_v
+    assert fridge.drop_total_v == pytest.approx(fridge.drop_v + upstream, abs=0.001)
+    assert fridge.drop_total_v > fridge.drop_v
+    assert fridge.voltage_v == pytest.approx(12.0 - fridge.drop_total_v, abs=0.001)
+
+
+def test_the_drop_of_a_circuit_can_be_followed_with_a_calculator() -> None:
+    pump = named(wired(), "Water pump")
+    sums = {s.code: s.value for s in pump.steps}
+
+    by_hand = sums["loop_length"] * sums["ohm_per_m_warm"] * sums["design_current"]
+    assert sums["conductor_drop"] == pytest.approx(by_hand)
+    assert sums["total_drop"] == pytest.approx(sums["conductor_drop"] + sums["joints_drop"] + sums["feeders_drop"])
+    assert sums["ampacity"] == pytest.approx(
+        min(sums["iso_table"], sums["cfr_table"]) * sums["ambient_factor"] * sums["bundling_factor"]
+    )
+    assert sums["fault"] == pytest.approx(
+        sums["charging_voltage"] / sums["source_resistance"] + sums["other_sources"], rel=1e-6
+    )
+
+
+def test_the_engine_feed_is_solved_with_its_own_drop() -> None:
+    feed = role(wired(), "engine_feed")[0]
+
+    # 40 A × 14.4 V = 0.9 × I × (13.2 V - drop)
+    assert feed.current_a * (13.2 - feed.drop_v) * 0.9 == pytest.approx(40 * 14.4, rel=0.02)
+    assert feed.fault_a == pytest.approx(14.4 / 0.006 + 150, abs=1)
+
+
+def test_a_charger_that_would_stop_at_idle_is_said() -> None:
+    raw = case()
+    raw["vehicle"] = {**raw["vehicle"], "hot_idle_v": 11.9}
+
+    assert "charger_stops_at_idle" in [f.code for f in wired(raw).findings]
+
+
+def test_the_array_is_designed_for_156_percent_and_never_over_the_series_fuse() -> None:
+    for string in role(wired(), "solar_array"):
+        assert string.current_a == pytest.approx(1.56 * 6.3, abs=0.001)
+        assert 1.56 * 6.3 <= string.devices[0].rating_a <= 15
+
+    raw = case()
+    panel = next(p for p in raw["catalogue"] if p["kind"] == "solar_panel")
+    panel["spec"]["max_series_fuse_a"] = 9  # under 1.56 × 6.3 A = 9.8 A: no device can serve
+    assert ("protecting", "no_match") in {(s.need.code, s.code) for s in wired(raw).shortfalls}
+
+
+def test_parallel_batteries_have_a_device_at_both_ends_rated_for_the_others() -> None:
+    raw = parallel_bank()
+    wiring = wired(raw)
+    leads = [c for c in role(wiring, "battery_main") if c.target == "W4"]
+
+    assert [c.source for c in leads] == ["B1", "B2"]
+    assert faults_of(brief_of(raw), wiring) == []
+    # into a short at one battery the other feeds 14.4 V / 3 mΩ, and the chargers 40 + 30 + 30 A
+    assert [c.fault_a for c in leads] == pytest.approx([14.4 / 0.003 + 100] * 2, abs=1)
+    assert len({(c.area_mm2, c.run_m, c.devices[0].rating_a) for c in leads}) == 1
+    # when one opens the other carries everything: the whole main current each
+    main = next(c for c in role(wiring, "battery_main") if c.target == "W1")
+    assert leads[0].current_a == main.current_a
+
+
+def test_two_batteries_make_about_twice_the_fault_of_one() -> None:
+    one = role(wired(), "battery_main")[0]
+    two = next(c for c in role(wired(parallel_bank()), "battery_main") if c.target == "W1")
+
+    assert one.fault_a == pytest.approx(14.4 / 0.003 + 100, abs=1)
+    assert two.fault_a is not None
+    assert one.fault_a * 1.5 < two.fault_a < 2 * one.fault_a
+
+
+def test_the_rest_of_a_bank_that_cannot_carry_the_loads_is_said() -> None:
+    raw = parallel_bank(max_discharge_a=100, peak_a=300)
+
+    assert "rest_of_bank_too_small" in [f.code for f in wired(raw).findings]
+
+
+def test_an_unknown_battery_resistance_leaves_only_the_highest_breaking_capacity() -> None:
+    raw = case()
+    for p in raw["catalogue"]:
+        if p["kind"] == "battery":
+            p["spec"]["resistance_ohm"] = None
+    wiring = wired(raw)
+
+    assert [f.code for f in wiring.findings] == ["battery_resistance_unknown"]
+    house = [d for c in wiring.circuits if c.role not in ("engine_feed", "solar_array") for d in c.devices]
+    assert {d.breaking_a for d in house if d.what in ("fuse", "breaker")} <= {20000.0}
+    # the smallest 20 kA fuse is 50 A: small circuits get a conductor that it protects, or a named shortfall
+    assert all(d.rating_a <= c.ampacity_a for c in wiring.circuits for d in c.devices if d.what == "fuse")
+
+
+def test_an_unmeasured_starter_battery_wants_the_highest_breaking_capacity() -> None:
+    raw = case()
+    raw["vehicle"] = {**raw["vehicle"], "starter_ohm": None}
+    wiring = wired(raw)
+
+    assert [f.code for f in wiring.findings] == ["starter_resistance_unknown"]
+    assert {d.breaking_a for d in role(wiring, "engine_feed")[0].devices} == {20000.0}
+
+
+@pytest.mark.parametrize(
+    ("gone", "need"),
+    [
+        (("fuse", "circuit_breaker"), "protecting"),
+        (("fuse_holder",), "holding"),
+        (("isolator", "circuit_breaker"), "isolating"),
+        (("cable",), "conducting"),
+        (("busbar",), "distributing"),
+        (("terminal",), "terminating"),
+        (("cable_25_black",), "conducting"),
+        (("lug_25_5", "lug_25_6", "lug_25_8"), "terminating"),
+    ],
+)
+def test_taking_a_part_away_is_a_named_shortfall_and_never_a_substitute(gone: tuple[str, ...], need: str) -> None:
+    wiring = wired(without(case(), *gone))
+
+    found = [s for s in wiring.shortfalls if s.need.code == need]
+    assert found
+    assert all(s.subject for s in found)
+    used = {d.part for c in wiring.circuits for d in c.devices} | {c.conductor for c in wiring.circuits}
+    assert used.isdisjoint(gone)
+    assert faults_of(brief_of(without(case(), *gone)), wiring) == []
+
+
+def test_low_breaking_capacity_is_named_with_the_amperes_short() -> None:
+    raw = case()
+    raw["catalogue"] = [p for p in raw["catalogue"] if p["kind"] != "circuit_breaker" and "class_t" not in p["key"]]
+    found = {s.subject: s for s in wired(raw).shortfalls if s.need.params.get("rule") == "breaking"}
+
+    # no main device can be had either, so nothing of the main lowers 14.4 V / 3 mΩ + 100 A = 4900 A
+    assert found["C4 Water pump"].params["best_value"] == 2000
+    assert found["C4 Water pump"].params["short_by"] == pytest.approx(2900, abs=1)
+
+
+def test_a_load_without_a_place_stops_the_quote_and_the_rest_is_designed() -> None:
+    raw = case()
+    del raw["loads"][3]["position"]
+    wiring = wired(raw)
+
+    assert [(f.level, f.code, f.subject) for f in wiring.findings] == [("danger", "load_without_position", "pump")]
+    assert [c.name for c in role(wiring, "load")] == ["Monitor and control", "Refrigerator", "Rear"]
+
+
+def test_missing_place_and_missing_run_are_refused_by_name() -> None:
+    raw = case()
+    raw["vehicle"] = {**raw["vehicle"], "runs": raw["vehicle"]["runs"][1:]}
+
+    with pytest.raises(SizingError, match=r"'Engine bay' \(engine\) to 'Canopy front' \(canopy\)"):
+        wired(raw)
+
+
+def test_without_a_battery_there_is_nothing_to_design_from() -> None:
+    wiring = wired(without(case(), "battery"))
+
+    assert wiring.circuits == ()
+    assert [(f.level, f.code) for f in wiring.findings] == [("danger", "no_battery_no_circuits")]
+
+
+def test_the_ac_side_is_asked_and_never_decided() -> None:
+    wiring = wired()
+
+    assert wiring.questions == AC_QUESTIONS
+    ac = {n.tag for n in wiring.nodes if n.params.get("licensed")}
+    assert ac == {"X0", "AC1"}
+    assert not [c for c in wiring.circuits if {c.source, c.target} & ac]
+
+
+def test_switched_outputs_are_within_their_limits_and_shed_in_order() -> None:
+    wiring = wired()
+
+    assert [(c["circuit_name"], c["shed_order"]) for c in wiring.channels] == [
+        ("Refrigerator", 1), ("Rear", None), ("Water pump", None),
+    ]  # fmt: skip
+    assert all(c["load_a"] <= c["limit_a"] for c in wiring.channels)
+    tagged = {d.tag for c in wiring.circuits for d in c.devices if d.what == "channel"}
+    assert tagged == {c["tag"] for c in wiring.channels}
+
+
+def test_a_load_over_every_channel_is_a_named_shortfall() -> None:
+    raw = case()
+    raw["loads"][3]["use"]["power_w"] = 400.0
+    wiring = wired(raw)
+
+    assert ("switching", "C4 Water pump", 25.0) in {
+        (s.need.code, s.subject, s.params.get("best_value")) for s in wiring.shortfalls
+    }
+
+
+def test_a_starting_motor_is_kept_above_its_cut_out() -> None:
+    easy, stubborn = case(), case()
+    stubborn["loads"][0]["min_voltage_v"] = 11.0
+    stubborn["loads"][0]["start_multiple"] = 8.0
+
+    # 33 A of start may take 12.0 - 11.3 V: more copper than the running drop asks
+    assert named(wired(stubborn), "Refrigerator").area_mm2 > named(wired(easy), "Refrigerator").area_mm2
+    assert named(wired(stubborn), "Refrigerator").decided_by == "cutout"
+
+
+def test_the_shunt_and_the_isolator_are_in_the_battery_main() -> None:
+    main = role(wired(), "battery_main")[0]
+    bare = role(wired(without(case(), "battery_monitor")), "battery_main")[0]
+
+    assert [d.what for d in main.devices] == ["fuse", "isolator"]
+    # 0.1 mΩ of shunt
+    assert main.drop_v - bare.drop_v == pytest.approx(0.0001 * main.current_a, rel=0.05)
+
+
+def test_the_inverter_is_fed_for_its_rating_at_its_lowest_voltage() -> None:
+    feed = role(wired(), "inverter_feed")[0]
+
+    assert feed.current_a == pytest.approx(2000 / (0.9 * 10.8), abs=0.01)
+    assert feed.devices[0].rating_a >= 1.25 * feed.current_a
+
+
+def test_a_hotter_way_never_wants_a_thinner_conductor() -> None:
+    cool, hot = case(), copy.deepcopy(case())
+    for p in hot["vehicle"]["positions"]:
+        p["ambient_c"] = 70
+    before = {c.name: c.area_mm2 for c in wired(cool).circuits}
+    after = {c.name: c.area_mm2 for c in wired(hot).circuits}
+    assert after.keys() == before.keys()
+    assert all(after[name] >= before[name] for name in before)
+    assert sum(after.values()) > sum(before.values())
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(run=st.sampled_from([("engine", "canopy"), ("canopy", "rear"), ("canopy", "roof")]), by=st.floats(1, 2.5))
+def test_a_longer_run_never_wants_a_thinner_conductor(run: tuple[str, str], by: float) -> None:
+    before = {c.name: c.area_mm2 for c in BEFORE.circuits}
+    longer = wired(lengthened(case(), *run, by))
+
+    for circuit in longer.circuits:
+        assert circuit.area_mm2 >= before[circuit.name], circuit.name
+
+
+BEFORE = wired()
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    air=st.integers(20, 80), bundled=st.integers(1, 12), length=st.floats(0.3, 9), watts=st.floats(5, 280),
+    ohm=st.one_of(st.none(), st.floats(0.0006, 0.02)), starter=st.one_of(st.none(), st.floats(0.002, 0.02)),
+    banks=st.integers(1, 4), discharge=st.floats(20, 280),
+)  # fmt: skip
+def test_whatever_the_vehicle_no_rule_of_safety_is_broken(
+    air: int, bundled: int, length: float, watts: float, ohm: float | None, starter: float | None, banks: int,
+    discharge: float,
+) -> None:  # fmt: skip
+    raw = parallel_bank(resistance_ohm=ohm, max_discharge_a=150.0)
+    raw["vehicle"]["starter_ohm"] = starter
+    for p in raw["vehicle"]["positions"]:
+        p["ambient_c"] = air
+    for r in raw["vehicle"]["runs"]:
+        r["length_m"], r["bundled"] = length, bundled
+    raw["loads"][3]["use"]["power_w"] = watts
+    asked = BatteryNeed({"lifepo4": 100.0 * banks}, min(discharge, 150.0 * banks), min(discharge, 150.0 * banks), 1.0)
+    wiring = wired(raw, battery=asked)
+
+    assert faults_of(brief_of(raw), wiring) == []
