@@ -276,7 +276,7 @@ def format_number(value: float | Decimal | int, digits: int | None = None) -> st
     """
     if isinstance(value, float) and not math.isfinite(value):
         raise ValueError(f"{value!r} cannot be printed as a number")
-        plain = format(round(exact, digits), "f")
+    exact = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
     if digits is None:
         whole_digits = max(exact.adjusted() + 1, 1) if exact else 1
         exact = round(exact, max(6 - whole_digits, 0)) if abs(exact) >= 1 else _significant(exact, 6)
