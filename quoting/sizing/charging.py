@@ -60,6 +60,7 @@ def headroom(vehicle: Vehicle, policy: Policy, starter_loads_a: float = 0.0) -> 
         speed_steps = [
             step("alternator", rating, "A", origin="survey"),
             step("alternator_speed_share", policy.alternator_hot_speed_ratio, "", "×", "policy"),
+            *([step("alternator_idle", idle_out, "A", "max", "survey")] if speed_out == idle_out else []),
             step("alternator_speed", speed_out, "A", "="),
         ]
         plan_out = rating * policy.alternator_plan_ratio
