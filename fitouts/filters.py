@@ -29,7 +29,9 @@ class _Living(django_filters.FilterSet):
 
 
 class CustomerFilter(_Living):
-    q = django_filters.CharFilter(label=_("Name, phone, e-mail or contact"), method="words", max_length=120, widget=SEARCH)
+    q = django_filters.CharFilter(
+        label=_("Name, phone, e-mail or contact"), method="words", max_length=120, widget=SEARCH
+    )
     kind = django_filters.ChoiceFilter(label=_("Kind"), choices=Customer.Kind.choices, empty_label=_("both kinds"))
 
     class Meta:

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from catalog.quantities import format_number
 from django.db import models
 from django.utils import formats
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from catalog.quantities import format_number
 from fitouts.models import User
 
 UNWRITTEN = frozenset({"id", "created_at", "changed_at", "added_at"})
@@ -71,8 +71,8 @@ def changes(
         fields = _fields(row, old, hidden, pointed) if row.history_type == "~" and old is not None else ()
         if row.history_type == "~" and not fields:
             continue
-        found.append(Change(row.history_date, names.get(row.history_user_id, _("the server")), row.history_type,
-                            _what(word, row), fields))  # fmt: skip
+        by = names.get(row.history_user_id, _("the server"))
+        found.append(Change(row.history_date, by, row.history_type, _what(word, row), fields))
         if len(found) == limit:
             break
     return found
@@ -121,7 +121,8 @@ def _fields(row: Any, old: Any, hidden: frozenset[str], pointed: dict[type, dict
 
 def _said(field: Any, value: Any, pointed: dict[type, dict[Any, str]]) -> str:
     if field.is_relation:
-        return pointed.get(field.related_model, {}).get(value, _("nothing") if value is None else _("something removed"))
+        gone = _("nothing") if value is None else _("something removed")
+        return pointed.get(field.related_model, {}).get(value, gone)
     if value is None or value == "":
         return _("nothing")
     if isinstance(value, bool):

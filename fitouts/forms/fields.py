@@ -5,13 +5,14 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from catalog.form_fields import AmountField
-from catalog.form_fields import QuantityField as TypedQuantity
-from catalog.quantities import typed
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
+
+from catalog.form_fields import AmountField
+from catalog.form_fields import QuantityField as TypedQuantity
+from catalog.quantities import typed
 
 __all__ = ["AmountField", "DayField", "QuantityField", "RatioField"]
 

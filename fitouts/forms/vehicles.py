@@ -51,7 +51,11 @@ class VehicleForm(_Sectioned, forms.ModelForm):
     roof_length_m = _optional(gettext_lazy("roof length free for panels"), "m", 0, 20)
     roof_width_m = _optional(gettext_lazy("roof width free for panels"), "m", 0, 5)
     payload_left_kg = _optional(
-        gettext_lazy("payload left"), "kg", 0, 20000, help_text=gettext_lazy("Gross mass less what it weighs ready to go.")
+        gettext_lazy("payload left"),
+        "kg",
+        0,
+        20000,
+        help_text=gettext_lazy("Gross mass less what it weighs ready to go."),
     )
 
     SECTIONS = (

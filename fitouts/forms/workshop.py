@@ -7,13 +7,13 @@ from decimal import Decimal
 from typing import Any
 
 from babel.numbers import get_currency_symbol
-from catalog.kinds.base import GROUPS
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from catalog.kinds.base import GROUPS
 from fitouts import places
 from fitouts.forms.fields import AmountField, DayField, QuantityField, RatioField
 from fitouts.forms.vehicles import _Sectioned
@@ -124,7 +124,9 @@ class FirstRunForm(_Sectioned, forms.Form):
     tax_ratio = RatioField(label=gettext_lazy("its rate"), exact=True, initial=Decimal("0.1"))
     display_name = forms.CharField(label=gettext_lazy("your name"), max_length=80)
     username = forms.CharField(
-        label=gettext_lazy("name to sign in with"), max_length=150, widget=forms.TextInput(attrs={"autocomplete": "username"})
+        label=gettext_lazy("name to sign in with"),
+        max_length=150,
+        widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
     password = forms.CharField(
         label=gettext_lazy("password"),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from catalog.history import history
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+
+from catalog.history import history
 
 
 class Customer(models.Model):

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from catalog.history import history
-from catalog.models import Component
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from catalog.history import history
+from catalog.models import Component
 from fitouts.models.fitout import Fitout
 from fitouts.models.vehicle import Vehicle
 

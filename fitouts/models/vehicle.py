@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from catalog.history import history
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from catalog.history import history
 from fitouts.models.customer import Customer
 
 

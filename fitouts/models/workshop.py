@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from catalog.history import history
-from catalog.money_field import MoneyField
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+
+from catalog.history import history
+from catalog.money_field import MoneyField
 
 
 class Workshop(models.Model):

@@ -9,11 +9,11 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from catalog.kinds.base import GROUPS
 from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
+from catalog.kinds.base import GROUPS
 from fitouts.models import Markup, TaxRate, User, Workshop
 
 ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"

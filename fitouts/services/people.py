@@ -41,7 +41,8 @@ def add_person(*, username: str, role: str, password: str | None = None, **value
 def _check_managers(person: User) -> None:
     others = User.objects.filter(role=User.Role.MANAGER, is_active=True).exclude(pk=person.pk)
     if not others.exists():
-        raise LastManager(_("{name} is the last active manager. Make somebody else a manager first.").format(name=person))
+        words = _("{name} is the last active manager. Make somebody else a manager first.")
+        raise LastManager(words.format(name=person))
 
 
 @transaction.atomic

@@ -81,9 +81,7 @@ def add_photo(vehicle: Vehicle, upload: Any, *, caption: str = "", by: User | No
     if upload.size > MAX_BYTES:
         raise PhotoRefused(too_large_words(upload.size))
     if vehicle.photos.count() >= MAX_PHOTOS:
-        raise PhotoRefused(
-            _("This vehicle has {limit} photos already. Remove one first.").format(limit=MAX_PHOTOS)
-        )
+        raise PhotoRefused(_("This vehicle has {limit} photos already. Remove one first.").format(limit=MAX_PHOTOS))
     jpeg, width, height = redraw(upload)
     photo = VehiclePhoto(vehicle=vehicle, caption=caption, width=width, height=height, added_by=by)
     photo.file.save(f"{vehicle.pk}-{get_random_string(20)}.jpg", ContentFile(jpeg), save=False)

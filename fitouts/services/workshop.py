@@ -5,12 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from catalog.kinds.base import GROUPS
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from catalog.kinds.base import GROUPS
 from fitouts.models import Instrument, Markup, TaxRate, User, Workshop
 
 
@@ -37,7 +37,7 @@ def change_workshop(workshop: Workshop, *, by: User | None, **values: Any) -> Wo
 def add_tax_rate(*, by: User | None, **values: Any) -> TaxRate:
     """Keep a tax from a day on. One day begins one rate."""
     if TaxRate.objects.filter(valid_from=values.get("valid_from")).exists():
-        raise ValidationError({"valid_from": _("A rate begins on this day already. Remove it first or choose another.")})
+        raise ValidationError({"valid_from": _("A rate begins on this day already. Choose another day.")})
     return _keep(TaxRate(), values, by)
 
 

@@ -14,13 +14,27 @@ from django.utils.translation import gettext_lazy as _
 
 register = template.Library()
 
-SHEETS = ("tokens", "base", "layout", "head", "tables", "forms", "figures", "charts", "bench", "owner", "pages", "build", "print")
+SHEETS = (
+    "tokens",
+    "base",
+    "layout",
+    "head",
+    "tables",
+    "forms",
+    "figures",
+    "charts",
+    "bench",
+    "owner",
+    "pages",
+    "build",
+    "print",
+)
 PLACES = (
     ("bench", _("Bench"), None),
     ("job_list", _("Jobs"), None),
     ("customer_list", _("Customers"), None),
     ("vehicle_list", _("Vehicles"), None),
-    ("catalogue", _("Catalogue"), None),
+    ("catalog:component_list", _("Catalogue"), None),
     ("workshop", _("Workshop"), "manager"),
 )
 

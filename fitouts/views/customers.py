@@ -75,10 +75,13 @@ def customer_add(request: HttpRequest) -> HttpResponse:
 def customer_edit(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
     form = CustomerForm(request.POST or None, instance=found)
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, customers.change_customer, found, by=request.user, **form.cleaned_data):
-            messages.success(request, _("Saved. Papers already issued keep what they said."))
-            return redirect("customer", found.pk)
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, customers.change_customer, found, by=request.user, **form.cleaned_data)
+    ):
+        messages.success(request, _("Saved. Papers already issued keep what they said."))
+        return redirect("customer", found.pk)
     context = {"form": form, "customer": Customer.objects.get(pk=pk), "back": reverse("customer", args=[pk])}
     return render(request, "fitouts/customer_form.html", context)
 
@@ -93,7 +96,7 @@ def customer_retire(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, _("The customer is back in the lists."))
     else:
         customers.retire_customer(found, by=request.user)
-        messages.success(request, _("Retired. Nothing was deleted; “Retired too” in the list finds the customer again."))
+        messages.success(request, _("Retired. Nothing was deleted; “Retired too” in the list finds them again."))
     return redirect("customer", pk)
 
 
@@ -101,9 +104,12 @@ def customer_retire(request: HttpRequest, pk: int) -> HttpResponse:
 def contact_add(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
     form = ContactForm(request.POST or None, instance=Contact(customer=found))
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, customers.add_contact, found, by=request.user, **form.cleaned_data):
-            return redirect("customer", found.pk)
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, customers.add_contact, found, by=request.user, **form.cleaned_data)
+    ):
+        return redirect("customer", found.pk)
     context = {"form": form, "customer": found, "back": reverse("customer", args=[pk])}
     return render(request, "fitouts/contact_form.html", context)
 
@@ -112,9 +118,12 @@ def contact_add(request: HttpRequest, pk: int) -> HttpResponse:
 def contact_edit(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.contacts_for(request.user), pk=pk)
     form = ContactForm(request.POST or None, instance=found)
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, customers.change_contact, found, by=request.user, **form.cleaned_data):
-            return redirect("customer", found.customer_id)
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, customers.change_contact, found, by=request.user, **form.cleaned_data)
+    ):
+        return redirect("customer", found.customer_id)
     context = {
         "form": form,
         "contact": found,

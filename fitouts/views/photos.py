@@ -28,9 +28,7 @@ def photo_add(request: HttpRequest, pk: int) -> HttpResponse:
         del form.errors["photo"][:-1]
     elif form.is_valid():
         try:
-            photos.add_photo(
-                vehicle, form.cleaned_data["photo"], caption=form.cleaned_data["caption"], by=request.user
-            )
+            photos.add_photo(vehicle, form.cleaned_data["photo"], caption=form.cleaned_data["caption"], by=request.user)
         except photos.PhotoRefused as refused:
             form.add_error("photo", str(refused))
         else:

@@ -113,10 +113,13 @@ def _change(request: HttpRequest, pk: int, form_class: type[Any], template: str)
     found = get_object_or_404(queries.vehicles_for(request.user), pk=pk)
     title = str(found)
     form = form_class(request.POST or None, instance=found)
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, vehicles.change_vehicle, found, by=request.user, **form.cleaned_data):
-            messages.success(request, _("Saved. Designs made before keep their own figures until they are worked out again."))
-            return redirect("vehicle", found.pk)
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, vehicles.change_vehicle, found, by=request.user, **form.cleaned_data)
+    ):
+        messages.success(request, _("Saved. Designs keep their figures until they are worked out again."))
+        return redirect("vehicle", found.pk)
     context = {"form": form, "title": title, "customer": found.customer, "back": reverse("vehicle", args=[pk])}
     return render(request, template, {**context, "vehicle": found})
 

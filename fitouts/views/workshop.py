@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from catalog.kinds.base import GROUPS
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,6 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from catalog.kinds.base import GROUPS
 from fitouts import queries
 from fitouts.forms.workshop import InstrumentForm, MarkupForm, MoneyRulesForm, TaxRateForm, WorkshopForm
 from fitouts.history import changes
@@ -26,10 +26,13 @@ from fitouts.views.posting import carry_out
 def _edit(request: HttpRequest, form_class: type[Any], template: str, to: str, **more: Any) -> HttpResponse:
     record = Workshop.objects.get(pk=1)
     form = form_class(request.POST or None, instance=record)
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, service.change_workshop, record, by=request.user, **form.cleaned_data):
-            messages.success(request, _("Saved. New work follows it; what is issued keeps the rules it was made by."))
-            return redirect(to)
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, service.change_workshop, record, by=request.user, **form.cleaned_data)
+    ):
+        messages.success(request, _("Saved. New work follows it; what is issued keeps the rules it was made by."))
+        return redirect(to)
     return render(request, template, {"form": form, **more})
 
 
@@ -69,9 +72,12 @@ def markups(request: HttpRequest) -> HttpResponse:
 @needs(can_run_workshop)
 def tax_add(request: HttpRequest) -> HttpResponse:
     form = TaxRateForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, service.add_tax_rate, by=request.user, **form.cleaned_data):
-            return redirect("workshop_money")
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, service.add_tax_rate, by=request.user, **form.cleaned_data)
+    ):
+        return redirect("workshop_money")
     return render(request, "fitouts/tax_form.html", {"form": form, "back": reverse("workshop_money")})
 
 
@@ -95,9 +101,12 @@ def instruments(request: HttpRequest) -> HttpResponse:
 @needs(can_run_workshop)
 def instrument_add(request: HttpRequest) -> HttpResponse:
     form = InstrumentForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, service.add_instrument, by=request.user, **form.cleaned_data):
-            return redirect("instruments")
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, service.add_instrument, by=request.user, **form.cleaned_data)
+    ):
+        return redirect("instruments")
     return render(request, "fitouts/instrument_form.html", {"form": form, "back": reverse("instruments")})
 
 
@@ -105,9 +114,12 @@ def instrument_add(request: HttpRequest) -> HttpResponse:
 def instrument_edit(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Instrument, pk=pk)
     form = InstrumentForm(request.POST or None, instance=found)
-    if request.method == "POST" and form.is_valid():
-        if carry_out(form, service.change_instrument, found, by=request.user, **form.cleaned_data):
-            return redirect("instruments")
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and carry_out(form, service.change_instrument, found, by=request.user, **form.cleaned_data)
+    ):
+        return redirect("instruments")
     context = {"form": form, "instrument": found, "back": reverse("instruments")}
     return render(request, "fitouts/instrument_form.html", context)
 

@@ -7,13 +7,13 @@ from decimal import Decimal
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from fitouts.forms.fields import MoneyEntry, RatioField
+from fitouts.forms.fields import AmountField, RatioField
 
 
 class TermsForm(forms.Form):
     """What the estimator decides about a draft."""
 
-    discount_ratio = RatioField(label=_("Discount"), exact=True, maximum=50, help_text=_("Of all lines, before tax."))
+    discount_ratio = RatioField(label=_("Discount"), exact=True, maximum=0.5, help_text=_("Of all lines, before tax."))
     days_off_road = forms.IntegerField(label=_("Days off the road"), min_value=1, max_value=90)
     note = forms.CharField(
         label=_("Note to the customer"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
@@ -27,8 +27,8 @@ class HandLineForm(forms.Form):
     quantity = forms.DecimalField(
         label=_("Quantity"), min_value=Decimal("0.001"), max_value=Decimal(9999), decimal_places=3, initial=1
     )
-    unit_price = MoneyEntry(label=_("Price each"))
-    unit_cost = MoneyEntry(label=_("Costs us, each"))
+    unit_price = AmountField(label=_("Price each"), minimum=Decimal(0))
+    unit_cost = AmountField(label=_("Costs us, each"), minimum=Decimal(0))
 
 
 class AcceptForm(forms.Form):
