@@ -131,9 +131,14 @@ class Transport(filesystem.Transport):
     """``looms-files://`` with the option ``queue_folder``; ``celery_app`` makes the name known to kombu."""
 
     Channel = Channel
-    global_state = virtual.BrokerState()
     driver_type = "looms-files"
     driver_name = "looms-files"
+
+    def __init__(self, client: Any, **kwargs: Any) -> None:
+        super().__init__(client, **kwargs)
+        # kombu shares one memory of what is bound among all connections of a process; another folder then has no
+        # bindings, and its messages go nowhere without a word.
+        self.state = virtual.BrokerState()
 
     def driver_version(self) -> str:
         return "1"
