@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-BUS_X = 128.0
+BUS_X = 127.0
 UNIT_X = 74.0
 JOINT_X = 84.0
 STORE_X = 62.0
-BOARD_X = 164.0
-LOAD_X = 212.0
-NAME_X = 217.0
+BOARD_X = 162.5
+LOAD_X = 212.5
+NAME_X = 217.5
 """Shared stops across a sheet of 261 mm. [mm]"""
 
 PITCH_MM = 13.3

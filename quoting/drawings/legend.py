@@ -72,7 +72,7 @@ def draw_key(canvas: Canvas, rows: list[list[tuple[str, float]]], width_mm: floa
     """A hairline, then the key below it."""
     canvas.pen.line([(0, top), (width_mm, top)], HAIRLINE, HAIR)
     for index, row in enumerate(rows):
-        gap = (width_mm - sum(wide for _, wide in row)) / max(1, len(row) - 1)
+        gap = (width_mm - 0.5 - sum(wide for _, wide in row)) / max(1, len(row) - 1)
         gap = min(gap, 12.0)
         x, y = 0.0, top + 5.0 + index * KEY_ROW_MM
         for code, wide in row:

@@ -13,7 +13,7 @@ from quoting.sizing.appraisal import Circuit, Device
 
 LEAD_MM = 3.0
 """Least wire before the first device. [mm]"""
-SECOND_MM = 22.3
+SECOND_MM = 23.8
 """Where a branch's second device has its centre, clear of the tag and rating of the next row's first. [mm]"""
 
 
@@ -80,7 +80,7 @@ def _half_room(canvas: Canvas, device: Device, branch: bool) -> float:
     if branch:
         return LEAD_MM + half
     wide = max(canvas.pen.width_of(device_ratings(canvas, device)), canvas.pen.width_of((bold(device.tag),))) / 2
-    return max(LEAD_MM + half, wide + 1.2)
+    return max(LEAD_MM + half, wide + 0.95)
 
 
 def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool, second_x: float) -> None:
@@ -94,10 +94,9 @@ def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool
     spaced = (*tag, replace(first, gap_mm=1.0), *rest)
     left = x - DEVICES[device.what][1] / 2
     level = y - (4.4 if device.what == "residual" else 3.85)
-    one: list[Place] = [(Piece(spaced, left, level),), (Piece(spaced, left, y + 4.0),)]
+    one: list[Place] = [(Piece(spaced, left, level),), (Piece(spaced, left, low),)]
     if branch and x > second_x - 1:
-        one.insert(0, (Piece(spaced, second_x, y + 3.7),))
-        one.insert(1, (Piece(spaced, left, y + 3.7),))
+        one = [(Piece(spaced, second_x, height),) for height in (level, y + 3.7)] + one
     split: list[Place] = [(Piece(tag, left, level), Piece(rating, left, y + 3.6))]
     canvas.text(20, [*one, *split, *apart] if branch else [*apart, *one])
 
@@ -143,3 +142,5 @@ def _label_places(
         yield from ((Piece(whole, middle + shift, below, "middle"),) for shift in shifts)
         yield from ((Piece(whole, middle + shift, above - 3.1, "middle"),) for shift in shifts)
         yield from ((Piece(whole, middle + shift, below + 3.1, "middle"),) for shift in shifts)
+        yield from ((Piece(whole, middle + shift, y - 6.9, "middle"),) for shift in shifts)
+        yield from ((Piece(whole, middle + shift, y + 7.7, "middle"),) for shift in shifts)

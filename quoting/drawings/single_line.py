@@ -18,7 +18,7 @@ from quoting.sizing.appraisal import Circuit
 from quoting.sizing.errors import SizingError
 
 WIDTH_MM, HEIGHT_MM = 261.0, 168.0
-STUB_MM = 7.0
+STUB_MM = 10.0
 """Room of a line that says what is on a later sheet. [mm]"""
 BUS_OVER_MM = 6.0
 """How far the main bus runs past its uppermost circuit, so that its name clears that circuit's tags. [mm]"""
@@ -68,7 +68,7 @@ class _Maker:
         return _Stacks(
             units=[supply.unit_slots(canvas, unit) for unit in plan.units],
             stores=[supply.store_slot(canvas, store, index == 0, plan) for index, store in enumerate(plan.stores)],
-            stubs=[Slot(4.0, 3.0, spring=index == 0) for index, _ in enumerate(plan.elsewhere)],
+            stubs=[Slot(4.0, 6.0, spring=index == 0) for index, _ in enumerate(plan.elsewhere)],
             panels=[boards.board_slots(canvas, board) for board in plan.boards],
             inversions=[boards.inversion_slots(canvas, inversion) for inversion in plan.inversions],
         )
@@ -77,7 +77,7 @@ class _Maker:
         """Lines of the foot and the height it takes, key included. [mm]"""
         canvas = self.canvas(HEIGHT_MM)
         lines = legend.foot_lines(canvas, plan, self.width_mm - 1)
-        rows = legend.key_rows(canvas, self.width_mm, _symbols_of(plan))
+        rows = legend.key_rows(canvas, self.width_mm - 0.5, _symbols_of(plan))
         return lines, legend.foot_height(len(lines), len(rows))
 
 
@@ -255,7 +255,7 @@ def _draw_columns(maker: _Maker, pair: Sequence[Sequence[Board]], height_mm: flo
 
 def _finish(canvas: Canvas, plan: Plan, lines: list[tuple[Run, ...]], number: tuple[int, int] | None) -> Sheet:
     pen = canvas.pen
-    rows = legend.key_rows(canvas, pen.width_mm, canvas.used | _symbols_of(plan))
+    rows = legend.key_rows(canvas, pen.width_mm - 0.5, _symbols_of(plan))
     top = pen.height_mm - legend.foot_height(len(lines), len(rows))
     canvas.text(35, [stacked(lines, 0.4, top + 3.4)])
     legend.draw_key(canvas, rows, pen.width_mm, top + len(lines) * LINE_MM + 2.2)
