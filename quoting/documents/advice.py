@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from quoting.documents.common import Frozen
 from quoting.documents.content import Named
-from quoting.documents.speech import lasting, quantity
+from quoting.documents.speech import lasting, quantity, unparted
 from quoting.documents.text import strong
 from quoting.sizing.appraisal import LoadResult
 
@@ -169,7 +169,7 @@ def care(frozen: Frozen) -> tuple[Named, ...]:
         )
     )
     shop = frozen.body["workshop"]
-    reach = ", ".join(each for each in (shop["name"], shop.get("phone"), shop.get("email")) if each)
+    reach = ", ".join(each for each in (shop["name"], unparted(shop.get("phone") or ""), shop.get("email")) if each)
     out.append(
         Named(
             _("Faults and warranty"),
@@ -247,6 +247,6 @@ def emergency(frozen: Frozen) -> tuple[Named, ...]:
         Named(_("Battery acid, burst cell"), (_("Wash eyes and skin with much water for a quarter of an hour. See a doctor."),)),
     ]
     shop = frozen.body["workshop"]
-    reach = ", ".join(each for each in (shop["name"], shop.get("phone")) if each)
+    reach = ", ".join(each for each in (shop["name"], unparted(shop.get("phone") or "")) if each)
     out.append(Named(_("Then"), (_("Call us before it is used again: %s.") % reach,)))
     return tuple(out)

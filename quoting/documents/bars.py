@@ -10,7 +10,7 @@ from quoting.documents import fonts
 from quoting.documents.content import BarChart
 from quoting.documents.content import ShedBar as ShedContent
 from quoting.documents.layout import Sheet, style
-from quoting.documents.text import ACCENT, HAIRLINE, INK, PALE, SECOND, TINT, markup, shortened
+from quoting.documents.text import ACCENT, HAIRLINE, INK, PALE, SECOND, TINT, markup
 
 ROW = 13 * mm
 BAR = 4.6 * mm
@@ -25,7 +25,14 @@ class Bars(Flowable):  # type: ignore[misc]
         self.spaceBefore = self.spaceAfter = 0
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        self.width, self.height = available_width, 7 * mm + ROW * len(self.chart.bars) + 5 * mm
+        room = self.sheet.page.x(4) - 2 * mm
+        self.labels = []
+        for bar in self.chart.bars:
+            name = Paragraph(markup(bar.name), style(11.5, 13.5))
+            condition = Paragraph(markup(bar.condition), style(8, 9.5, ink=SECOND))
+            heights = (name.wrap(room, 1e6)[1], condition.wrap(room, 1e6)[1])
+            self.labels.append((name, condition, heights, max(ROW, sum(heights) + 3 * mm)))
+        self.width, self.height = available_width, 7 * mm + sum(each[3] for each in self.labels) + 5 * mm
         return self.width, self.height
 
     def split(self, available_width: float, available_height: float) -> list[Flowable]:
@@ -51,21 +58,16 @@ class Bars(Flowable):  # type: ignore[misc]
                 canvas.drawString(x, 1 * mm, words)
             else:
                 canvas.drawCentredString(x, 1 * mm, words)
-        for number, bar in enumerate(chart.bars):
-            middle = self.height - 7 * mm - ROW * number - ROW / 2
+        y = self.height - 7 * mm
+        for bar, (name, condition, heights, row) in zip(chart.bars, self.labels, strict=True):
+            middle = y - row / 2
+            y -= row
             self._bar(left, middle, bar.worn_h * per_hour, bar.new_h * per_hour)
-            name_room = left - 3 * mm
-            canvas.setFillColor(HexColor(INK))
-            canvas.setFont(fonts.REGULAR, 11.5)
-            canvas.drawString(0, middle + 0.2 * mm, shortened(bar.name, name_room, size=11.5))
-            self._condition(bar.condition, middle, name_room)
+            upper = middle + sum(heights) / 2
+            name.drawOn(canvas, 0, upper - heights[0])
+            condition.drawOn(canvas, 0, upper - sum(heights))
             self._figure(worn_right, middle, bar.worn, bar.worn_unit, fonts.SEMIBOLD)
             self._figure(new_right, middle, bar.new, bar.new_unit, fonts.REGULAR)
-
-    def _condition(self, words: str, middle: float, room: float) -> None:
-        part = Paragraph(markup(words), style(7.5, 9, ink=SECOND))
-        _, height = part.wrap(room, 100)
-        part.drawOn(self.canv, 0, middle - 1.2 * mm - height)
 
     def _bar(self, x: float, middle: float, worn: float, new: float) -> None:
         canvas, y = self.canv, middle - BAR / 2

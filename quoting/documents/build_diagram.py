@@ -83,16 +83,19 @@ def _scheduled(frozen: Frozen, circuit: Circuit) -> ScheduleRow:
     positions = (frozen.place(circuit.from_position), frozen.place(circuit.to_position))
     if any(positions):
         way += f"; {positions[0]} – {positions[1]}" if positions[0] != positions[1] else f"; {positions[0]}"
+    carries = circuit.current_a > 0
     return ScheduleRow(
         tag=circuit.tag,
         what=circuit.name,
         way=way,
-        current=figure(circuit.current_a, 1),
+        current=figure(circuit.current_a, 1) if carries else "–",
         length=figure(circuit.run_m, 1),
         area=figure(circuit.area_mm2),
-        drop=figure(circuit.drop_v, 2),
+        drop=figure(circuit.drop_v, 2) if carries else "–",
         drop_total=_("%(got)s of %(limit)s")
-        % {"got": figure(100 * circuit.drop_ratio, 1), "limit": figure(100 * circuit.drop_limit_ratio, 0)},
+        % {"got": figure(100 * circuit.drop_ratio, 1), "limit": figure(100 * circuit.drop_limit_ratio, 0)}
+        if carries
+        else "–",
         ampacity=figure(circuit.ampacity_a, 0),
         devices=tuple(_device(device) for device in circuit.devices),
         breaking=tuple(_breaking(device) for device in circuit.devices),
@@ -119,7 +122,7 @@ def _output(frozen: Frozen, channel: dict[str, Any]) -> OutputRow:
     tag = str(channel.get("circuit") or "")
     circuit = next((each for each in frozen.appraisal.circuits if each.tag == tag), None)
     part = str(channel.get("part") or "")
-    order = channel.get("shed_order", channel.get("order"))
+    shed = channel.get("shed_below_ratio")
     limit, load = channel.get("limit_a"), channel.get("load_a")
     return OutputRow(
         part=str((frozen.parts.get(part) or {}).get("name") or part),
@@ -128,7 +131,7 @@ def _output(frozen: Frozen, channel: dict[str, Any]) -> OutputRow:
         load="" if load is None else figure(float(load), 1),
         limit="" if limit is None else figure(float(limit), 1),
         group=str(GROUPS[circuit.group]) if circuit else "",
-        order="" if order is None else str(order),
+        order=_("at %s") % percent(float(shed)) if shed else "",
     )
 
 
@@ -143,7 +146,9 @@ def _cuts(frozen: Frozen) -> tuple[CutRow, ...]:
         rows.append(
             CutRow(
                 cable,
-                _("%s, and one negative") % circuit.colour,
+                _("one, %s") % circuit.colour
+                if circuit.role == "negative_bond"
+                else _("one %s, one negative") % circuit.colour,
                 f"{circuit.tag} {circuit.name} ({ends})",
                 figure(circuit.run_m, 1),
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from quoting.documents import advice, cautions
-from quoting.documents.build_quote import lasting_name, until_words, worn_ratio
+from quoting.documents.build_quote import lasting_name, worn_ratio
 from quoting.documents.common import Frozen, setting_rows
 from quoting.documents.content import (
     Bar,
@@ -18,7 +18,7 @@ from quoting.documents.content import (
     ShedStep,
     SourceRow,
 )
-from quoting.documents.speech import duration, figure, percent, quantity
+from quoting.documents.speech import figure, in_unit, percent, quantity, scale_of, unparted
 from quoting.documents.text import strong
 from quoting.sizing.appraisal import Lasting, SourceSummary
 
@@ -90,7 +90,7 @@ def _facts(frozen: Frozen) -> tuple[Fact, ...]:
         Fact(_("Owner"), frozen.customer_lines()),
         Fact(_("Vehicle"), frozen.vehicle_lines()),
         Fact(_("Handed over"), tuple(handed)),
-        Fact(_("Faults and questions"), tuple(each for each in (strong(shop["name"]), shop.get("phone"), shop.get("email")) if each)),
+        Fact(_("Faults and questions"), tuple(each for each in (strong(shop["name"]), unparted(shop.get("phone") or ""), shop.get("email")) if each)),
     )
 
 
@@ -100,7 +100,7 @@ def _charts(frozen: Frozen) -> tuple[BarChart, ...]:
     sets = [each for each in entries if not each.key.startswith("load:")]
     single = sorted(
         (each for each in entries if each.key.startswith("load:")), key=lambda each: -each.power_w
-    )[:6]
+    )[:4]
     out = []
     if sets:
         out.append(_chart(frozen, "", sets))
@@ -129,13 +129,32 @@ def _scale_words(hours: float, step: float) -> str:
 
 
 def _bar(frozen: Frozen, entry: Lasting) -> Bar:
-    worn, worn_unit = duration(entry.worn_h)
-    new, new_unit = duration(entry.new_h)
-    return Bar(lasting_name(frozen, entry), until_words(entry), entry.worn_h, entry.new_h, worn, worn_unit, new, new_unit)
+    scale = scale_of(entry.new_h)
+    worn, worn_unit = in_unit(entry.worn_h, scale)
+    new, new_unit = in_unit(entry.new_h, scale)
+    return Bar(_short_name(frozen, entry), _short_until(entry), entry.worn_h, entry.new_h, worn, worn_unit, new, new_unit)
+
+
+def _short_name(frozen: Frozen, entry: Lasting) -> str:
+    names = {
+        "everything": _("Everything"),
+        "without_inverter": _("All but mains"),
+        "always_live": _("Always live"),
+        "essential": _("Essentials"),
+    }
+    return names.get(entry.key) or lasting_name(frozen, entry)
+
+
+def _short_until(entry: Lasting) -> str:
+    left = percent(entry.until_ratio)
+    if entry.until != "shed":
+        return _("down to %s") % left if entry.until_ratio > 0 else _("until it is empty")
+    return _("until it goes off at %s") % left if entry.key.startswith("load:") else _("until things go off at %s") % left
 
 
 def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
-    full, unit = duration(source.hours_to_full) if source.hours_to_full is not None else (_("not alone"), "")
+    hours = source.hours_to_full
+    full, unit = (_("not alone"), "") if hours is None else in_unit(hours, scale_of(hours, days_from_h=48))
     names = {"engine": _("Engine"), "mains": _("Mains"), "sun": _("Sun"), "together": _("All together")}
     on = source.unit_name or _("the charger")
     see = {
@@ -161,7 +180,7 @@ def _shedding(frozen: Frozen) -> ShedBar | None:
     )
     marks = tuple((ratio, percent(ratio) if ratio else _("empty")) for ratio in (1.0, 0.75, 0.5, 0.25, 0.0))
     rest = any(load.shed_below_ratio is None and not load.own_draw for load in frozen.appraisal.loads)
-    return ShedBar(steps, marks, _("everything runs"), _("the rest runs on") if rest else _("kept back"))
+    return ShedBar(steps, marks, _("everything runs"), _("the rest stays") if rest else _("kept back"))
 
 
 def _listed(names: list[str], most: int = 4) -> str:
@@ -187,5 +206,5 @@ def _settings(frozen: Frozen) -> tuple[SettingRow, ...]:
     return tuple(
         row
         for part in frozen.body.get("fitted") or ()
-        for row in setting_rows(part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {})
+        for row in setting_rows(part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {}, frozen.load_names)
     )

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 from quoting.documents import speech
 from quoting.documents.common import GROUPS, Frozen, lines_of
 from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
-from quoting.documents.speech import duration, figure, lasting, percent, quantity
+from quoting.documents.speech import duration, figure, in_unit, lasting, percent, quantity, scale_of
 from quoting.documents.text import quiet, strong
 from quoting.sizing.appraisal import Lasting, LoadResult
 
@@ -57,7 +57,7 @@ def quote_content(frozen: Frozen) -> QuoteContent:
     return QuoteContent(
         frame=frame,
         assumed=_assumed(frozen),
-        uses=tuple(_use(frozen, load) for load in frozen.appraisal.loads),
+        uses=_uses(frozen),
         uses_total=_uses_total(frozen),
         runs=_runs(frozen),
         runs_not=_runs_not(frozen),
@@ -147,6 +147,20 @@ def _way(hours: float, words: str) -> str:
     return f"{speech.hour_count(hours)} {words}" if hours else f"{_('none')} {words}"
 
 
+def own_draw_wh(frozen: Frozen) -> float:
+    """What the components themselves take in a day. [Wh]"""
+    return sum(load.energy_wh for load in frozen.appraisal.loads if load.own_draw)
+
+
+def _uses(frozen: Frozen) -> tuple[Use, ...]:
+    """Lines of the audit, and the own draw of components in one line."""
+    loads = frozen.appraisal.loads
+    uses = [_use(frozen, load) for load in loads if not load.own_draw]
+    if any(load.own_draw for load in loads):
+        uses.append(Use(_("Own draw"), _("charger, inverter, monitor and the like"), figure(own_draw_wh(frozen), 0)))
+    return tuple(uses)
+
+
 def _use(frozen: Frozen, load: LoadResult) -> Use:
     asked = next((each for each in frozen.brief["loads"] if each["key"] == load.key), None)
     return Use(load.name, _use_words(asked, load), figure(load.energy_wh, 0))
@@ -189,7 +203,7 @@ def _use_words(asked: dict[str, Any] | None, load: LoadResult) -> str:
 def _uses_total(frozen: Frozen) -> Use:
     day = frozen.appraisal.figures.get("day.energy_wh")
     total = day.value if day else sum(load.energy_wh for load in frozen.appraisal.loads)
-    return Use(_("A day's use"), _("from the battery, losses on the way counted"), figure(total, 0))
+    return Use(_("A day's use"), _("at the battery, losses counted"), figure(total, 0))
 
 
 def lasting_name(frozen: Frozen, entry: Lasting) -> str:
@@ -221,6 +235,10 @@ def worn_ratio(frozen: Frozen) -> float:
     return float(own.get("end_of_life_ratio", 0.8))
 
 
+def _joined(said: tuple[str, str]) -> str:
+    return f"{said[0]}\u00a0{said[1]}"
+
+
 def _runs(frozen: Frozen) -> tuple[str, ...]:
     appraisal = frozen.appraisal
     out = []
@@ -229,8 +247,8 @@ def _runs(frozen: Frozen) -> tuple[str, ...]:
             _("%(what)s, with no charging at all, for %(new)s %(until)s; for %(worn)s once the battery has worn to %(left)s.")
             % {
                 "what": lasting_name(frozen, entry),
-                "new": strong(lasting(entry.new_h)),
-                "worn": strong(lasting(entry.worn_h)),
+                "new": strong(_joined(in_unit(entry.new_h, scale_of(entry.new_h)))),
+                "worn": strong(_joined(in_unit(entry.worn_h, scale_of(entry.new_h)))),
                 "until": until_words(entry),
                 "left": percent(worn_ratio(frozen)),
             }
@@ -238,18 +256,23 @@ def _runs(frozen: Frozen) -> tuple[str, ...]:
     for source in appraisal.sources:
         if source.current_a <= 0:
             continue
+        planned = source.energy_wh_day >= 0.5
         words = {
             "engine": _("Driving puts back up to %(current)s, about %(energy)s on a day of this trip"),
             "mains": _("Mains puts back up to %(current)s, about %(energy)s on a day of this trip"),
             "sun": _("The sun puts back up to %(current)s, about %(energy)s on a day of this trip"),
             "together": _("All together put back up to %(current)s, about %(energy)s on a day of this trip"),
         }[source.source]
+        if not planned:
+            words = words.rpartition(",")[0] + _(", though none is planned on this trip")
         sentence = words % {
             "current": quantity(source.current_a, "A"),
             "energy": quantity(source.energy_wh_day, "Wh", 0),
         }
         if source.hours_to_full is not None:
-            sentence += _("; from reserve to full takes %s, nothing else drawing") % lasting(source.hours_to_full)
+            sentence += _("; from reserve to full takes %s, nothing else drawing") % _joined(
+                in_unit(source.hours_to_full, scale_of(source.hours_to_full, days_from_h=48))
+            )
         out.append(sentence + ".")
     got = appraisal.figures.get("inverter.got_w")
     if got:

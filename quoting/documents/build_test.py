@@ -31,7 +31,7 @@ def test_content(frozen: Frozen) -> TestContent:
     title = body["job"].get("title") or body["brief"]["title"]
     number = body["job"]["number"]
     groups, licensed = _checks(frozen)
-    open_rows = Field(_("Tested"), _tester(body), 4, 4), Field(_("Signature"), "", 8, 3), Field(_("Date"), "", 11, 2)
+    open_rows = Field(_("Tested"), _tester(body), 4, 4), Field(_("Signature"), "", 8, 3), Field(_("Date"), _tested_on(frozen), 11, 2)
     return TestContent(
         frame=frozen.frame(
             title=_("Test sheet"),
@@ -139,7 +139,7 @@ def _check(number: str, asked: Expectation, reading: dict[str, Any] | None) -> C
         no=number,
         words=words.reading_words(asked),
         expected=expected_words(asked),
-        measured="" if reading is None else _measured(reading),
+        measured="" if reading is None else _measured(asked, reading),
         unit=asked.unit,
         passed=None if reading is None else bool(reading["passed"]),
         by="" if reading is None else str(reading.get("by") or ""),
@@ -150,19 +150,34 @@ def expected_words(asked: Expectation) -> str:
     """What the reading should be."""
     if asked.answer == "yes":
         return _("yes")
-    if asked.minimum is not None and asked.maximum is not None:
-        return _("%(low)s to %(high)s") % {"low": figure(asked.minimum), "high": figure(asked.maximum)}
-    if asked.minimum is not None:
-        return f"≥ {figure(asked.minimum)}"
-    if asked.maximum is not None:
-        return f"≤ {figure(asked.maximum)}"
+    low, high, digits = asked.minimum, asked.maximum, _digits(asked)
+    if low is not None and low == high:
+        return figure(low, digits)
+    if low and high is not None:
+        return _("%(low)s to %(high)s") % {"low": figure(low, digits), "high": figure(high, digits)}
+    if low:
+        return f"≥ {figure(low, digits)}"
+    if high is not None:
+        return f"≤ {figure(high, digits)}"
     return _("write down")
 
 
-def _measured(reading: dict[str, Any]) -> str:
+def _digits(asked: Expectation) -> int | None:
+    """Decimals of a reading: millivolts and milliamperes where the limit is below one, else as the figure asks."""
+    limit = asked.maximum if asked.maximum is not None else asked.minimum
+    return 3 if asked.unit in ("V", "A") and limit is not None and limit < 1 else None
+
+
+def _measured(asked: Expectation, reading: dict[str, Any]) -> str:
     if reading.get("answer") is not None:
         return _("yes") if reading["answer"] else _("no")
-    return "" if reading.get("value") is None else figure(float(reading["value"]))
+    return "" if reading.get("value") is None else figure(float(reading["value"]), _digits(asked))
+
+
+def _tested_on(frozen: Frozen) -> str:
+    """Day of the last reading the workshop took."""
+    days = [str(each["at"]) for each in frozen.body.get("readings") or () if each.get("at") and not each.get("licensed")]
+    return frozen.locality.day(max(days)) if days else ""
 
 
 def _tester(body: dict[str, Any]) -> str:
@@ -189,10 +204,10 @@ def _settings(frozen: Frozen) -> tuple[SettingRow, ...]:
         rows = [
             row
             for part in frozen.body.get("fitted") or ()
-            for row in setting_rows(part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {})
+            for row in setting_rows(part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {}, frozen.load_names)
         ]
     else:
-        rows = [row for each in frozen.appraisal.chosen for row in setting_rows(each.name, dict(each.setting), {})]
+        rows = [row for each in frozen.appraisal.chosen for row in setting_rows(each.name, dict(each.setting), {}, frozen.load_names)]
     return tuple(rows)
 
 

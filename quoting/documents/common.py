@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from catalog.kinds.capabilities import CHEMISTRIES
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -114,6 +115,10 @@ class Frozen:
                     return figure(float(value))
         return "230"
 
+    @cached_property
+    def load_names(self) -> dict[str, str]:
+        return {load.key: load.name for load in self.appraisal.loads}
+
     # --- people and vehicle ----------------------------------------------------------------------------
 
     def erased(self) -> str:
@@ -204,7 +209,7 @@ class Frozen:
         out = []
         if codes is None:
             out += [
-                Notice(_("Not met"), _("the catalogue has nothing for this"), words.shortfall_words(each), "danger")
+                Notice(_("Not met"), "", words.shortfall_words(each), "danger")
                 for each in self.appraisal.shortfalls
             ]
         wanted = [f for f in self.appraisal.findings if (codes is None or f.code in codes) and f.code not in without]
@@ -245,26 +250,38 @@ SETTINGS = {
     "profile": gettext_lazy("charging profile"),
     "capacity_ah": gettext_lazy("battery capacity"),
     "compensation_mv_per_cell_k": gettext_lazy("temperature compensation"),
+    "low_cutoff_v": gettext_lazy("low-voltage cut-off"),
+    "full_v": gettext_lazy("voltage when full"),
+    "peukert": gettext_lazy("Peukert exponent"),
     "cells": gettext_lazy("cells in series"),
     "chemistry": gettext_lazy("chemistry"),
 }
 
 
-def setting_rows(component: str, asked: dict[str, Any], entered: dict[str, Any]) -> list[SettingRow]:
-    """Settings of one component with their units parted from the figures."""
+def setting_rows(
+    component: str, asked: dict[str, Any], entered: dict[str, Any], loads: dict[str, str] | None = None
+) -> list[SettingRow]:
+    """Settings of one component with their units parted from the figures; ``loads`` names what is let go."""
     rows = []
     for name in dict.fromkeys([*asked, *entered]):
         unit = unit_of(name)
         rows.append(
             SettingRow(
                 component,
-                str(SETTINGS.get(name) or bare(name)),
+                _setting_name(name, loads or {}),
                 _value(name, asked.get(name)),
                 _value(name, entered.get(name)),
                 unit,
             )
         )
     return rows
+
+
+def _setting_name(name: str, loads: dict[str, str]) -> str:
+    key = name.removeprefix("shed_").removesuffix("_ratio")
+    if name.startswith("shed_") and key in loads:
+        return _("let go: %s") % loads[key]
+    return str(SETTINGS.get(name) or bare(name))
 
 
 def unit_of(name: str) -> str:
@@ -291,4 +308,4 @@ def _value(name: str, value: Any) -> str:
         return _("yes") if value else _("no")
     if isinstance(value, int | float):
         return figure(100 * value if name.endswith("_ratio") else value)
-    return words.number_words(float(value)) if str(value).replace(".", "", 1).isdigit() else str(value).replace("_", " ")
+    return dict(CHEMISTRIES).get(str(value), str(value).replace("_", " "))

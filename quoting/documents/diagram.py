@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable, PageBreak
 
 from quoting.documents import fonts
 from quoting.documents.content import DiagramContent
-from quoting.documents.grid import HEAD, Block, Cell, Grid, Row
+from quoting.documents.grid import GROUP, HEAD, Block, Cell, Grid, Row
 from quoting.documents.layout import LANDSCAPE, WORKING, Built, Sheet, build
 from quoting.documents.text import SECOND
 from quoting.sizing.appraisal import Appraisal
@@ -36,12 +36,14 @@ class _Drawn(Flowable):  # type: ignore[misc]
 
 def diagram_pdf(content: DiagramContent, appraisal: Appraisal) -> Built:
     """Print the diagram. Raises :class:`DrawingIncomplete` rather than leave a text out."""
-    return build(content.frame, lambda sheet: _story(content, appraisal, sheet), Sheet(LANDSCAPE, WORKING))
+    sheet = Sheet(LANDSCAPE, WORKING)
+    drawn = _drawings(appraisal)
+    return build(content.frame, lambda each: _story(content, drawn, each), sheet)
 
 
-def _story(content: DiagramContent, appraisal: Appraisal, sheet: Sheet) -> list[Flowable]:
+def _story(content: DiagramContent, drawings: list[Flowable], sheet: Sheet) -> list[Flowable]:
     story: list[Flowable] = []
-    for drawn in _drawings(appraisal):
+    for drawn in drawings:
         story += [drawn, PageBreak()]
     story.append(sheet.titled(_("Circuit schedule"), _schedule(content, sheet), 0))
     for note in content.notes:
@@ -67,16 +69,22 @@ def _drawings(appraisal: Appraisal) -> list[Flowable]:
     return [_Drawn(each.drawing, each.width_mm * mm, each.height_mm * mm) for each in sheets]
 
 
-SCHEDULE = (0, 11, 52, 108, 121, 131, 142, 153, 168, 181, 214, 236, 261)
+SCHEDULE = (0, 10, 49, 99, 110, 119, 130, 142, 158, 175, 209, 230, 261)
 """Left edges of the schedule's columns and its right end. [mm]"""
 
 
 def _cells(sheet: Sheet, edges: tuple[int, ...], contents: list[list[Flowable]]) -> tuple[Cell, ...]:
-    gap = 2.0
-    return tuple(
-        sheet.cell(edges[i] * mm, (edges[i + 1] - edges[i] - (gap if i < len(contents) - 1 else 0)) * mm, *content)
-        for i, content in enumerate(contents)
-    )
+    """Contents between edges, 2 mm apart, 1.5 mm more where text follows a right-aligned figure."""
+    cells = []
+    for i, content in enumerate(contents):
+        after_figures = i > 0 and _is_right(contents[i - 1]) and not _is_right(content)
+        left = edges[i] + 1.5 * after_figures
+        cells.append(sheet.cell(left * mm, (edges[i + 1] - left - 2.0 * (i < len(contents) - 1)) * mm, *content))
+    return tuple(cells)
+
+
+def _is_right(content: list[Flowable]) -> bool:
+    return bool(content) and bool(content[0].style.alignment)
 
 
 def _schedule(content: DiagramContent, sheet: Sheet) -> Grid:
@@ -177,6 +185,8 @@ def _cuts(content: DiagramContent, sheet: Sheet) -> Grid:
                     CUTS,
                     [cable, [sheet.words(row.circuits)], [sheet.words(row.colour)], [sheet.words(row.length, right=True)]],
                 ),
+                above=GROUP if cable and rows else None,
+                below_left=CUTS[1] * mm,
                 continued=None
                 if cable
                 else sheet.cell(0, 68 * mm, sheet.words(_("%s, continued") % row.cable, ink=SECOND)),

@@ -69,15 +69,14 @@ def _cut_weight(name: str, weight: int, path: Path) -> None:
     from fontTools.varLib import instancer
 
     font = TTFont(_source(), recalcTimestamp=False)
-    font = instancer.instantiateVariableFont(font, {"wght": weight, "opsz": OPTICAL_SIZE}, inplace=True)
     tabular = _tabular(font)
+    _drop(font, ("GSUB", "GPOS", "GDEF", "STAT", "MVAR", "DSIG"))  # first: varying kerning is slow and never used
+    font = instancer.instantiateVariableFont(font, {"wght": weight, "opsz": OPTICAL_SIZE}, inplace=True)
     for table in font["cmap"].tables:
         for code, glyph in list(table.cmap.items()):
             if glyph in tabular and _is_figure(chr(code)):
                 table.cmap[code] = tabular[glyph]
-    for tag in ("GSUB", "GPOS", "GDEF", "STAT", "HVAR", "MVAR", "avar", "DSIG"):
-        if tag in font:
-            del font[tag]
+    _drop(font, ("HVAR", "avar"))
     for record in font["name"].names:
         if record.nameID in (1, 4, 16):
             record.string = FACES[name]
@@ -87,6 +86,12 @@ def _cut_weight(name: str, weight: int, path: Path) -> None:
     os.close(handle)
     font.save(part)
     Path(part).replace(path)  # a second worker doing the same replaces like with like
+
+
+def _drop(font: Any, tags: tuple[str, ...]) -> None:
+    for tag in tags:
+        if tag in font:
+            del font[tag]
 
 
 def _is_figure(character: str) -> bool:

@@ -46,6 +46,8 @@ class Row:
     """Where the lower rule starts, when it is shorter. [pt]"""
     pad: float = 0.6 * mm
     """Above and below the text. [pt]"""
+    space: float = 0.0
+    """More room above, where a group opens. [pt]"""
     least: float = 0.0
     """Least height, where somebody writes by hand. [pt]"""
     keep: bool = False
@@ -80,7 +82,7 @@ class Grid(Flowable):  # type: ignore[misc]
             heights = [part.wrap(cell.width, 1e6)[1] for part in cell.content]
             all_heights.append(heights)
             tallest = max(tallest, sum(heights))
-        return _Laid(row, max(tallest + 2 * row.pad, row.least), all_heights)
+        return _Laid(row, max(tallest + 2 * row.pad, row.least) + row.space, all_heights)
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         self.laid = [self._lay(row) for row in self.rows]
@@ -90,29 +92,36 @@ class Grid(Flowable):  # type: ignore[misc]
         return self.width, self.height
 
     def draw(self) -> None:
-        y = self.height
-        for laid in self.laid_head + self.laid:
-            self._draw_row(laid, y)
-            y -= laid.height
+        for draw in (self._draw_ground, self._draw_row):
+            y = self.height
+            for laid in self.laid_head + self.laid:
+                draw(laid, y)
+                y -= laid.height
+
+    def _draw_ground(self, laid: _Laid, top: float) -> None:
+        canvas, row = self.canv, laid.row
+        height = laid.height - row.space
+        bottom = top - laid.height
+        if row.tint:
+            canvas.setFillColor(HexColor(row.tint))
+            canvas.rect(row.left, bottom, self.width - row.left, height, stroke=0, fill=1)
+        for cell in row.cells:
+            if cell.tint:
+                canvas.setFillColor(HexColor(cell.tint))
+                canvas.rect(cell.x, bottom, cell.width, height, stroke=0, fill=1)
 
     def _draw_row(self, laid: _Laid, top: float) -> None:
         canvas, row = self.canv, laid.row
         bottom = top - laid.height
-        if row.tint:
-            canvas.setFillColor(HexColor(row.tint))
-            canvas.rect(row.left, bottom, self.width - row.left, laid.height, stroke=0, fill=1)
         for cell, heights in zip(row.cells, laid.heights, strict=True):
-            if cell.tint:
-                canvas.setFillColor(HexColor(cell.tint))
-                canvas.rect(cell.x, bottom, cell.width, laid.height, stroke=0, fill=1)
-            y = top - row.pad
+            y = top - row.space - row.pad
             if row.centred:
-                y = top - (laid.height - sum(heights)) / 2
+                y = top - row.space - (laid.height - row.space - sum(heights)) / 2
             for part, height in zip(cell.content, heights, strict=True):
                 part.drawOn(canvas, cell.x, y - height)
                 y -= height
         if row.above:
-            self._rule(row.above, row.left, top)
+            self._rule(row.above, row.left, top - row.space)
         if row.below:
             self._rule(row.below, row.left if row.below_left is None else row.below_left, bottom)
 

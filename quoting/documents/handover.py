@@ -5,7 +5,9 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Paragraph
+from reportlab.platypus import Flowable, PageBreak, Paragraph
+
+from reportlab.platypus.flowables import KeepTogether
 
 from quoting.documents import fonts
 from quoting.documents.bars import Bars, Shedding
@@ -24,14 +26,15 @@ def handover_pdf(content: HandoverContent, appraisal: Appraisal | None = None) -
 def _story(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
     story = sheet.opening(content.frame)
     story += [Block(sheet.words(text), 6 * mm) for text in content.opening]
+    notices: list[Flowable] = []
     if content.notices:
-        story.append(sheet.titled(_("To know about this system"), _notices(content, sheet)))
+        notices = [sheet.titled(_("To know about this system"), _notices(content, sheet))]
+    grave = any(each.level == "danger" for each in content.notices)
+    story += notices if grave else []
     story.append(sheet.titled(_("What is fitted"), _fitted(content, sheet)))
-    story.append(PageBreak())
     story += _lasting(content, sheet)
-    story.append(PageBreak())
     if content.sources:
-        story.append(sheet.titled(_("How it charges, and how to see that it does"), _sources(content, sheet), 0))
+        story.append(sheet.titled(_("How it charges, and how to see that it does"), _sources(content, sheet)))
         story.append(Block(sheet.note(content.sources_note), 1.2 * mm))
     if content.shedding:
         words = Stacked(sheet.words(content.shedding_words), Shedding(content.shedding), 3 * mm)
@@ -39,12 +42,12 @@ def _story(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
     story.append(sheet.titled(_("When parked up"), sheet.ruled(content.parked)))
     story.append(sheet.titled(_("When something is wrong"), sheet.ruled(content.trouble)))
     story.append(sheet.titled(_("Care"), sheet.ruled((*content.care, *content.papers))))
+    story += [] if grave else notices
+    story += _cautions(content, sheet)
     if content.spares:
         story.append(sheet.titled(_("Fuses to carry"), _spares(content, sheet)))
     if content.settings:
         story.append(sheet.titled(_("Settings entered"), _settings(content, sheet)))
-    story.append(CondPageBreak(40 * mm))
-    story += _cautions(content, sheet)
     story.append(PageBreak())
     story += _emergency(content, sheet)
     return story
@@ -55,7 +58,12 @@ def _notices(content: HandoverContent, sheet: Sheet) -> Grid:
         Row(
             (
                 sheet.over(1, 3, sheet.words(each.grave, face=fonts.SEMIBOLD, ink=ACCENT)),
-                sheet.over(4, 9, sheet.words(each.title, face=fonts.SEMIBOLD), sheet.words(each.sentence)),
+                sheet.over(
+                    4,
+                    9,
+                    *([sheet.words(each.title, face=fonts.SEMIBOLD)] if each.title else []),
+                    sheet.words(each.sentence),
+                ),
             ),
             pad=1.4 * mm,
         )
@@ -67,8 +75,8 @@ def _notices(content: HandoverContent, sheet: Sheet) -> Grid:
 def _fitted(content: HandoverContent, sheet: Sheet) -> Grid:
     head = Row(
         (
-            sheet.over(1, 6, sheet.note(_("What"))),
-            sheet.over(7, 3, sheet.note(_("Part number"))),
+            sheet.over(1, 5, sheet.note(_("What"))),
+            sheet.over(6, 4, sheet.note(_("Part number"))),
             sheet.over(10, 3, sheet.note(_("Serial number"))),
         ),
         below=HEAD,
@@ -76,12 +84,12 @@ def _fitted(content: HandoverContent, sheet: Sheet) -> Grid:
     rows = [
         Row(
             (
-                sheet.over(1, 6, sheet.words(row.name)),
-                sheet.over(7, 3, sheet.words(row.part_number)),
+                sheet.over(1, 5, sheet.words(row.name)),
+                sheet.over(6, 4, sheet.words(row.part_number)),
                 sheet.over(10, 3, sheet.words(row.serial or "–")),
             ),
             pad=1 * mm,
-            keep=number == 0 and len(content.fitted) > 1,
+            keep=len(content.fitted) > 1 and number in (0, len(content.fitted) - 2),
         )
         for number, row in enumerate(content.fitted)
     ]
@@ -94,13 +102,13 @@ def _lasting(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
         bars = Bars(chart, sheet, _("worn"), _("new"))
         if number == 0:
             stacked: Flowable = Stacked(sheet.words(content.lasting_words), bars, 1 * mm)
-            story.append(sheet.titled(_("What runs how long"), stacked, 0))
+            story.append(sheet.titled(_("What runs how long"), stacked))
         else:
             title = sheet.words(chart.title, face=fonts.SEMIBOLD)
             block = Stacked(title, bars, 0)
             block.spaceBefore = 7 * mm
             story.append(block)
-    story.append(Block(sheet.ruled(content.limits), 8 * mm))
+    story.append(KeepTogether([Block(sheet.ruled(content.limits), 8 * mm)]))
     return story
 
 
@@ -157,7 +165,7 @@ def _spares(content: HandoverContent, sheet: Sheet) -> Grid:
                 sheet.over(10, 3, sheet.words(where)),
             ),
             pad=1 * mm,
-            keep=number == 0 and len(content.spares) > 1,
+            keep=len(content.spares) > 1 and number in (0, len(content.spares) - 2),
         )
         for number, (rating, kind, where) in enumerate(content.spares)
     ]
@@ -189,7 +197,11 @@ def _settings(content: HandoverContent, sheet: Sheet) -> Grid:
                 tuple(cells),
                 above=GROUP if first and number else None,
                 pad=0.8 * mm,
+                below_left=sheet.page.x(6),
                 keep=first and number + 1 < len(content.settings),
+                continued=None
+                if first
+                else sheet.over(1, 5, sheet.words(_("%s, continued") % row.component, ink=SECOND)),
             )
         )
     return Grid(rows, [head], sheet.page.height)

@@ -99,11 +99,11 @@ class Type:
     section_leading: float = 14
     note: float = 7
     note_leading: float = 8.5
-    gap: float = 7 * mm
+    gap: float = 6 * mm
 
 
 WORKING = Type()
-CALM = Type(11.5, 17, 26, 30, 15, 19, 8.6, 11.34, 9 * mm)
+CALM = Type(11.5, 17, 26, 30, 15, 19, 8.6, 11.34, 8.5 * mm)
 
 
 class Sheet:
@@ -194,7 +194,7 @@ class Sheet:
             Row(
                 (
                     self.over(1, 3, self.heading(entry.heading)),
-                    self.over(4, 9, *[self.words(text) for text in entry.sentences]),
+                    self.over(4, 9, *self._said(entry.sentences)),
                 ),
                 above=HAIR if number == 0 else None,
                 pad=pad,
@@ -202,6 +202,10 @@ class Sheet:
             for number, entry in enumerate(entries)
         ]
         return Grid(rows, page_height=self.page.height)
+
+    def _said(self, sentences: Sequence[str]) -> list[Flowable]:
+        """One sentence as it is, several as a list."""
+        return [self.words(t) for t in sentences] if len(sentences) < 2 else [self.bullet(t, 0) for t in sentences]
 
     def bullets(self, heading: str, texts: Sequence[str], before: float | None = None) -> list[Flowable]:
         return self.hung(heading, [self.bullet(text, self.hang) for text in texts], before)
@@ -215,7 +219,7 @@ class Sheet:
     def notices(self, heading: str, notices: Sequence[Notice], before: float | None = None) -> list[Flowable]:
         """Findings of the design: grave in words first, then what to do."""
         blocks = [
-            Block(self.words(f"{strong(f'{each.grave}: {each.title}.')} {each.sentence}", indent=self.hang), 1 * mm * (i > 0))
+            Block(self.words(f"{strong(headed(each))} {each.sentence}", indent=self.hang), 1 * mm * (i > 0))
             for i, each in enumerate(notices)
         ]
         return self.hung(heading, blocks, before)
@@ -232,10 +236,10 @@ class Sheet:
     def facts(self, facts: Sequence[Fact]) -> Grid:
         cells = []
         for number, fact in enumerate(facts):
-            content: list[Flowable] = [self.note(fact.label)]
+            content: list[Flowable] = [Paragraph(markup(fact.label), style(7, 8.5, ink=SECOND))]
             if fact.price:
                 content.append(Paragraph(markup(fact.price), style(15, 18, fonts.SEMIBOLD)))
-            content += [self.words(line) for line in fact.lines if line]
+            content += [Paragraph(markup(line), style()) for line in fact.lines if line]
             cells.append(self.over(1 + 3 * number, 3, *content))
         return Grid([Row(tuple(cells), above=HAIR, pad=1.6 * mm)], page_height=self.page.height)
 
@@ -248,6 +252,11 @@ class Sheet:
             made.append(Row(written, below=None, pad=0, keep=True))
             made.append(Row(labels, below=None, pad=0.5 * mm, keep=number < len(rows) - 1))
         return Grid(made, page_height=self.page.height)
+
+
+def headed(notice: Notice) -> str:
+    """How grave a finding is and what it is about, as the head of its sentence."""
+    return f"{notice.grave}: {notice.title}." if notice.title else f"{notice.grave}."
 
 
 class _Line(Flowable):  # type: ignore[misc]

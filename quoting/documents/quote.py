@@ -33,21 +33,23 @@ def _story(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
     story += sheet.notices(_("Findings"), content.notices)
     if content.note:
         story += sheet.hung(_("Note"), [sheet.words(text, indent=sheet.hang) for text in content.note.split("\n") if text.strip()])
-    story.append(CondPageBreak(120 * mm))
+    story.append(CondPageBreak(70 * mm))
     story.append(sheet.titled(content.lines_title, _lines(content, sheet)))
     story.append(_sums(content, sheet))
-    story += sheet.named(content.conditions)
+    story += sheet.named(content.conditions, 4 * mm)
     story += _acceptance(content, sheet)
     return story
 
 
 def _uses(content: QuoteContent, sheet: Sheet) -> Grid:
-    left = sheet.hang
+    left, page = sheet.hang, sheet.page
+    energy_at = (page.x(12) - 4 * mm, page.span(1) + 4 * mm)
+    use_at = (page.x(8) - 4 * mm, page.span(4) + 2 * mm)
     head = Row(
         (
             sheet.over(4, 4, sheet.note(_("Appliance"))),
-            sheet.over(8, 4, sheet.note(_("Use in a day"))),
-            sheet.over(12, 1, sheet.note(_("Wh a day"), right=True)),
+            sheet.cell(*use_at, sheet.note(_("Use in a day"))),
+            sheet.cell(*energy_at, sheet.note(_("Wh a day"), right=True)),
         ),
         below=HEAD,
         left=left,
@@ -56,9 +58,9 @@ def _uses(content: QuoteContent, sheet: Sheet) -> Grid:
     rows = [
         Row(
             (
-                sheet.over(4, 4, sheet.words(use.name)),
-                sheet.over(8, 4, sheet.words(use.use)),
-                sheet.over(12, 1, energy),
+                sheet.cell(left, page.span(4) - 6 * mm, sheet.words(use.name)),
+                sheet.cell(*use_at, sheet.words(use.use)),
+                sheet.cell(*energy_at, energy),
             ),
             left=left,
             keep=number >= len(content.uses) - 2 or number == 0,
@@ -70,8 +72,8 @@ def _uses(content: QuoteContent, sheet: Sheet) -> Grid:
         Row(
             (
                 sheet.over(4, 4, sheet.words(total.name, face=fonts.SEMIBOLD)),
-                sheet.over(8, 4, sheet.words(total.use, ink=SECOND)),
-                sheet.over(12, 1, sheet.words(total.energy, face=fonts.SEMIBOLD, right=True)),
+                sheet.cell(*use_at, sheet.words(total.use, ink=SECOND)),
+                sheet.cell(*energy_at, sheet.words(total.energy, face=fonts.SEMIBOLD, right=True)),
             ),
             above=GROUP,
             below=GROUP,
@@ -120,7 +122,7 @@ def _group(group: PriceGroup, sheet: Sheet, at: tuple[float, ...], index: int) -
             sheet.cell(amount_x, amount_w, sheet.words(line.amount, right=True)),
         ]
         if number == 0:
-            cells.insert(0, sheet.over(1, 3, sheet.words(group.name, face=fonts.SEMIBOLD)))
+            cells.insert(0, sheet.cell(0, page.x(4) - 0.5 * mm, sheet.words(group.name, face=fonts.SEMIBOLD)))
         continued = sheet.over(1, 3, sheet.words(_("%s, continued") % group.name, ink=SECOND))
         rows.append(
             Row(

@@ -41,10 +41,19 @@ def percent(ratio: float, digits: int | None = None) -> str:
 
 def duration(hours: float) -> tuple[str, str]:
     """Hours as an owner says them: minutes under an hour and a half, days from four on."""
-    if hours < 1.5:
-        minutes = figure(hours * 60, 0)
-        return minutes, _("min")
-    if hours < 96:
+    return in_unit(hours, scale_of(hours))
+
+
+def scale_of(hours: float, days_from_h: float = 96.0) -> str:
+    """Unit a duration is said in: ``min``, ``h`` or ``days``."""
+    return "min" if hours < 1.5 else "h" if hours < days_from_h else "days"
+
+
+def in_unit(hours: float, scale: str) -> tuple[str, str]:
+    """A duration in a unit that is already chosen, so that two beside each other can be compared."""
+    if scale == "min":
+        return figure(hours * 60, 0), _("min")
+    if scale == "h":
         return figure(hours, 0 if hours >= 10 else 1), _("h")
     return figure(hours / 24, 0 if hours >= 240 else 1), _("days")
 
@@ -63,6 +72,11 @@ def day_count(days: float) -> str:
 def hour_count(hours: float) -> str:
     value = figure(hours)
     return ngettext("%(n)s hour", "%(n)s hours", 1 if value == "1" else 2) % {"n": value}
+
+
+def unparted(words: str) -> str:
+    """A telephone number or the like that must not part at a line's end."""
+    return words.replace(" ", UNIT_SPACE)
 
 
 @dataclass(frozen=True, slots=True)

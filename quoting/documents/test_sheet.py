@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.utils.translation import gettext as _
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -28,7 +30,6 @@ test_sheet_pdf.__test__ = False  # type: ignore[attr-defined]
 def _story(content: TestContent, sheet: Sheet) -> list[Flowable]:
     story = sheet.opening(content.frame)
     story += sheet.hung(_("Instruments"), [_instruments(content, sheet)])
-    story += sheet.notices(_("Findings"), content.notices)
     story += sheet.bullets(_("Cautions"), content.cautions)
     if content.groups:
         story.append(Block(_readings(content.groups, sheet), 6 * mm))
@@ -36,16 +37,11 @@ def _story(content: TestContent, sheet: Sheet) -> list[Flowable]:
         blocks: list[Flowable] = [sheet.words(note, indent=sheet.hang)]
         story += sheet.hung(_("Found and put right"), blocks) if number == 0 else blocks
     if content.licensed:
-        note = sheet.note(
-            _("Mains-voltage work is for licensed people under local rules. White fields are theirs to fill by hand.")
-        )
-        signing = sheet.signing(content.licensed_fields)
-        readings = _readings(content.licensed, sheet, licensed=True)
-        story.append(Block(readings, 8 * mm))
-        story.append(KeepTogether([Block(note, 1.2 * mm), signing]))
+        story.append(Block(_licensed(content, sheet), 8 * mm))
         story += sheet.bullets(_("Questions for them"), content.questions)
     if content.settings:
         story.append(sheet.titled(_("Settings to enter"), settings_grid(content.settings, sheet, content.filled)))
+    story += sheet.notices(_("Findings"), content.notices)
     result = sheet.hung(_("Result"), [sheet.words(content.result, indent=sheet.hang)])
     story.append(KeepTogether([*result, sheet.signing(content.fields)]))
     return story
@@ -81,7 +77,8 @@ def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet, licensed: bool = Fal
     page = sheet.page
     number_w = 8 * mm
     words_x = 9 * mm
-    expected_x, expected_w = page.x(7), page.span(2)
+    expected_x = page.x(8) - 10 * mm
+    expected_w = page.x(9) - 4 * mm - expected_x
     measured_x, measured_w = page.x(9) + 2 * mm, page.span(2) - 4 * mm
     unit_x, unit_w = page.x(11) - 0.5 * mm, page.span(1) + 2 * mm
     pass_x, pass_w = page.x(12) + 3 * mm, page.span(1) - 3 * mm
@@ -102,9 +99,9 @@ def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet, licensed: bool = Fal
         rows.append(
             Row(
                 (sheet.cell(1.4 * mm if licensed else 0, page.span(9), heading),),
-                above=None if index == 0 else None,
                 below=GROUP,
-                pad=1 * mm,
+                pad=0.9 * mm,
+                space=2.4 * mm * (index > 0),
                 keep=True,
                 tint=TINT if licensed else "",
             )
@@ -132,6 +129,23 @@ def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet, licensed: bool = Fal
                 )
             )
     return Grid(rows, [head], page.height)
+
+
+KEPT_READINGS = 18
+"""So many readings of the licensed person stay on one page with the signature under them."""
+
+
+def _licensed(content: TestContent, sheet: Sheet) -> Grid:
+    """The licensed person's readings and signature: one block, on one page where it can be."""
+    readings = _readings(content.licensed, sheet, licensed=True)
+    words = _("Mains-voltage work is for licensed people under local rules. White fields are theirs to fill by hand.")
+    whole = len(readings.rows) <= KEPT_READINGS
+    rows = [
+        replace(row, keep=row.keep or whole or number >= len(readings.rows) - 3) for number, row in enumerate(readings.rows)
+    ]
+    note = Row((sheet.over(1, 12, sheet.note(words)),), below=None, pad=1.2 * mm, keep=True)
+    signing = sheet.signing(content.licensed_fields)
+    return Grid([*rows, note, *signing.rows], readings.head, sheet.page.height)
 
 
 def _box(check: Check) -> Box:
@@ -168,6 +182,7 @@ def settings_grid(settings: tuple[SettingRow, ...], sheet: Sheet, filled: bool) 
             Row(
                 tuple(cells),
                 above=GROUP if first and number else None,
+                below_left=page.x(5),
                 least=0 if row.entered else BY_HAND * (not filled),
                 centred=not row.entered and not filled,
                 keep=keep,

@@ -6,6 +6,7 @@ no typed text can carry, because :func:`typed` takes control characters out of e
 
 from __future__ import annotations
 
+import re
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -27,6 +28,10 @@ _TAGS = {
     _QUIET: f'<font color="{SECOND}">',
     _END_QUIET: "</font>",
 }
+
+
+_UNITS = re.compile(r"(\d) (L|l|W|kW|Wh|kWh|A|mA|kA|Ah|V|VA|mm²|m|mm|m²|kg|h|min|s|ms|°C|K|Ω|MΩ|%|Hz)(?![\w²])")
+"""A figure and its unit, typed with a plain space: the space is made one that does not break."""
 
 
 def strong(words: str) -> str:
@@ -65,7 +70,7 @@ def markup(words: str) -> str:
         else:
             run += character
     out.append(escape(fonts.printable(run)))
-    return "".join(out).replace("\n", "<br/>")
+    return _UNITS.sub("\\1\u00a0\\2", "".join(out)).replace("\n", "<br/>")
 
 
 def shortened(words: str, room: float, face: str = fonts.REGULAR, size: float = 7) -> str:

@@ -86,7 +86,7 @@ def _offer(got: dict[str, Any], costs: dict[str, str]) -> dict[str, Any]:
         lines.append(
             {
                 "group": line["group"],
-                "name": line["name"] or line["labour"].replace("_", " "),
+                "name": line["name"].replace("_", " "),
                 "quantity": f"{quantity:f}",
                 "unit": unit,
                 "unit_price": f"{price:f}",
