@@ -112,7 +112,7 @@ def battery_down(pen: Pen, x: float, y: float) -> Rect:
     pen.line([(x - 1.5, y + 4.4), (x + 1.5, y + 4.4)], 1.6)
     pen.line([(x, y + 4.4), (x, y + 7.0)])
     body(pen, x, y + 7.0)
-    return Rect(x - 3.2, y + 2.8, x + 3.2, y + 9.2)
+    return Rect(x - 4.1, y + 2.8, x + 3.2, y + 9.2)
 
 
 def alternator(pen: Pen, x: float, y: float) -> Rect:
