@@ -17,7 +17,7 @@ from catalog.queries import people_by_id
 from catalog.rules import MONEY_FIELDS, can_see_money
 from catalog.specs import rows
 
-SILENT = frozenset({"id", "rating", "kind_version"})
+SILENT = frozenset({"id", "rating", "sort_key", "kind_version"})
 """Fields that only follow others."""
 MOST = 200
 """History rows that a page shows."""

@@ -14,6 +14,7 @@ from catalog.form_fields import AmountField
 from catalog.models import Appliance, Component, Site, Supplier
 from catalog.queries import search_components
 from catalog.rules import can_see_money
+from catalog.templatetags.quantities import currency_symbol
 
 SEARCH = forms.SearchInput(attrs={"autocomplete": "off"})
 
@@ -45,8 +46,7 @@ class ComponentFilter(django_filters.FilterSet):
         if not can_see_money(self.request.user):
             del self.filters["cost_up_to"]
         else:
-            workshop = getattr(self.request, "workshop", None)
-            self.form.fields["cost_up_to"].unit = getattr(workshop, "currency", "")
+            self.form.fields["cost_up_to"].unit = currency_symbol(getattr(self.request, "workshop", None))
 
     def filter_queryset(self, queryset: QuerySet[Component]) -> QuerySet[Component]:
         rows = super().filter_queryset(queryset)
@@ -68,6 +68,10 @@ class _NamedFilter(django_filters.FilterSet):
     q = django_filters.CharFilter(label=_("Name"), method="search", max_length=120, widget=SEARCH)
     retired = django_filters.BooleanFilter(label=_("Retired too"), method="with_retired", widget=forms.CheckboxInput)
     searched: tuple[str, ...] = ("name",)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.filters.move_to_end("retired")
 
     def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
         rows = super().filter_queryset(queryset)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
@@ -69,6 +70,7 @@ def save_component(
     row.kind, row.kind_version = kind, declaration.version
     row.specification, row.rating = spec, rating_text(declaration, spec)
     row.name, row.maker, row.part_number = name.strip(), maker.strip(), part_number.strip()
+    row.sort_key = _sort_key(row.name)
     row.supplier, row.cost, row.sell_price = supplier, cost, sell_price
     row.mass_kg, row.stock, row.lead_days, row.notes = mass_kg, stock, lead_days, notes.strip()
     _save(row, by)
@@ -77,6 +79,15 @@ def save_component(
             component=row, cost=row.cost, supplier_name=str(supplier or ""), changed_by_id=getattr(by, "pk", None)
         )
     return row
+
+
+def _sort_key(name: str) -> str:
+    """The name in small letters with every number as wide as the next.
+
+    >>> _sort_key("Ambry FB-7.5") < _sort_key("Ambry FB-10")
+    True
+    """
+    return re.sub(r"\d+(?:\.\d+)?", lambda match: f"{float(match[0]):012.3f}", name.lower())[:200]
 
 
 def copy_component(component: Component, *, by: Any) -> Component:

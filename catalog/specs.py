@@ -81,6 +81,11 @@ class Row:
     text: str | SafeString
     is_stated: bool
 
+    @property
+    def is_short(self) -> bool:
+        """It stays on one line, to the right."""
+        return self.field.type not in ("curve", "numbers", "text") or not self.is_stated
+
 
 def rows(kind: Kind, spec: Mapping[str, Any]) -> list[Row]:
     """The whole specification in words, in the order of the declaration."""
@@ -90,6 +95,13 @@ def rows(kind: Kind, spec: Mapping[str, Any]) -> list[Row]:
         stated = value not in (None, "", []) and value != ()
         out.append(Row(field, _(field.label), _words(field, value) if stated else _("not stated"), stated))
     return out
+
+
+def columns(kind: Kind, spec: Mapping[str, Any]) -> list[list[Row]]:
+    """The rows in one column, or in two when there are many."""
+    all_rows = rows(kind, spec)
+    half = (len(all_rows) + 1) // 2 if len(all_rows) > 7 else len(all_rows)
+    return [part for part in (all_rows[:half], all_rows[half:]) if part]
 
 
 def rating(kind: Kind, spec: Mapping[str, Any]) -> SafeString:

@@ -14,10 +14,10 @@ from django.utils.translation import gettext_lazy
 from catalog import kinds
 from catalog.kinds.uses import WAYS
 from catalog.models import Appliance, Component, LabourOperation, Site, Supplier
-from catalog.quantities import format_number
+from catalog.quantities import UNIT_SPACE, format_number
 from catalog.rules import can_edit_catalogue, can_see_money
 from catalog.specs import rating
-from catalog.templatetags.quantities import NOTHING, currency_symbol
+from catalog.templatetags.quantities import NOTHING
 
 
 def _attrs(classes: str) -> dict[str, dict[str, str]]:
@@ -25,7 +25,7 @@ def _attrs(classes: str) -> dict[str, dict[str, str]]:
 
 
 def _head(words: str, unit: str) -> SafeString:
-    return format_html('{} <span class="u">{}</span>', words, unit)
+    return format_html('{} <span class="u">{}{}</span>', words, UNIT_SPACE, unit)
 
 
 class CatalogueTable(tables.Table):
@@ -56,7 +56,7 @@ def _kind_and_rating(record: Component) -> tuple[str, Any]:
 
 
 class ComponentTable(CatalogueTable):
-    name = tables.Column(verbose_name=gettext_lazy("Part"), order_by=("name", "pk"))
+    name = tables.Column(verbose_name=gettext_lazy("Part"), order_by=("sort_key", "pk"))
     kind = tables.Column(verbose_name=gettext_lazy("Kind"), attrs=_attrs("lo"))
     rating = tables.Column(verbose_name=gettext_lazy("Rating"), orderable=False, attrs=_attrs("lo"), empty_values=())
     mass_kg = tables.Column(verbose_name="", attrs=_attrs("n lo"))
@@ -78,7 +78,7 @@ class ComponentTable(CatalogueTable):
         self.columns["mass_kg"].column.verbose_name = _head(_("Mass"), "kg")
         self.columns["lead_days"].column.verbose_name = _head(_("Lead"), _("days"))
         if sees_money:
-            self.columns["cost"].column.verbose_name = _head(_("Cost"), currency_symbol(currency))
+            self.columns["cost"].column.verbose_name = _head(_("Cost"), currency)
 
     def render_name(self, record: Component) -> SafeString:
         kind, words = _kind_and_rating(record)
@@ -91,7 +91,7 @@ class ComponentTable(CatalogueTable):
         return _kind_and_rating(record)[1] or NOTHING
 
     def render_mass_kg(self, value: float) -> str:
-        return format_number(value, 3 if value and value < 0.1 else 2)
+        return f"<{UNIT_SPACE}0.01" if 0 < value < 0.005 else format_number(value, 2)
 
     def render_cost(self, value: Any) -> str:
         return format_number(value, 2)
@@ -183,11 +183,11 @@ class SupplierTable(CatalogueTable):
 
 class SiteTable(CatalogueTable):
     name = tables.Column(verbose_name=gettext_lazy("Place"))
-    country = tables.Column(verbose_name=gettext_lazy("Country"))
+    country = tables.Column(verbose_name=gettext_lazy("Country"), attrs=_attrs("lo"))
     latitude_deg = tables.Column(verbose_name="", attrs=_attrs("n lo"))
     longitude_deg = tables.Column(verbose_name="", attrs=_attrs("n lo"))
     least = tables.Column(verbose_name="", accessor="ghi_kwh_m2_day", orderable=False, attrs=_attrs("n"))
-    most = tables.Column(verbose_name="", accessor="ghi_kwh_m2_day", orderable=False, attrs=_attrs("n"))
+    most = tables.Column(verbose_name="", accessor="ghi_kwh_m2_day", orderable=False, attrs=_attrs("n lo"))
     coldest = tables.Column(verbose_name="", accessor="tmin_c", orderable=False, attrs=_attrs("n last"))
     source = tables.Column(verbose_name=gettext_lazy("Source"), attrs=_attrs("last"))
 
@@ -211,7 +211,7 @@ class SiteTable(CatalogueTable):
             self.columns[name].column.verbose_name = words
 
     def render_name(self, record: Site) -> SafeString:
-        return self.link(record, "catalog:site_detail", _("typed in by the workshop") if record.is_own else "")
+        return self.link(record, "catalog:site_detail", record.country)
 
     def render_latitude_deg(self, value: float) -> str:
         return format_number(value, 2)

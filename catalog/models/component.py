@@ -25,6 +25,8 @@ class Component(Retirable):
     specification = models.JSONField(_("specification"), default=dict)
     rating = models.CharField(_("rating"), max_length=240, blank=True, editable=False)
     """The one-line rating as plain text, kept so that it can be searched."""
+    sort_key = models.CharField(max_length=200, blank=True, db_index=True, editable=False)
+    """The name with its numbers padded, so that 2 A stands before 10 A."""
     cost = MoneyField(_("cost"), help_text=_("What the workshop pays, without tax; by the metre for cable."))
     sell_price = MoneyField(
         _("own selling price"), null=True, blank=True, help_text=_("Without tax. Empty: cost and markup make it.")
@@ -38,7 +40,7 @@ class Component(Retirable):
     history = history()
 
     class Meta:
-        ordering = ["name", "pk"]
+        ordering = ["sort_key", "name", "pk"]
         constraints = [
             models.CheckConstraint(condition=~models.Q(name=""), name="component_has_name"),
             models.CheckConstraint(condition=~models.Q(kind=""), name="component_has_kind"),

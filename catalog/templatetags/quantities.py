@@ -49,22 +49,30 @@ def percent(ratio: Any, digits: int | str = 0) -> str | SafeString:
     return format_html('{}{}<span class="u">%</span>', format_number(exact, int(digits)), UNIT_SPACE)
 
 
+def _currency_and_locale(of: Any) -> tuple[str, str]:
+    """A currency's code, or a workshop with its ``currency`` and ``language``."""
+    if isinstance(of, str) or of is None:
+        return of or "", to_locale(get_language() or "en")
+    return of.currency, of.language
+
+
 @register.filter
-def money(value: Any, currency: str | None = None) -> str:
-    """``{{ cost|money:workshop.currency }}``: by Babel; without currency two decimals."""
+def money(value: Any, of: Any = None) -> str:
+    """``{{ cost|money:workshop }}`` or ``|money:"AUD"``: by Babel; without currency two decimals."""
     if value is None or value == "":
         return NOTHING
     if not isinstance(value, Decimal | int):
         raise TypeError("money is Decimal, never float")
+    currency, locale = _currency_and_locale(of)
     if not currency:
         return format_number(value, 2)
-    locale = to_locale(get_language() or "en")
     group = get_group_symbol(locale)
     text = format_currency(abs(value), currency, locale=locale).replace(group, GROUP_SPACE)
     return f"{MINUS}{text}" if value < 0 else text
 
 
 @register.filter
-def currency_symbol(currency: str | None) -> str:
-    """The sign that stands in the head of a column of money."""
-    return get_currency_symbol(currency, locale=to_locale(get_language() or "en")) if currency else ""
+def currency_symbol(of: Any) -> str:
+    """The sign that stands in the head of a column of money, of a workshop or a currency's code."""
+    currency, locale = _currency_and_locale(of)
+    return get_currency_symbol(currency, locale=locale) if currency else ""

@@ -20,6 +20,7 @@ from django_tables2 import SingleTableMixin
 from catalog import services
 from catalog.changes import changes_of
 from catalog.rules import can_edit_catalogue, can_see_money
+from catalog.templatetags.quantities import currency_symbol
 
 PER_PAGE = 30
 
@@ -36,13 +37,13 @@ class Reader(LoginRequiredMixin):
             "section": self.section,
             "can_edit": can_edit_catalogue(self.request.user),
             "sees_money": can_see_money(self.request.user),
-            "currency": self.currency,
         }
         return super().get_context_data(**{**more, **kwargs})  # type: ignore[misc]
 
     @property
     def currency(self) -> str:
-        return getattr(getattr(self.request, "workshop", None), "currency", "")
+        """The sign of the workshop's money, as it stands in heads and beside entries."""
+        return currency_symbol(getattr(self.request, "workshop", None))
 
 
 class Editor(Reader):

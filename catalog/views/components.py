@@ -18,7 +18,7 @@ from catalog.forms import ComponentForm
 from catalog.kinds.base import GROUPS
 from catalog.queries import components_for, people_by_id, price_changes_of
 from catalog.rules import can_see_money
-from catalog.specs import rows
+from catalog.specs import columns
 from catalog.tables import ComponentTable
 from catalog.views.base import Editor, EditPage, FormPage, ListPage, RecordPage, state_changes
 
@@ -43,7 +43,7 @@ class ComponentDetail(RecordPage):
         except kinds.UnknownKind:
             return context
         spec = component.specification
-        context |= {"kind": kind, "rows": rows(kind, spec), "can_do": [sentence(c) for c in kind.capabilities(spec)]}
+        context |= {"kind": kind, "rows": columns(kind, spec), "can_do": [sentence(c) for c in kind.capabilities(spec)]}
         context["own_draw"] = kind.own_draw(spec)
         if can_see_money(self.request.user):
             steps = list(price_changes_of(component)[:60])

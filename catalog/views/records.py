@@ -16,7 +16,7 @@ from catalog.forms import ApplianceForm, LabourForm, SiteForm, SupplierForm
 from catalog.kinds.uses import WAYS
 from catalog.models import MONTHS
 from catalog.queries import appliances_for, components_for, labour_for, sites_for, suppliers_for
-from catalog.specs import rows as spec_rows
+from catalog.specs import columns
 from catalog.tables import ApplianceTable, LabourTable, SiteTable, SupplierTable
 from catalog.views.base import Editor, EditPage, FormPage, ListPage, RecordPage, state_changes
 
@@ -37,7 +37,7 @@ class ApplianceDetail(RecordPage):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         way = WAYS[self.object.way]
-        return super().get_context_data(way=way, rows=spec_rows(way, self.object.use), **kwargs)
+        return super().get_context_data(way=way, rows=columns(way, self.object.use), **kwargs)
 
 
 class ApplianceAdd(Editor, TemplateView):
