@@ -206,11 +206,11 @@ def _sun(
 
 CHARGING = [
     _dcdc("EC-25", "318.00", 1.1, 4, 25, 12, 12, [10.0]),
-    _dcdc("EC-40", "446.00", 1.9, 3, 40, 12, 12, [10.0, 20.0, 30.0]),
+    _dcdc("EC-40", "446.00", 1.9, 3, 40, 12, 12, [10.0, 15.0, 20.0, 25.0, 30.0, 35.0]),
     _dcdc("EC-60", "690.00", 2.6, 1, 60, 12, 12, [20.0, 40.0]),
     _dcdc("EC-1224-20", "520.00", 2.2, 1, 20, 12, 24, [10.0]),
     _dcdc("EC-24-20", "498.00", 2.0, 2, 20, 24, 24, [10.0], 0.90),
-    _dcdc("EC-24-40", "760.00", 2.9, 1, 40, 24, 24, [10.0, 20.0, 30.0], 0.90),
+    _dcdc("EC-24-40", "760.00", 2.9, 1, 40, 24, 24, [10.0, 15.0, 20.0, 25.0, 30.0, 35.0], 0.90),
     _dcdc("EC-2412-40", "468.00", 2.0, 1, 40, 24, 12, [20.0], 0.90),
     _mains("SC-15", "238.00", 1.6, 3, 15, 12),
     _mains("SC-30", "384.00", 2.7, 2, 30, 12),
@@ -383,7 +383,7 @@ def _cable(area: float, ohm: float, colour: str, letter: str) -> dict[str, Any]:
 def _terminals() -> list[dict[str, Any]]:
     made = []
     for area, _ohm in CLASS_5:
-        studs = (4, 5, 6, 8) if area <= 6 else (6, 8, 10)
+        studs = (4, 5, 6, 8, 10) if area <= 6 else (6, 8, 10)
         made += [
             _part("terminal", "Ossery", f"RT-{area:g}-{stud}", WICK, f"{0.35 + 0.045 * area:.2f}", round(0.001 + 0.0004 * area, 4), 60, 2, area_mm2=float(area), stud_mm=float(stud), form="ring")
             for stud in studs
