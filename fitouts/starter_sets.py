@@ -40,7 +40,7 @@ SETS: tuple[StarterSet, ...] = (
         ("wagon", "estate", "four-wheel drive"),
         (
             _STARTER,
-            Spot("Cargo area, left", 50, "battery"),
+            Spot("Cargo area, left", 42, "battery"),
             Spot("Cargo area, charger panel", 50, "charger"),
             Spot("Cargo area, board", 50, "board"),
             Spot("Cargo area, right", 50, "inverter"),
@@ -66,7 +66,7 @@ SETS: tuple[StarterSet, ...] = (
         ("van", "bus"),
         (
             _STARTER,
-            Spot("Under bench, battery", 45, "battery"),
+            Spot("Under bench, battery", 42, "battery"),
             Spot("Under bench, charger", 45, "charger"),
             Spot("Side wall, board", 45, "board"),
             Spot("Under bench, inverter", 45, "inverter"),
@@ -94,7 +94,7 @@ SETS: tuple[StarterSet, ...] = (
         ("trailer", "caravan"),
         (
             Spot("Tow vehicle, starter battery", 80, "starter", engine_space=True),
-            Spot("Drawbar box", 50, "battery"),
+            Spot("Drawbar box", 42, "battery"),
             Spot("Drawbar box, charger", 50, "charger"),
             Spot("Front wall, board", 45, "board"),
             Spot("Front wall, inverter", 45, "inverter"),
@@ -120,7 +120,7 @@ SETS: tuple[StarterSet, ...] = (
         ("truck", "lorry"),
         (
             Spot("Chassis, starter batteries", 60, "starter"),
-            Spot("Body, battery locker", 50, "battery"),
+            Spot("Body, battery locker", 42, "battery"),
             Spot("Body, charger panel", 50, "charger"),
             Spot("Body, board", 50, "board"),
             Spot("Body, inverter", 50, "inverter"),

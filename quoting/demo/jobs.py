@@ -77,7 +77,7 @@ JOBS: tuple[dict[str, Any], ...] = (
         "enquiry": "Four to five days out, drone flights morning and evening, samples kept cold.",
         "travellers": "two people",
         "until": "quoted",
-        "wishes": {"autonomy_days": 1.5, "solar_share_ratio": 0.8},
+        "wishes": {"autonomy_days": 1.5, "solar_share_ratio": 0.6},
         "lines": (
             cools("Refrigerator-freezer, 60 L", 58, 0.36, at="Tailgate"),
             cools("Sample cooler, 22 L", 42, 0.24, at="Tailgate"),
