@@ -94,7 +94,7 @@ class Canvas:
     def settle(self) -> None:
         """Set every text that waits."""
         for _, places in sorted(self.waiting, key=lambda entry: entry[0]):
-            rects = [[self.pen.rect_of(p.runs, p.x, p.y, p.anchor) for p in place] for place in places]
+            rects = ([self.pen.rect_of(p.runs, p.x, p.y, p.anchor) for p in place] for place in places)
             said = " ".join(plain_text(piece.runs) for piece in places[0])
             index = self.register.settle(said, rects)
             if index is not None:

@@ -92,6 +92,7 @@ class Pen:
     faces: Faces = field(default_factory=Faces)
     measure: Measure = string_width
     drawing: Any = None
+    widths: dict[tuple[str, str, float], float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.drawing is None:
@@ -165,7 +166,13 @@ class Pen:
 
     def width_of(self, runs: Sequence[Run]) -> float:
         """Width of a text of several runs. [mm]"""
-        return sum(run.gap_mm + self.measure(run.text, self._face(run), run.size_pt) / MM for run in runs)
+        return sum(run.gap_mm + self._wide(run) for run in runs)
+
+    def _wide(self, run: Run) -> float:
+        key = (run.text, self._face(run), run.size_pt)
+        if key not in self.widths:
+            self.widths[key] = self.measure(*key) / MM
+        return self.widths[key]
 
     def rect_of(self, runs: Sequence[Run], x: float, y: float, anchor: str = "start") -> Rect:
         """Where a text on baseline ``y`` would stand. [mm]"""
@@ -192,7 +199,7 @@ class Pen:
                     textAnchor="start",
                 )
             )
-            at += self.measure(run.text, self._face(run), run.size_pt) / MM
+            at += self._wide(run)
         return rect
 
     def _face(self, run: Run) -> str:

@@ -40,7 +40,8 @@ PAGE_CSS = """
 """
 """What a page's style sheet holds for drawings; the custom properties are those of the site."""
 
-KEPT = ("stroke-width", "stroke-linecap", "stroke-dasharray", "stroke-dashoffset", "fill-rule", "font-size")
+Widths = dict[tuple[str, str, str], float]
+"""Width of a text by text, family and size. [pt]"""
 COLOUR = re.compile(r"rgb\(([\d.]+)%,\s*([\d.]+)%,\s*([\d.]+)%\)")
 
 
@@ -62,7 +63,7 @@ def to_svg(drawing: Any, title: str, description: str) -> str:
     Raises
     ------
     ValueError
-        If the drawing uses a colour that has no class.
+        If the drawing uses a colour that has no class, or a group with a transform of its own.
     """
     raw = renderSVG.drawToString(drawing)
     raw = _legal(re.sub(r"<!DOCTYPE[^>]*>", "", raw))
@@ -81,58 +82,77 @@ def to_svg(drawing: Any, title: str, description: str) -> str:
     ET.SubElement(svg, "title", {"id": f"d{key}-t"}).text = _legal(title)
     ET.SubElement(svg, "desc", {"id": f"d{key}-d"}).text = _legal(description)
     widths = _text_widths(drawing)
+    flipped = ET.SubElement(svg, "g", {"transform": f"translate(0,{_short(drawing.height)}) scale(1,-1)", **PLAIN})
+    upright = ET.SubElement(svg, "g", PLAIN)
     for child in root:
         if _name(child) == "g":
-            group = _cleaned(child, widths)
-            group.set("transform", f"translate(0,{_short(drawing.height)}) scale(1,-1)")
-            svg.append(group)
+            _take(child, flipped, upright, widths, float(drawing.height))
     return ET.tostring(svg, encoding="unicode", short_empty_elements=True)
 
 
-def _cleaned(element: ET.Element, widths: dict[tuple[str, str, str], float]) -> ET.Element:
+PLAIN = {"fill": "none", "stroke": "none", "stroke-linecap": "butt"}
+"""What a shape has unless it says otherwise."""
+GEOMETRY = ("d", "points", "x", "y", "cx", "cy", "r", "rx", "ry", "width", "height")
+
+
+def _take(group: ET.Element, shapes: ET.Element, texts: ET.Element, widths: Widths, height: float) -> None:
+    """Move what a group holds into the page's groups: shapes as they are, with y up; texts upright, above them."""
+    for element in group:
+        name = _name(element)
+        if name != "g":
+            (texts if name == "text" else shapes).append(_cleaned(element, widths, height))
+        elif element.get("transform", "").strip():
+            raise ValueError("A drawing for the page holds a transformed group; draw in the sheet's own units.")
+        else:
+            _take(element, shapes, texts, widths, height)
+
+
+def _cleaned(element: ET.Element, widths: Widths, height: float) -> ET.Element:
     name = _name(element)
     made = ET.Element(name)
     style = _style(element)
-    classes: list[str] = []
-    for key, value in element.attrib.items():
-        if key in ("d", "points", "x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "transform") and value:
-            made.set(key, _numbers(value))
-    if name != "g":
-        for paint in ("fill", "stroke"):
-            _paint(made, classes, paint, style.get(paint, "none"))
-        for key in KEPT:
-            if key in style and (name == "text") == (key == "font-size"):
-                made.set(key, style[key].replace("px", ""))
+    for key in GEOMETRY:
+        if element.get(key):
+            made.set(key, _numbers(element.get(key, "")))
+    classes = [
+        c for paint in ("fill", "stroke") if name != "text" or paint == "fill" for c in _paint(made, paint, style)
+    ]
     if name == "text":
-        family = style.get("font-family", "")
-        made.set("stroke", "none")
-        made.set("transform", f"translate(0,{_short(2 * float(element.get('y', '0')))}) scale(1,-1)")
-        if "emibold" in family.lower() or "bold" in family.lower():
-            made.set("font-weight", "600")
-        elif "medium" in family.lower():
-            made.set("font-weight", "500")
-        made.text = _legal((element.text or "").strip("\n\t"))
-        wide = widths.get((made.text, family, style.get("font-size", "").replace("px", "")))
-        if wide and len(made.text) > 1:
-            made.set("textLength", _short(wide))
-            made.set("lengthAdjust", "spacingAndGlyphs")
+        _set_text(made, element, style, widths, height)
+    elif made.get("stroke"):
+        for key in ("stroke-width", "stroke-linecap", "stroke-dasharray", "stroke-dashoffset"):
+            if style.get(key) and (key, style[key]) != ("stroke-linecap", "butt"):
+                made.set(key, style[key].replace(" ", ""))
     if classes:
         made.set("class", " ".join(classes))
-    for child in element:
-        made.append(_cleaned(child, widths))
     return made
 
 
-def _paint(made: ET.Element, classes: list[str], paint: str, value: str) -> None:
+def _set_text(made: ET.Element, element: ET.Element, style: dict[str, str], widths: Widths, height: float) -> None:
+    family, size = style.get("font-family", ""), style.get("font-size", "").replace("px", "")
+    made.set("y", _short(height - float(element.get("y", "0"))))
+    made.set("font-size", size)
+    if "bold" in family.lower():
+        made.set("font-weight", "600")
+    elif "medium" in family.lower():
+        made.set("font-weight", "500")
+    made.text = _legal((element.text or "").strip("\n\t"))
+    wide = widths.get((made.text, family, size))
+    if wide and len(made.text) > 1:
+        made.set("textLength", _short(wide))
+        made.set("lengthAdjust", "spacingAndGlyphs")
+
+
+def _paint(made: ET.Element, paint: str, style: dict[str, str]) -> list[str]:
+    """Set fill or stroke to the page's ink where there is one, and return the class of another colour."""
+    value = style.get(paint, "none")
     if value == "none":
-        made.set(paint, "none")
-        return
+        return []
     found = COLOUR.match(value)
     code = "#" + "".join(f"{round(float(part) * 2.55):02x}" for part in found.groups()) if found else value
-    name = _class_of(code)
     made.set(paint, "currentColor")
-    if name != "ink":
-        classes.append(f"{paint[0]}-{name}")
+    name = _class_of(code)
+    return [] if name == "ink" else [f"{paint[0]}-{name}"]
 
 
 def _class_of(code: str) -> str:
@@ -150,9 +170,9 @@ def _style(element: ET.Element) -> dict[str, str]:
     return {key.strip(): value.strip() for key, value in pairs}
 
 
-def _text_widths(drawing: Any) -> dict[tuple[str, str, str], float]:
+def _text_widths(drawing: Any) -> Widths:
     """Width of every text of a drawing by text, family and size. [pt]"""
-    found: dict[tuple[str, str, str], float] = {}
+    found: Widths = {}
 
     def walk(node: Any) -> None:
         for child in getattr(node, "contents", ()):
