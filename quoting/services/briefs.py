@@ -80,7 +80,14 @@ class Missing:
 
     code: str
     words: str
-    url: str
+    page: str
+    """Name of the page: ``job`` or ``vehicle``."""
+    pk: int
+    part: str = ""
+
+    @property
+    def url(self) -> str:
+        return reverse(self.page, args=[self.pk]) + (f"#{self.part}" if self.part else "")
 
 
 class BriefIncomplete(Exception):
@@ -120,31 +127,38 @@ def make_brief(fitout: Fitout) -> Brief:
 
 def what_is_missing(fitout: Fitout, lines: list[Requirement], stops: list[TripStop]) -> list[Missing]:
     """Everything a design waits for, in the order of the page."""
-    job = reverse("job", args=[fitout.pk])
-    vehicle = reverse("vehicle", args=[fitout.vehicle_id])
     found: list[Missing] = []
     if not lines:
-        found.append(Missing("loads", _("The power audit has no line. Add what will run."), f"{job}#audit"))
+        found.append(Missing("loads", _("The power audit has no line. Add what will run."), "job", fitout.pk, "audit"))
     if not stops:
-        found.append(Missing("trip", _("The trip has no stop. Add where and when it goes."), f"{job}#trip"))
+        found.append(Missing("trip", _("The trip has no stop. Add where and when it goes."), "job", fitout.pk, "trip"))
     if not fitout.chemistries:
-        found.append(Missing("chemistries", _("No battery chemistry is allowed. Tick at least one."), f"{job}#wishes"))
+        found.append(
+            Missing("chemistries", _("No battery chemistry is allowed. Tick at least one."), "job", fitout.pk, "wishes")
+        )
     positions = {p.pk: p for p in fitout.vehicle.positions.all()}
     if not positions:
-        found.append(Missing("positions", _("The survey names no positions in the vehicle. Name them first."), vehicle))
+        found.append(
+            Missing(
+                "positions",
+                _("The survey names no positions in the vehicle. Name them first."),
+                "vehicle",
+                fitout.vehicle_id,
+            )
+        )
         return found
     placed = {p.role: p.position_id for p in fitout.placements.all()}
     for role in roles_needed(fitout, lines):
         if role not in placed:
             words = _("Nobody has said where it sits: %(what)s.") % {"what": ROLE_WORDS[role]()}
-            found.append(Missing(f"place_{role}", words, f"{job}#places"))
+            found.append(Missing(f"place_{role}", words, "job", fitout.pk, "places"))
     ends = [placed[r] for r in roles_needed(fitout, lines) if r in placed]
     ends += [line.position_id for line in lines if line.position_id]
     apart = _not_joined(fitout, positions, ends)
     if apart:
         names = ", ".join(f"“{p.name}”" for p in apart)
         words = _("No cable way leads to %(names)s. Add the runs to the survey.") % {"names": names}
-        found.append(Missing("runs", words, vehicle))
+        found.append(Missing("runs", words, "vehicle", fitout.vehicle_id))
     return found
 
 

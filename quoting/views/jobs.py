@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -38,7 +38,7 @@ class JobList(RuleRequired, SingleTableMixin, FilterView):
     table_class = JobTable
     filterset_class = JobFilter
     template_name = "quoting/job_list.html"
-    paginate_by = 50
+    table_pagination: ClassVar[dict[str, int]] = {"per_page": 50}
 
     def get_queryset(self) -> Any:
         return queries.for_list(self.request.user)

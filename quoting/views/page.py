@@ -16,7 +16,7 @@ from quoting import rules, words
 from quoting.forms.trip import PlacesForm, WishesForm
 from quoting.models import Design
 from quoting.queries import jobs as queries
-from quoting.queries.designs import shown
+from quoting.queries.shown import shown
 from quoting.services import audit_day, briefs, designs
 from quoting.sizing.errors import SizingError
 

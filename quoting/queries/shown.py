@@ -1,0 +1,84 @@
+"""Numbers and sums as they are printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from catalog.quantities import format_number
+from quoting import words
+from quoting.sizing.trace import Figure, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A number as it is printed, apart from its unit."""
+
+    number: str
+    unit: str
+    before: str = ""
+    """``≤``, ``+`` or nothing."""
+
+
+def shown(value: float | None, unit: str = "", before: str = "") -> Shown | None:
+    """Print a number as a workshop reads it: three figures, or whole units above a hundred."""
+    if value is None:
+        return None
+    size = abs(value)
+    places = 0 if size >= 100 or value == int(value) else 1 if size >= 10 else 2 if size >= 0.1 else 4
+    text = format_number(value, places)
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return Shown(text, unit, before)
+
+
+@dataclass(frozen=True, slots=True)
+class SumLine:
+    """One line of a sum on paper."""
+
+    op: str
+    words: str
+    source: str
+    number: str
+    unit: str
+    in_pen: bool
+    is_result: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """How one figure was made."""
+
+    title: str
+    lines: tuple[SumLine, ...]
+    method: str
+    source: str
+
+
+def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
+    """Steps of a trace in words; what a person put there is in pen."""
+    out = []
+    for step in steps:
+        number = shown(step.value)
+        assert number is not None
+        out.append(
+            SumLine(
+                op="" if step.op == "=" and not out else step.op,
+                words=words.step_words(step),
+                source=words.origin_words(step),
+                number=number.number,
+                unit=step.unit,
+                in_pen=step.origin in ("input", "survey"),
+                is_result=step.op == "=",
+            )
+        )
+    return tuple(out)
+
+
+def sum_of(figure: Figure) -> Sum:
+    return Sum(
+        title=words.figure_words(figure),
+        lines=sum_lines(figure.steps),
+        method=words.method_words(figure.method) if figure.method else "",
+        source=words.source_words(figure.source) if figure.source else "",
+    )
