@@ -52,6 +52,7 @@ def shop(request, tmp_path):
     shop.manage("migrate", "-v", "0")
     yield shop
     shop.close()
+    print(shop.log("worker.log"), shop.log("sweep.log"), sep="\n--- sweeper\n")  # shown when the test fails
 
 
 def _empty(url: str) -> None:
