@@ -220,7 +220,9 @@ def _engine(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     able = [(a, out, limit) for a, out, limit in offers if out > 0]
     good = [o for o in able if o[1] >= min(asked, most) - 1e-9]
     findings: tuple[Finding, ...] = ()
-    if not good and able and asked > most:
+    held = [o for o in able if o[2] < o[0].can.output_a]
+    if not good and able and (asked > most or held):
+        # The alternator's headroom, or the setting just under it, is the limit: a bigger charger would not help.
         top = max(out for _, out, _ in able)
         good = [o for o in able if o[1] == top]
     if not good:
