@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from quoting.drawings import boards, legend, supply, wording
@@ -13,7 +13,7 @@ from quoting.drawings.canvas import LINE_MM, Canvas, Piece, Sheet, stacked
 from quoting.drawings.layout import BUS_X, Slot, needed, spread
 from quoting.drawings.pen import BAR, HEAVY, Faces, Measure, Pen, Run, string_width
 from quoting.drawings.placing import Rect, Register
-from quoting.drawings.plan import Appraised, Board, Plan, Row, Store, Unit, read
+from quoting.drawings.plan import Appraised, Board, Plan, Row, Store, Supply, Unit, read
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.errors import SizingError
 
@@ -275,18 +275,44 @@ def _elsewhere(lefts: Sequence[tuple[tuple[Unit, ...], tuple[Store, ...]]]) -> I
 
 
 def _split_left(maker: _Maker, plan: Plan, room: float) -> list[tuple[tuple[Unit, ...], tuple[Store, ...]]]:
-    """Share units and batteries over sheets, in order; batteries stay on one."""
+    """Share units and batteries over sheets, in order; one that is too tall by itself is repeated with its rest."""
+    room -= 2 * STUB_MM
+
+    def fits(units: tuple[Unit, ...], stores: tuple[Store, ...] = ()) -> bool:
+        part = replace(plan, units=units, stores=stores, boards=(), inversions=())
+        return needed(maker.stacks(part).left()) <= room
+
     groups: list[tuple[tuple[Unit, ...], tuple[Store, ...]]] = []
     units: tuple[Unit, ...] = ()
-    for unit in plan.units:
-        if units and needed(maker.stacks(Plan(units=(*units, unit))).left()) > room - 2 * STUB_MM:
+    for unit in (part for whole in plan.units for part in _parted(whole, fits)):
+        if units and not fits((*units, unit)):
             groups.append((units, ()))
             units = ()
         units = (*units, unit)
-    both = replace(plan, units=units, boards=(), inversions=())
-    if needed(maker.stacks(both).left()) <= room:
+    if fits(units, plan.stores):
         return [*groups, (units, plan.stores)]
-    return [*groups, (units, ()), ((), plan.stores)]
+    stores: tuple[Store, ...] = ()
+    groups += [(units, ())] if units else []
+    for store in plan.stores:
+        if stores and not fits((), (*stores, store)):
+            groups.append(((), stores))
+            stores = ()
+        stores = (*stores, store)
+    return [*groups, ((), stores)] if stores else groups
+
+
+def _parted(unit: Unit, fits: Callable[[tuple[Unit, ...]], bool]) -> list[Unit]:
+    """A unit, or as many of it as its sources need to fit a sheet each."""
+    if fits((unit,)) or len(unit.supplies) < 2:
+        return [unit]
+    parts: list[Unit] = []
+    held: tuple[Supply, ...] = ()
+    for source in unit.supplies:
+        if held and not fits((replace(unit, supplies=(*held, source)),)):
+            parts.append(replace(unit, supplies=held))
+            held = ()
+        held = (*held, source)
+    return [*parts, replace(unit, supplies=held)]
 
 
 def _split_boards(maker: _Maker, plan: Plan, room: float, lefts: int) -> tuple[tuple[Board, ...], list[Board]]:

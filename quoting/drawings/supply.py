@@ -154,8 +154,13 @@ def _say_unit(canvas: Canvas, node: Node, levels: list[float], out_y: float) -> 
     frame = Rect(FRAME_X0, levels[0] - 8.0, FRAME_X1, levels[-1] + 8.0)
     canvas.wire([(JOINT_X, out_y), (FRAME_X1, out_y)], FEEDER)
     canvas.outline(frame)
-    above = frame.y0 - 1.4
-    canvas.text(10, [stacked(lines, frame.x0, above, up=True), stacked(lines, frame.x1, above, "end", up=True)])
+    narrow = canvas.node_lines(node, UNIT_TITLE_MM)
+    places = [
+        stacked(lines, frame.x0, frame.y0 - 1.4, up=True),
+        stacked(lines, frame.x1, frame.y0 - 1.4, "end", up=True),
+    ]
+    places += [stacked(narrow, frame.x0, frame.y0 - 1.4, up=True), stacked(narrow, frame.x0, frame.y1 + 3.2)]
+    canvas.text(10, places)
 
 
 Input = tuple[str, list[tuple[Supply | None, float]]]

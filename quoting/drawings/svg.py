@@ -119,7 +119,7 @@ def _cleaned(element: ET.Element, widths: Widths, height: float) -> ET.Element:
     ]
     if name == "text":
         _set_text(made, element, style, widths, height)
-    elif made.get("stroke"):
+    elif made.get("stroke", "none") != "none":
         for key in ("stroke-width", "stroke-linecap", "stroke-dasharray", "stroke-dashoffset"):
             if style.get(key) and (key, style[key]) != ("stroke-linecap", "butt"):
                 made.set(key, style[key].replace(" ", ""))
@@ -150,8 +150,9 @@ def _paint(made: ET.Element, paint: str, style: dict[str, str]) -> list[str]:
         return []
     found = COLOUR.match(value)
     code = "#" + "".join(f"{round(float(part) * 2.55):02x}" for part in found.groups()) if found else value
-    made.set(paint, "currentColor")
     name = _class_of(code)
+    light = name in ("tint", "pale", "ground") and _name(made) != "text"
+    made.set(paint, "none" if light and paint == "fill" else "currentColor")  # what stands there without a style sheet
     return [] if name == "ink" else [f"{paint[0]}-{name}"]
 
 

@@ -25,6 +25,8 @@ SYSTEMS = {
     "6, no inverter": {"loads": 6, "inverter": False},
     "40": {"loads": 40, "separate": True, "batteries": 4, "strings": 2},
     "60": {"loads": 60, "batteries": 2},
+    "10 strings, 9 batteries": {"loads": 3, "separate": True, "strings": 10, "batteries": 9},
+    "10 strings into one housing": {"loads": 3, "strings": 10},
 }
 
 
