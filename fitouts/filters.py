@@ -15,10 +15,12 @@ from fitouts.queries import search
 SEARCH = forms.TextInput(attrs={"type": "search", "autocomplete": "off", "maxlength": 120})
 
 
+def _retired() -> django_filters.BooleanFilter:
+    return django_filters.BooleanFilter(label=_("Retired too"), method="any_row", widget=forms.CheckboxInput)
+
+
 class _Living(django_filters.FilterSet):
     """Retired rows only when asked for."""
-
-    retired = django_filters.BooleanFilter(label=_("Retired too"), method="any_row", widget=forms.CheckboxInput)
 
     def any_row(self, rows: QuerySet[Any], name: str, value: bool | None) -> QuerySet[Any]:
         return rows
@@ -33,6 +35,7 @@ class CustomerFilter(_Living):
         label=_("Name, phone, e-mail or contact"), method="words", max_length=120, widget=SEARCH
     )
     kind = django_filters.ChoiceFilter(label=_("Kind"), choices=Customer.Kind.choices, empty_label=_("both kinds"))
+    retired = _retired()
 
     class Meta:
         model = Customer
@@ -50,6 +53,7 @@ class VehicleFilter(_Living):
     nominal_v = django_filters.ChoiceFilter(
         label=_("System"), choices=[(12, "12 V"), (24, "24 V")], empty_label=_("12 and 24 V")
     )
+    retired = _retired()
 
     class Meta:
         model = Vehicle

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -40,15 +40,22 @@ class Change:
     fields: tuple[FieldChange, ...]
 
 
+_Step = tuple[Any, Any, Any]
+"""Word, history row, the row before it."""
+
+
 def changes(
-    *histories: tuple[str, models.QuerySet[Any]], hidden: frozenset[str] = frozenset(), limit: int = 40
+    *histories: tuple[str | Callable[[Any], str], models.QuerySet[Any]],
+    hidden: frozenset[str] = frozenset(),
+    limit: int = 40,
 ) -> list[Change]:
     """The last changes of some records, newest first.
 
     Parameters
     ----------
     histories
-        Pairs of a word for the record ("Vehicle") and its history rows, ``vehicle.history.all()``.
+        Pairs of a word for the record ("Vehicle"), or what makes the words of a row, and its history rows,
+        ``vehicle.history.all()``.
     hidden
         Names of fields this reader must not see; they are left out as if they had not changed.
     limit
@@ -56,7 +63,7 @@ def changes(
 
     One query for each history, one for the names of the people, one for each model that a field points to.
     """
-    steps: list[tuple[str, Any, Any]] = []
+    steps: list[_Step] = []
     for word, rows in histories:
         newest = list(rows.order_by("-history_date", "-history_id")[: limit * 3])
         before: dict[Any, Any] = {}
@@ -78,9 +85,12 @@ def changes(
     return found
 
 
-def _what(word: str, row: Any) -> str:
+def _what(word: str | Callable[[Any], str], row: Any) -> str:
+    if callable(word):
+        word, own = word(row), ""
+    else:
+        own = getattr(row, "name", "") or ""
     said = {"+": _("{what} added"), "~": _("{what} changed"), "-": _("{what} removed")}[row.history_type]
-    own = getattr(row, "name", "") or ""
     return said.format(what=f"{word} “{own}”" if own else word)
 
 
@@ -94,7 +104,7 @@ def _written(row: Any) -> list[Any]:
     return [field for field in model._meta.concrete_fields if field.name not in UNWRITTEN]
 
 
-def _pointed(steps: list[tuple[str, Any, Any]]) -> dict[type, dict[Any, str]]:
+def _pointed(steps: list[_Step]) -> dict[type, dict[Any, str]]:
     wanted: dict[type, set[Any]] = {}
     for _word, row, old in steps:
         if row.history_type != "~" or old is None:

@@ -165,6 +165,11 @@ class SurveyForm(_Sectioned, forms.ModelForm):
         ]
         widgets = {"survey_notes": forms.Textarea(attrs={"rows": 5})}
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance.surveyed_on is None:
+            self.initial["surveyed_on"] = timezone.localdate()
+
     def clean_surveyed_on(self) -> Any:
         day = self.cleaned_data["surveyed_on"]
         if day and day > timezone.localdate():

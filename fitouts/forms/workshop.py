@@ -45,7 +45,7 @@ class WorkshopForm(_Sectioned, forms.ModelForm):
 class MoneyRulesForm(_Sectioned, forms.ModelForm):
     labour_rate = AmountField(label=gettext_lazy("labour per hour"), minimum=Decimal(0))
     licensed_rate = AmountField(label=gettext_lazy("licensed electrician per hour"), minimum=Decimal(0))
-    labour_cost = AmountField(label=gettext_lazy("labour costs the workshop, per hour"), minimum=Decimal(0))
+    labour_cost = AmountField(label=gettext_lazy("own cost of labour per hour"), minimum=Decimal(0))
     sundries_ratio = RatioField(label=gettext_lazy("sundries, of parts"), maximum=0.5)
     deposit_ratio = RatioField(label=gettext_lazy("deposit, of the total"))
     round_total_to = AmountField(
@@ -69,6 +69,7 @@ class MoneyRulesForm(_Sectioned, forms.ModelForm):
             *("labour_rate", "licensed_rate", "labour_cost", "sundries_ratio"),
             *("quote_days", "deposit_ratio", "round_total_to", "tax_rounding", "half_cent", "terms", "exclusions"),
         ]
+        widgets = {"terms": forms.Textarea(attrs={"rows": 6}), "exclusions": forms.Textarea(attrs={"rows": 4})}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -48,6 +48,12 @@ class Place:
     here: bool
 
 
+@register.filter
+def milli(value: float | None) -> float | None:
+    """``{{ ohm|milli|quantity:"mΩ" }}``: a small stored value in the unit people say it in."""
+    return None if value is None else round(value * 1000, 6)
+
+
 @register.simple_tag
 def stylesheets() -> SafeString:
     """Links to the stylesheet, one file per kind of thing, tokens first."""

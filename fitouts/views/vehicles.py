@@ -61,8 +61,14 @@ def places_context(vehicle: Vehicle, user: Any, **more: Any) -> dict[str, Any]:
 def vehicle_page(request: HttpRequest, vehicle: Vehicle, *, status: int = 200, **more: Any) -> HttpResponse:
     """The whole page of a vehicle."""
     history = vehicle.history.all()  # type: ignore[attr-defined]
-    context = {
-        **places_context(vehicle, request.user),
+    context = places_context(vehicle, request.user)
+    names = {position.pk: position.name for position in context["positions"]}
+
+    def run_words(row: Any) -> str:
+        ends = (names.get(key, _("a removed position")) for key in (row.start_id, row.end_id))
+        return _("Cable run {start} to {end}").format(**dict(zip(("start", "end"), ends, strict=True)))
+
+    context |= {
         "vin_unverified": bool(vehicle.vin) and vehicle.vin[0] not in NORTH_AMERICA,
         "jobs": queries.jobs_of(vehicle=vehicle),
         "systems": vehicle.systems.select_related("fitout"),
@@ -72,7 +78,7 @@ def vehicle_page(request: HttpRequest, vehicle: Vehicle, *, status: int = 200, *
         "changes": changes(
             (_("Vehicle"), history),
             (_("Position"), VehiclePosition.history.filter(vehicle_id=vehicle.pk)),  # type: ignore[attr-defined]
-            (_("Cable run"), VehicleRun.history.filter(vehicle_id=vehicle.pk)),  # type: ignore[attr-defined]
+            (run_words, VehicleRun.history.filter(vehicle_id=vehicle.pk)),  # type: ignore[attr-defined]
         ),
         "may_edit": can_edit_vehicles(request.user),
         **more,

@@ -20,3 +20,9 @@ document.addEventListener("htmx:afterSwap", (event) => {
   const place = event.target.querySelector?.("[aria-invalid='true'], [autofocus]");
   if (place) place.focus();
 });
+
+// On a narrow screen the way about scrolls sideways; where one is comes into sight.
+for (const here of document.querySelectorAll("nav [aria-current='page']")) {
+  const nav = here.closest("nav");
+  if (nav.scrollWidth > nav.clientWidth) nav.scrollLeft = here.offsetLeft - nav.clientWidth / 2 + here.offsetWidth / 2;
+}
