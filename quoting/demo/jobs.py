@@ -16,7 +16,7 @@ def steady(name: str, power_w: float, hours: float, **more: Any) -> dict[str, An
 
 def cools(name: str, power_w: float, duty: float, inside_c: float = 4.0, **more: Any) -> dict[str, Any]:
     use = {"power_w": power_w, "rated_duty_ratio": duty, "rated_ambient_c": 25.0, "inside_c": inside_c}
-    fixed = {"essential": True, "always_live": True, "critical": True, "start_multiple": 4.0, "start_s": 0.5}
+    fixed = {"essential": True, "always_live": True, "start_multiple": 4.0, "start_s": 0.5}
     return {"name": name, "way": "cooling", "use": use, "min_voltage_v": 10.4, **fixed, **more}
 
 
