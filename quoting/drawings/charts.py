@@ -13,7 +13,7 @@ from itertools import pairwise
 from reportlab.lib.colors import Color
 
 from quoting.drawings import wording
-from quoting.drawings.canvas import Canvas, Piece, Sheet, Token, stacked
+from quoting.drawings.canvas import Canvas, Piece, Sheet, Token
 from quoting.drawings.pen import (
     ACCENT,
     HAIR,
@@ -102,8 +102,10 @@ def charge_charts(
     require("width_mm", width_mm, minimum=60, unit="mm")
     require("columns", columns, minimum=1, maximum=6)
     columns = min(columns, len(stops))
-    gap, head, foot = 8.0, 7.0, 7.5
+    gap, foot = 8.0, 7.5
     cell = (width_mm - gap * (columns - 1)) / columns
+    layout = _canvas(width_mm, 100.0, words, faces, measure)
+    head = 3.3 + SMALL_LEADING_MM * max(len(_title(layout, stop.name, cell - 13.0)) for stop in stops)
     rows = -(-len(stops) // columns)
     canvas = _canvas(width_mm, rows * (head + plot_mm + foot), words, faces, measure)
     for index, stop in enumerate(stops):
@@ -136,9 +138,8 @@ def _charge(canvas: Canvas, stop: StopResult, thresholds: Sequence[Threshold], p
         run = Run(words("chart.hour", hour=hour), second=True, size_pt=AXIS_PT)
         anchor = "end" if hour == 24 else "start" if hour == 0 else "middle"
         canvas.text(6, [(Piece((run,), x, plot.y1 + 4.4, anchor),)])
-    title = [(Run(word, bold=True, size_pt=SMALL_PT),) for word in stop.name.split()]
-    lines = canvas.wrapped(title, plot.x1 - plot.x0)
-    canvas.text(1, [stacked(lines[:1], plot.x0, plot.y0 - 2.4)])
+    lines = _title(canvas, stop.name, plot.x1 - plot.x0)
+    canvas.text(1, [stacked_by(lines, plot.x0, plot.y0 - 2.4 - SMALL_LEADING_MM * (len(lines) - 1), SMALL_LEADING_MM)])
     points = [at(hour + 1, ratio) for hour, ratio in enumerate(stop.charge_ratio)]
     for threshold in thresholds:
         y = at(0, threshold.ratio)[1]
@@ -157,10 +158,19 @@ def _charge(canvas: Canvas, stop: StopResult, thresholds: Sequence[Threshold], p
     for threshold in thresholds:
         y = at(0, threshold.ratio)[1]
         tokens: list[Token] = [(Run(word, second=True, size_pt=AXIS_PT),) for word in threshold.name.split()]
-        line = canvas.wrapped(tokens, plot.x1 - plot.x0)[0]
-        spots = [(x, dy) for dy in (-0.9, 3.2) for x in (plot.x0 + 1.0, plot.x0 + (plot.x1 - plot.x0) * 0.4)]
-        ends = [(Piece(line, plot.x1 - 1.0, y + dy, "end"),) for dy in (-0.9, 3.2)]
-        canvas.text(8, [*((Piece(line, x, y + dy),) for x, dy in spots), *ends])
+        places = []
+        for room in (1.0, 0.55):
+            named = canvas.wrapped(tokens, (plot.x1 - plot.x0) * room - 2.0)
+            up, down = y - 0.9 - SMALL_LEADING_MM * (len(named) - 1), y + 3.2
+            for top in (up, down):
+                places += [stacked_by(named, plot.x0 + 1.0, top, SMALL_LEADING_MM)]
+                places += [stacked_by(named, plot.x0 + (plot.x1 - plot.x0) * 0.4, top, SMALL_LEADING_MM)]
+                places += [tuple(replace(p, x=plot.x1 - 1.0, anchor="end") for p in places[-1])]
+        canvas.text(8, places)
+
+
+def _title(canvas: Canvas, name: str, width_mm: float) -> list[tuple[Run, ...]]:
+    return canvas.wrapped([(Run(word, bold=True, size_pt=SMALL_PT),) for word in name.split()], width_mm)
 
 
 def _dark(sun_w: Sequence[float]) -> list[tuple[int, int]]:

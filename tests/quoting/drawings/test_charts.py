@@ -117,6 +117,16 @@ def test_charge_charts_mark_the_lowest_point_and_the_night():
     assert {"lowest", "Cinder", "Home", "6:00", "24:00", *lowest} <= said
 
 
+def test_long_names_of_stops_and_thresholds_are_kept_whole():
+    name = "Cinder Ridge survey camp, above the old quarry road, in the middle of July"
+    level = charts.Threshold(0.25, "lights, USB-C outlets, sockets, pump and everything else of the Away set go off")
+    sheet = charts.charge_charts([stop(name), stop()], thresholds=[level])
+
+    said = checked(sheet)
+
+    assert set(name.split()) | set(level.name.split()) <= said
+
+
 @pytest.mark.parametrize("start", [0.1, 0.3, 0.5, 0.75, 1.0])
 @pytest.mark.parametrize("sun", [True, False])
 def test_charge_charts_hold_their_words_at_any_charge(start, sun):

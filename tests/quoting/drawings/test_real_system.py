@@ -1,0 +1,43 @@
+"""A system as the sizing really designs it, from Brief to sheet."""
+
+from __future__ import annotations
+
+import pytest
+
+from quoting.drawings import single_line
+from quoting.sizing.appraise import appraise
+from tests.quoting.sizing import wiring_case
+
+from .looking import outside, overlaps, struck, words_of
+
+
+@pytest.fixture(scope="module")
+def appraisal():
+    raw = wiring_case.case()
+    for stop in raw["trip"]:
+        stop["site"]["ghi_kwh_m2_day"] = [4.0] * 12
+    return appraise(wiring_case.brief_of(raw))
+
+
+def test_a_designed_system_is_drawn_whole(appraisal):
+    sheets = single_line.sheets(appraisal)
+
+    assert [sheet.unplaced for sheet in sheets] == [()] * len(sheets)
+    for sheet in sheets:
+        assert (overlaps(sheet.drawing), outside(sheet.drawing), struck(sheet.drawing)) == ([], [], [])
+    asked = {each.tag for each in (*appraisal.nodes, *appraisal.circuits)}
+    asked |= {device.tag for circuit in appraisal.circuits for device in circuit.devices}
+    assert len(asked) > 30
+    assert asked - words_of(sheets) == set()
+
+
+def test_each_circuit_says_its_size_length_and_ratings(appraisal):
+    texts = {box.text for sheet in single_line.sheets(appraisal) for box in sheet.texts}
+
+    for circuit in appraisal.circuits:
+        size, length = f"{circuit.area_mm2:g}mm²", f"{circuit.run_m:.1f}m"
+        named = f"{circuit.tag} {size} {length}"
+        assert f"{size} {length}" in texts or named in texts or any(t.endswith(named) for t in texts), circuit.tag
+        for device in circuit.devices:
+            breaks = f" {device.breaking_a / 1000:g}kA" if device.breaking_a else ""
+            assert f"{device.tag} {device.rating_a:g}A{breaks}" in texts
