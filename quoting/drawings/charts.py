@@ -144,6 +144,7 @@ def _charge(canvas: Canvas, stop: StopResult, thresholds: Sequence[Threshold], p
     for threshold in thresholds:
         y = at(0, threshold.ratio)[1]
         pen.line([(plot.x0, y), (plot.x1, y)], 0.6, INK, dash=(2.2, 1.8))
+        canvas.register.wire([(plot.x0, y), (plot.x1, y)], 0.2)
     for (ax, ay), (bx, by) in pairwise(points):
         canvas.register.add("wire", Rect(ax, min(ay, by), bx, max(ay, by)))
     pen.line(points, 1.6, ACCENT)
@@ -151,7 +152,7 @@ def _charge(canvas: Canvas, stop: StopResult, thresholds: Sequence[Threshold], p
     pen.dot(low_x, low_y, 1.0)
     value = canvas.quantity(min(stop.charge_ratio) * 100, "%", most=0, strong=True)
     said = (Run(words("chart.lowest"), size_pt=AXIS_PT), *_sized(value, AXIS_PT, first_gap=1.0))
-    spots = [(dx, dy) for dy in (4.2, 7.5, -2.0, -5.0, 11.0, -9.0) for dx in (0.0, 8.0, -8.0, 16.0, -16.0)]
+    spots = [(dx, dy) for dy in (4.2, -2.0, 7.5, -5.0, 11.0, -9.0, 14.0, -13.0) for dx in (0.0, 8.0, -8.0, 16.0, -16.0)]
     canvas.text(
         7, [(Piece(said, min(max(low_x + dx, plot.x0 + 12), plot.x1 - 12), low_y + dy, "middle"),) for dx, dy in spots]
     )
@@ -161,7 +162,7 @@ def _charge(canvas: Canvas, stop: StopResult, thresholds: Sequence[Threshold], p
         places = []
         for room in (1.0, 0.55):
             named = canvas.wrapped(tokens, (plot.x1 - plot.x0) * room - 2.0)
-            up, down = y - 0.9 - SMALL_LEADING_MM * (len(named) - 1), y + 3.2
+            up, down = y - 1.1 - SMALL_LEADING_MM * (len(named) - 1), y + 3.2
             for top in (up, down):
                 places += [stacked_by(named, plot.x0 + 1.0, top, SMALL_LEADING_MM)]
                 places += [stacked_by(named, plot.x0 + (plot.x1 - plot.x0) * 0.4, top, SMALL_LEADING_MM)]
