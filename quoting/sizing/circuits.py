@@ -25,10 +25,11 @@ from quoting.sizing.circuits_feeds import (
     charger_outputs,
     charger_sources,
     engine_feed,
+    feed_target_v,
     inverter_feed,
     main_current_a,
 )
-from quoting.sizing.circuits_loads import Group, board_current_a, channels_of, group_loads, load_circuit
+from quoting.sizing.circuits_loads import Group, board_current_a, budget, channels_of, group_loads, load_circuit
 from quoting.sizing.circuits_system import System, bank_of
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
@@ -172,12 +173,13 @@ def _boards(system: System, groups: list[Group], strong: Any, weak: Any, shared_
         if not mine:
             continue
         amps = board_current_a(mine)
-        feed = board_feed(system, tag, f"Feed to {name}", amps, strong, weak, shared_ohm)
-        board_strong, board_weak, feed_v = feed
+        budgets = [budget(system, g) for g in mine]
+        target_v = feed_target_v(system, amps, shared_ohm, budgets)
+        feed = board_feed(system, tag, f"Feed to {name}", amps, strong, weak, shared_ohm, target_v)
         system.busbar(tag, name, system.at("board"), amps, len(mine) + 1, what="board")
-        upstream_v = shared_ohm * system.needs.battery.discharge_a + feed_v
+        main_v = shared_ohm * system.needs.battery.discharge_a
         for group in mine:
-            load_circuit(system, group, tag, board_strong, board_weak, upstream_v)
+            load_circuit(system, group, tag, feed, main_v)
     return given
 
 

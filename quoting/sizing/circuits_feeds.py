@@ -25,8 +25,14 @@ from quoting.sizing.topology import way
 SOLAR_DESIGN_RATIO = 1.56
 """Conductors and device of an array over its short-circuit current. NEC 690.8: 1.25 × 1.25."""
 
-MAIN_TARGET_RATIO, BOARD_TARGET_RATIO = 0.0075, 0.005
-"""Wished loss in the conductors of the shared feeders, so that the circuits behind have room. C"""
+MAIN_TARGET_RATIO = 0.003
+"""Wished loss in the battery main's conductors, which are short, so that the circuits behind have room. C"""
+
+FEED_JOINTS_OHM = 0.001
+"""Allowed for device and joints of a board's feed when its volts are shared out. [Ω] C"""
+
+LEAST_TARGET_RATIO = 0.001
+"""Least wished loss of a board's feed. C"""
 
 DESIGN_PASSES = 12
 """Times that a charger's input current and its feed are solved in turn; it settles in two or three."""
@@ -255,21 +261,51 @@ def _bank_limit_a(system: System) -> float:
     return system.parts.can(battery.part, Storage).max_discharge_a * battery.parallel
 
 
+@dataclass(frozen=True, slots=True)
+class BoardSupply:
+    """What a board's circuits start from."""
+
+    strong: Supply
+    weak: Supply
+    lost_v: float
+    """In the feed, at its design current. [V]"""
+    reserved_v: float
+    """Kept for the feed's conductors beyond what they lose: volts are shared by length, not by what is left. [V]"""
+
+
 def board_feed(
-    system: System, tag: str, name: str, current_a: float, strong: Supply, weak: Supply, shared_ohm: float
-) -> tuple[Supply, Supply, float]:
-    """Main bus to a board; returns the supplies there and the volts its conductors lose. [V]"""
+    system: System, tag: str, name: str, current_a: float, strong: Supply, weak: Supply, shared_ohm: float,
+    target_v: float,
+) -> BoardSupply:  # fmt: skip
+    """Main bus to a board; ``target_v`` is the feed's share of the volts that its circuits may lose. [V]"""
     route = way(system.brief.vehicle, system.at("battery"), system.at("board"))
     discharge_a = system.needs.battery.discharge_a
     found = system.design(
         Ask(
             key=f"feed_{tag}", name=name, role="distribution", source="W1", target=tag, way=route, current_a=current_a,
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
-            limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak,
-            target_v=BOARD_TARGET_RATIO * system.volts, upstream_v=shared_ohm * discharge_a,
-            group="always_live" if tag == "W2" else "away",
+            limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak, target_v=target_v,
+            upstream_v=shared_ohm * discharge_a, group="always_live" if tag == "W2" else "away",
         )
     )  # fmt: skip
     if found is None:
-        return strong, weak, 0.0
-    return found.strong(strong), found.weak(weak), found.circuit.drop_v
+        return BoardSupply(strong, weak, 0.0, 0.0)
+    conductor_v = next(s.value for s in found.circuit.steps if s.code == "conductor_drop")
+    reserved_v = max(0.0, target_v - conductor_v)
+    return BoardSupply(found.strong(strong), found.weak(weak), found.circuit.drop_v, reserved_v)
+
+
+def feed_target_v(
+    system: System, current_a: float, shared_ohm: float, circuits: list[tuple[float, float, float]]
+) -> float:
+    """The feed's share of the volts, by length, for the circuit that leaves it least. [V]
+
+    ``circuits``: for each, its limit [V], what its own devices and joints lose [V], its one-way length [m].
+    """
+    route = way(system.brief.vehicle, system.at("battery"), system.at("board"))
+    shared_v = shared_ohm * system.needs.battery.discharge_a + current_a * FEED_JOINTS_OHM
+    shares = [
+        max(0.0, limit_v - shared_v - joints_v) * route.run_m / (route.run_m + run_m)
+        for limit_v, joints_v, run_m in circuits
+    ]
+    return max(min(shares, default=0.0), LEAST_TARGET_RATIO * system.volts)

@@ -9,10 +9,10 @@ from catalog.kinds.capabilities import Switching
 from quoting.sizing.appraisal import LoadResult
 from quoting.sizing.brief import Brief, Load
 from quoting.sizing.choice import assign_channels, switched
+from quoting.sizing.circuits_feeds import BoardSupply
 from quoting.sizing.circuits_system import System
 from quoting.sizing.parts import Able, short
-from quoting.sizing.protection import Supply
-from quoting.sizing.runs import Ask, Designed
+from quoting.sizing.runs import Ask, Designed, joint_ohm
 from quoting.sizing.topology import way
 
 DIRECT = ("house", "house12", "usb")
@@ -107,19 +107,30 @@ def board_current_a(groups: list[Group]) -> float:
     )
 
 
-def load_circuit(
-    system: System, group: Group, board: str, strong: Supply, weak: Supply, upstream_v: float
-) -> Designed | None:
-    """Design one appliance circuit from its board."""
+def limit_ratio(system: System, group: Group) -> float:
+    """Share of the voltage that a circuit may lose, by policy."""
     policy = system.brief.policy
+    return policy.drop_critical_ratio if group.critical else policy.drop_other_ratio
+
+
+def budget(system: System, group: Group) -> tuple[float, float, float]:
+    """A circuit's limit [V], what its own devices and joints lose [V], its one-way length [m]."""
+    route = way(system.brief.vehicle, system.at("board"), group.position)
+    joints_v = group.current_a * joint_ohm(system.brief.policy, group.current_a)
+    return limit_ratio(system, group) * system.volts, joints_v, route.run_m
+
+
+def load_circuit(system: System, group: Group, board: str, feed: BoardSupply, main_v: float) -> Designed | None:
+    """Design one appliance circuit from its board."""
+    upstream_v = main_v + feed.lost_v
     return system.design(
         Ask(
             key=group.tag, name=group.name, role="load", source=board, target=group.tag,
             way=way(system.brief.vehicle, system.at("board"), group.position), current_a=group.current_a,
-            nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
-            limit_ratio=policy.drop_critical_ratio if group.critical else policy.drop_other_ratio, strong=strong,
-            weak=weak, peak_a=group.peak_a, start_s=group.start_s, upstream_v=upstream_v, upstream_peak_v=upstream_v,
-            cutout_v=group.cutout_v, lugged=False, peak_loads=group.loads, group=group.group,
+            nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v, limit_ratio=limit_ratio(system, group),
+            strong=feed.strong, weak=feed.weak, peak_a=group.peak_a, start_s=group.start_s, upstream_v=upstream_v,
+            upstream_peak_v=upstream_v, reserved_v=feed.reserved_v, cutout_v=group.cutout_v, lugged=False,
+            peak_loads=group.loads, group=group.group,
         )
     )  # fmt: skip
 

@@ -42,6 +42,7 @@ class Catalogue:
         self._by_key: dict[str, tuple[Part, tuple[Capability, ...]]] = {}
         banned, pinned = set(brief.wishes.banned), set(brief.wishes.pinned)
         self._pinned = pinned
+        self._having: dict[type[Capability], list[Able[Any]]] = {}
         for index, part in enumerate(brief.catalogue):
             entry = part, capabilities_of(part, f"catalogue[{index}]")
             self._by_key[part.key] = entry
@@ -50,9 +51,11 @@ class Catalogue:
 
     def having(self, wanted: type[C]) -> list[Able[C]]:
         """Every part with that capability, cheapest first; only pinned ones when any of those has it."""
-        found = [Able(part, c) for part, cans in self._able for c in cans if isinstance(c, wanted)]
-        wished = [a for a in found if a.part.key in self._pinned]
-        return sorted(wished or found, key=lambda a: a.order)
+        if wanted not in self._having:
+            found = [Able(part, c) for part, cans in self._able for c in cans if isinstance(c, wanted)]
+            wished = [a for a in found if a.part.key in self._pinned]
+            self._having[wanted] = sorted(wished or found, key=lambda a: a.order)
+        return self._having[wanted]
 
     def part(self, key: str) -> Part:
         return self._by_key[key][0]

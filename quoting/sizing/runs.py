@@ -61,6 +61,8 @@ class Ask:
     upstream_v: float = 0.0
     """Lost in shared feeders at their design current. [V]"""
     upstream_peak_v: float = 0.0
+    reserved_v: float = 0.0
+    """Kept for shared feeders beyond what they lose; counted against the limit only. [V]"""
     target_v: float | None = None
     """Wished limit of the conductors' own loss; the thickest there is when none meets it. [V]"""
     cutout_v: float | None = None
@@ -301,7 +303,7 @@ def _fails(policy: Policy, ask: Ask, t: Trial) -> str:
         return "ampacity"
     if t.device is None:
         return "device"
-    if t.total_v > ask.limit_ratio * ask.nominal_v + 1e-9:
+    if t.total_v + ask.reserved_v > ask.limit_ratio * ask.nominal_v + 1e-9:
         return "drop"
     if ask.cutout_v is not None and min(t.voltage_v, math.inf if t.start_v is None else t.start_v) < ask.cutout_v:
         return "cutout"
@@ -324,9 +326,9 @@ def _lacking(parts: Catalogue, policy: Policy, ask: Ask, trials: list[Trial]) ->
         return _no_device(parts, policy, ask, last)
     values: dict[str, tuple[float, float, str]] = {
         "ampacity": (last.ampacity_a, ask.current_a, "A"),
-        "drop": (ask.limit_ratio * ask.nominal_v, last.total_v, "V"),
+        "drop": (ask.limit_ratio * ask.nominal_v, last.total_v + ask.reserved_v, "V"),
         "cutout": (min(last.voltage_v, last.start_v or math.inf), ask.cutout_v or 0.0, "V"),
-        "adiabatic": (c.area_mm2, _adiabatic_mm2(policy, last), "mm²"),
+        "adiabatic": (c.area_mm2, _adiabatic_mm2(policy, last) if last.failed == "adiabatic" else 0.0, "mm²"),
         "disconnection": (protection.DISCONNECT_S, min(last.clears_s or 0.0, 3600.0), "s"),
     }
     value, asked, unit = values[last.failed]

@@ -61,8 +61,10 @@ def _drop(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
     ]  # fmt: skip
     if ask.upstream_v:
         out.append(step("feeders_drop", ask.upstream_v, "V", "+"))
+    out.append(step("total_drop", t.total_v, "V", "="))
+    if ask.reserved_v:
+        out.append(step("feeders_reserve", ask.reserved_v, "V", "+"))
     out += [
-        step("total_drop", t.total_v, "V", "="),
         step("drop_limit", ask.limit_ratio * ask.nominal_v, "V", "≤", "policy", limit_ratio=ask.limit_ratio),
     ]
     if ask.cutout_v is not None:

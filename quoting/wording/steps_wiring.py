@@ -20,6 +20,7 @@ STEP_WIRING: dict[str, Any] = {
     "conductor_drop": _("Lost in the conductors"),
     "joints_drop": _("Lost in devices and joints"),
     "feeders_drop": _("Lost in shared feeders"),
+    "feeders_reserve": _("Kept for the shared feeder, by length"),
     "total_drop": _("Lost from the battery post"),
     "drop_limit": _("Limit, {limit_ratio}"),
     "cutout_with_margin": _("Lowest working voltage and {margin_v}"),

@@ -339,17 +339,40 @@ def test_a_hotter_way_never_wants_a_thinner_conductor() -> None:
     assert sum(after.values()) > sum(before.values())
 
 
+def with_board_at(place: str) -> dict[str, Any]:
+    raw = case()
+    raw["vehicle"]["places"]["board"] = place
+    return raw
+
+
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(run=st.sampled_from([("engine", "canopy"), ("canopy", "rear"), ("canopy", "roof")]), by=st.floats(1, 2.5))
-def test_a_longer_run_never_wants_a_thinner_conductor(run: tuple[str, str], by: float) -> None:
-    before = {c.name: c.area_mm2 for c in BEFORE.circuits}
-    longer = wired(lengthened(case(), *run, by))
+@given(
+    run=st.sampled_from([("engine", "canopy"), ("canopy", "rear"), ("canopy", "roof")]), by=st.floats(1, 2.5),
+    board=st.sampled_from(["canopy", "rear"]),
+)  # fmt: skip
+def test_a_longer_run_never_wants_a_thinner_conductor(run: tuple[str, str], by: float, board: str) -> None:
+    before = {c.name: c for c in wired(with_board_at(board)).circuits}
+    longer = wired(lengthened(with_board_at(board), *run, by))
 
     for circuit in longer.circuits:
-        assert circuit.area_mm2 >= before[circuit.name], circuit.name
+        if circuit.run_m > before[circuit.name].run_m:
+            assert circuit.area_mm2 >= before[circuit.name].area_mm2, circuit.name
 
 
-BEFORE = wired()
+def test_a_longer_run_is_dearer_in_the_end() -> None:
+    near, far = wired(), wired(lengthened(case(), "canopy", "rear", 2.5))
+
+    assert named(far, "Refrigerator").area_mm2 > named(near, "Refrigerator").area_mm2
+    assert named(far, "Refrigerator").decided_by == "drop"
+
+
+def test_volts_are_shared_between_feed_and_circuit_by_length() -> None:
+    far_board = wired(with_board_at("rear"))
+    fridge = named(far_board, "Refrigerator")
+    sums = {s.code: s.value for s in fridge.steps}
+
+    kept = sums.get("feeders_reserve", 0.0)
+    assert fridge.drop_total_v + kept <= 0.03 * 12 + 1e-6
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
