@@ -40,6 +40,7 @@ class Command(BaseCommand):
             )
         if not 1 <= port <= 65535:
             raise CommandError(f"--port {port}: write a number from 1 to 65535.")
+        os.umask(0o077)  # for the children too: what they write is the owner's alone
         address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
         try:
             with opening.only_one(settings.HOME, address):
@@ -52,7 +53,6 @@ class Command(BaseCommand):
 
     def _prepare(self) -> None:
         """Folder, database and static files, each touched only when something changed."""
-        os.umask(0o077)  # for the children too: what they write is the owner's alone
         settings.HOME.chmod(0o700)
         executor = MigrationExecutor(connection)
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
