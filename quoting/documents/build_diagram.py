@@ -66,7 +66,7 @@ def diagram_content(frozen: Frozen) -> DiagramContent:
         cautions=cautions.wiring(frozen),
         notes=(
             _("Length is one way; a negative of the same size runs beside each positive. Drop counts both."),
-            _("Carries: what the conductor may carry after heat and bundling. Breaks: what the device breaks, over what can flow there."),
+            _("Carries: what the conductor may carry after heat and bundling. Breaks: what the device breaks; Fault: what can flow just behind it."),
             _("IEC 60228, ISO 10133 and ISO 8820 are named as the books the figures come from, not as a claim of compliance."),
         ),
     )
@@ -98,7 +98,8 @@ def _scheduled(frozen: Frozen, circuit: Circuit) -> ScheduleRow:
         else "–",
         ampacity=figure(circuit.ampacity_a, 0),
         devices=tuple(_device(device) for device in circuit.devices),
-        breaking=tuple(_breaking(device) for device in circuit.devices),
+        breaking=tuple(_kilo(device.breaking_a) for device in circuit.devices),
+        fault=tuple(_kilo(device.fault_a) for device in circuit.devices),
         decided=str(DECIDED.get(circuit.decided_by) or words.rule_words(circuit.decided_by)),
     )
 
@@ -107,15 +108,9 @@ def _device(device: Device) -> str:
     return f"{device.tag} {DEVICES[device.what]} {figure(device.rating_a)}{UNIT_SPACE}A"
 
 
-def _breaking(device: Device) -> str:
-    if device.breaking_a is None:
-        return "–"
-    if device.fault_a is None:
-        return figure(device.breaking_a / 1000, 1)
-    return _("%(breaks)s over %(fault)s") % {
-        "breaks": figure(device.breaking_a / 1000, 1),
-        "fault": figure(device.fault_a / 1000, 1),
-    }
+def _kilo(current_a: float | None) -> str:
+    """Amperes in thousands, a dash where none is stated; two decimals, for a panel gives only some amperes."""
+    return "–" if current_a is None else figure(current_a / 1000, 2)
 
 
 def _output(frozen: Frozen, channel: dict[str, Any]) -> OutputRow:

@@ -144,6 +144,7 @@ class ScheduleRow:
     ampacity: str
     devices: tuple[str, ...]
     breaking: tuple[str, ...]
+    fault: tuple[str, ...]
     decided: str
 
 

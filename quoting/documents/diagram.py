@@ -69,7 +69,7 @@ def _drawings(appraisal: Appraisal) -> list[Flowable]:
     return [_Drawn(each.drawing, each.width_mm * mm, each.height_mm * mm) for each in sheets]
 
 
-SCHEDULE = (0, 10, 49, 99, 110, 119, 130, 142, 158, 175, 209, 230, 261)
+SCHEDULE = (0, 10, 49, 96, 107, 116, 127, 139, 154, 170, 203, 217, 230, 261)
 """Left edges of the schedule's columns and its right end. [mm]"""
 
 
@@ -100,6 +100,7 @@ def _schedule(content: DiagramContent, sheet: Sheet) -> Grid:
         (_("Carries, A"), True),
         (_("Device and rating"), False),
         (_("Breaks, kA"), True),
+        (_("Fault, kA"), True),
         (_("Decided by"), False),
     )
     head = Row(_cells(sheet, SCHEDULE, [[sheet.note(text, right=right)] for text, right in titles]), below=HEAD)
@@ -123,6 +124,7 @@ def _schedule(content: DiagramContent, sheet: Sheet) -> Grid:
                         [sheet.words(row.ampacity, right=True)],
                         [sheet.words(text) for text in row.devices] or [sheet.words("–")],
                         [sheet.words(text, right=True) for text in row.breaking] or [sheet.words("–", right=True)],
+                        [sheet.words(text, right=True) for text in row.fault] or [sheet.words("–", right=True)],
                         [sheet.words(row.decided, ink=SECOND)],
                     ],
                 )

@@ -71,7 +71,13 @@ def _cut_weight(name: str, weight: int, path: Path) -> None:
     font = TTFont(_source(), recalcTimestamp=False)
     tabular = _tabular(font)
     _drop(font, ("GSUB", "GPOS", "GDEF", "STAT", "MVAR", "DSIG"))  # first: varying kerning is slow and never used
-    font = instancer.instantiateVariableFont(font, {"wght": weight, "opsz": OPTICAL_SIZE}, inplace=True)
+    font = instancer.instantiateVariableFont(
+        font,
+        {"wght": weight, "opsz": OPTICAL_SIZE},
+        inplace=True,
+        optimize=False,
+        overlap=instancer.OverlapMode.KEEP_AND_DONT_SET_FLAGS,
+    )
     for table in font["cmap"].tables:
         for code, glyph in list(table.cmap.items()):
             if glyph in tabular and _is_figure(chr(code)):

@@ -165,7 +165,7 @@ def _spares(content: HandoverContent, sheet: Sheet) -> Grid:
                 sheet.over(10, 3, sheet.words(where)),
             ),
             pad=1 * mm,
-            keep=len(content.spares) > 1 and number in (0, len(content.spares) - 2),
+            keep=number < len(content.spares) - 1 and (len(content.spares) <= 10 or number in (0, len(content.spares) - 2)),
         )
         for number, (rating, kind, where) in enumerate(content.spares)
     ]
@@ -173,11 +173,13 @@ def _spares(content: HandoverContent, sheet: Sheet) -> Grid:
 
 
 def _settings(content: HandoverContent, sheet: Sheet) -> Grid:
+    page = sheet.page
+    entered_at = (page.x(9) - 4 * mm, page.span(3) + 4 * mm)
     head = Row(
         (
-            sheet.over(1, 5, sheet.note(_("Component"))),
-            sheet.over(6, 4, sheet.note(_("Setting"))),
-            sheet.over(10, 2, sheet.note(_("Entered"), right=True)),
+            sheet.over(1, 4, sheet.note(_("Component"))),
+            sheet.over(5, 4, sheet.note(_("Setting"))),
+            sheet.cell(*entered_at, sheet.note(_("Entered"), right=True)),
             sheet.over(12, 1, sheet.note(_("Unit"))),
         ),
         below=HEAD,
@@ -186,22 +188,22 @@ def _settings(content: HandoverContent, sheet: Sheet) -> Grid:
     for number, row in enumerate(content.settings):
         first, last = row.component != last, row.component
         cells = [
-            sheet.over(6, 4, sheet.words(row.setting)),
-            sheet.over(10, 2, sheet.words(row.entered or row.asked, face=fonts.SEMIBOLD, right=True)),
+            sheet.over(5, 4, sheet.words(row.setting)),
+            sheet.cell(*entered_at, sheet.words(row.entered or row.asked, face=fonts.SEMIBOLD, right=True)),
             sheet.over(12, 1, sheet.words(row.unit, ink=SECOND)),
         ]
         if first:
-            cells.insert(0, sheet.over(1, 5, sheet.words(row.component)))
+            cells.insert(0, sheet.over(1, 4, sheet.words(row.component)))
         rows.append(
             Row(
                 tuple(cells),
                 above=GROUP if first and number else None,
                 pad=0.8 * mm,
-                below_left=sheet.page.x(6),
+                below_left=sheet.page.x(5),
                 keep=first and number + 1 < len(content.settings),
                 continued=None
                 if first
-                else sheet.over(1, 5, sheet.words(_("%s, continued") % row.component, ink=SECOND)),
+                else sheet.over(1, 4, sheet.words(_("%s, continued") % row.component, ink=SECOND)),
             )
         )
     return Grid(rows, [head], sheet.page.height)

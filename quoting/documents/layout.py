@@ -198,6 +198,7 @@ class Sheet:
                 ),
                 above=HAIR if number == 0 else None,
                 pad=pad,
+                keep=len(entries) > 1 and number in (0, len(entries) - 2),
             )
             for number, entry in enumerate(entries)
         ]

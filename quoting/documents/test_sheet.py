@@ -36,12 +36,12 @@ def _story(content: TestContent, sheet: Sheet) -> list[Flowable]:
     for number, note in enumerate(content.notes):
         blocks: list[Flowable] = [sheet.words(note, indent=sheet.hang)]
         story += sheet.hung(_("Found and put right"), blocks) if number == 0 else blocks
+    story += sheet.notices(_("Findings"), content.notices)
     if content.licensed:
         story.append(Block(_licensed(content, sheet), 8 * mm))
         story += sheet.bullets(_("Questions for them"), content.questions)
     if content.settings:
         story.append(sheet.titled(_("Settings to enter"), settings_grid(content.settings, sheet, content.filled)))
-    story += sheet.notices(_("Findings"), content.notices)
     result = sheet.hung(_("Result"), [sheet.words(content.result, indent=sheet.hang)])
     story.append(KeepTogether([*result, sheet.signing(content.fields)]))
     return story
@@ -155,12 +155,16 @@ def _box(check: Check) -> Box:
 def settings_grid(settings: tuple[SettingRow, ...], sheet: Sheet, filled: bool) -> Grid:
     """Component, setting, what was asked, what was entered; the last to fill by hand while it is not known."""
     page = sheet.page
+    asked_at = (page.x(8) - 3 * mm, page.span(2))
+    entered_at = (page.x(10) - 1 * mm, page.span(2) + 1 * mm)
+    asked_at = (asked_at[0], entered_at[0] - 3 * mm - asked_at[0])
+    entered_at = (entered_at[0] - 2 * mm, entered_at[1] + 2 * mm)
     head = Row(
         (
             sheet.over(1, 4, sheet.note(_("Component"))),
-            sheet.over(5, 4, sheet.note(_("Setting"))),
-            sheet.over(9, 1, sheet.note(_("Asked"), right=True)),
-            sheet.over(10, 2, sheet.note(_("Entered"), right=True)),
+            sheet.over(5, 3, sheet.note(_("Setting"))),
+            sheet.cell(*asked_at, sheet.note(_("Asked"), right=True)),
+            sheet.cell(*entered_at, sheet.note(_("Entered"), right=True)),
             sheet.cell(page.x(12), page.span(1), sheet.note(_("Unit"))),
         ),
         below=HEAD,
@@ -171,9 +175,9 @@ def settings_grid(settings: tuple[SettingRow, ...], sheet: Sheet, filled: bool) 
         last = row.component
         keep = number + 1 < len(settings) and settings[number + 1].component == row.component and first
         cells = [
-            sheet.over(5, 4, sheet.words(row.setting)),
-            sheet.over(9, 1, sheet.words(row.asked, ink=SECOND, right=True)),
-            sheet.over(10, 2, sheet.words(row.entered, face=fonts.SEMIBOLD, right=True)),
+            sheet.over(5, 3, sheet.words(row.setting)),
+            sheet.cell(*asked_at, sheet.words(row.asked, ink=SECOND, right=True)),
+            sheet.cell(*entered_at, sheet.words(row.entered, face=fonts.SEMIBOLD, right=True)),
             sheet.cell(page.x(12), page.span(1), sheet.words(row.unit, ink=SECOND)),
         ]
         if first:

@@ -61,7 +61,10 @@ def typed(value: Any) -> Any:
 
 
 def markup(words: str) -> str:
-    """Words as ReportLab's paragraph mark-up: escaped, unknown glyphs replaced, marks turned into faces and inks."""
+    """Words as ReportLab's paragraph mark-up: escaped, unknown glyphs replaced, marks turned into faces and inks.
+
+    ReportLab breaks lines at U+202F, so the thousands' space becomes U+00A0, which holds.
+    """
     out, run = [], ""
     for character in words:
         if character in _TAGS:
@@ -70,7 +73,7 @@ def markup(words: str) -> str:
         else:
             run += character
     out.append(escape(fonts.printable(run)))
-    return _UNITS.sub("\\1\u00a0\\2", "".join(out)).replace("\n", "<br/>")
+    return _UNITS.sub("\\1\u00a0\\2", "".join(out)).replace("\u202f", "\u00a0").replace("\n", "<br/>")
 
 
 def shortened(words: str, room: float, face: str = fonts.REGULAR, size: float = 7) -> str:
