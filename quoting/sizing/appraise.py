@@ -7,6 +7,8 @@ import json
 import math
 from collections.abc import Iterable
 
+from pydantic import ValidationError
+
 from quoting.sizing import charging, got, own, stops
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
@@ -61,6 +63,22 @@ def appraise(brief: Brief) -> Appraisal:
         If no figure can be made from an input.
     """
     check_wishes(brief)
+    try:
+        return _appraise(brief)
+    except (ValidationError, OverflowError, ZeroDivisionError) as error:
+        raise SizingError(
+            "brief",
+            code="conflict",
+            message=f"values at the edge of what can be reckoned lead to no number ({_where(error)})",
+        ) from error
+
+
+def _where(error: Exception) -> str:
+    """What was being written down when a value could not be: the record's name, or the kind of overflow."""
+    return error.title if isinstance(error, ValidationError) else type(error).__name__
+
+
+def _appraise(brief: Brief) -> Appraisal:
     parts = Catalogue(brief)
     book, system, choice, days, needs = _settle(brief, parts)
     worst = max(range(len(days)), key=lambda i: days[i].energy_wh)

@@ -23,6 +23,8 @@ CONTROLLER_EFFICIENCY_RATIO = 0.96
 """Of a solar controller before one is chosen. Common practice."""
 POWER_PER_K = -0.0035
 """Of a module before one is chosen. [1/K] PVWatts v5, premium module."""
+LEAST_DRIVING_H = 1 / 60
+"""Driving a day under which the engine is not asked to restore anything. [h] Common practice."""
 LEAST_IDLE_OUTPUT_A = 5.0
 """Charger output under which hot idle is given up and the output planned on driving alone. [A] Common practice."""
 TAIL_END_RATIO = 0.995
@@ -216,7 +218,7 @@ def _ask_engine(
     """
     if room is None:
         return None, None
-    driven = [i for i, s in enumerate(brief.trip) if s.driving_h_per_day > 0]
+    driven = [i for i, s in enumerate(brief.trip) if s.driving_h_per_day >= LEAST_DRIVING_H]
     for i, stop in enumerate(brief.trip):
         if i not in driven:
             book.note("info", "engine_no_driving", f"stop:{i}", name=stop.site.name)
@@ -252,7 +254,7 @@ def _ask_mains(brief: Brief, day: Day, stop: Stop, need: BatteryNeed, system: Sy
     meanwhile = day.energy_wh / 24 / system.bank_v
     reserve = counted_from(system)
     put_back = (1 - reserve) * capacity / chemistry.charge_efficiency_ratio
-    if capacity <= 0:
+    if capacity <= 1e-6:
         return meanwhile
     low, high = capacity / 500, capacity / chemistry.tail_h
     for _ in range(60):
@@ -278,7 +280,7 @@ def counted_from(system: System) -> float:
 def charging_hours(capacity_ah: float, from_ratio: float, current_a: float, system: System) -> tuple[float, float]:
     """Hours of bulk and tail into this bank, what is not stored put in as well. [h, h]"""
     chemistry = system.chemistry_policy
-    stored = max(current_a, 1e-6) * chemistry.charge_efficiency_ratio
+    stored = max(current_a, 1e-9) * chemistry.charge_efficiency_ratio
     return battery.charge_time_h(capacity_ah, from_ratio, stored, chemistry.tail_h, TAIL_END_RATIO)
 
 

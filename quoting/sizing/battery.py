@@ -155,7 +155,7 @@ def asked_lithium_ah(
     else:
         first = (
             step("day_charge", daily_ah, "Ah"),
-            step("by_daily_depth", by_day, "Ah", "=", share_ratio=daily_depth_ratio),
+            step("daily_depth", daily_depth_ratio, "", "÷", "policy"),
         )
     steps = (
         *first,
@@ -309,10 +309,10 @@ def charge_time_h(
     >>> round(bulk_h + tail, 2)
     3.98
     """
-    require("capacity_ah", capacity_ah, minimum=0.01, maximum=1e6, unit="Ah")
+    require("capacity_ah", capacity_ah, minimum=1e-9, maximum=1e6, unit="Ah")
     require("start_ratio", start_ratio, minimum=0, maximum=1)
     require("end_ratio", end_ratio, minimum=0, maximum=0.99999)
-    require("current_a", current_a, minimum=1e-6, maximum=1e6, unit="A")
+    require("current_a", current_a, minimum=1e-12, maximum=1e6, unit="A")
     require("tail_h", tail_h, minimum=1e-4, maximum=24, unit="h")
     if start_ratio >= end_ratio:
         return 0.0, 0.0

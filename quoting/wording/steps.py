@@ -47,6 +47,7 @@ STEP = {
     # battery
     "autonomy": _("Days of autonomy"),
     "depth": _("Usable depth"),
+    "daily_depth": _("Usable depth of one day"),
     "end_of_life": _("Left at end of life"),
     "margin": _("Design margin"),
     "temperature_factor": _("Cold, {battery_c}"),
