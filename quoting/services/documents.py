@@ -69,7 +69,7 @@ def ask_latest(kind: str, fitout: Fitout, *, by: User) -> Document:
 @transaction.atomic
 def retry(document: Document, *, by: User) -> bool:
     """Make a paper again that failed, or whose file was erased; False when there is nothing to repeat."""
-    document = Document.objects.select_for_update().select_related("job").get(pk=document.pk)
+    document = Document.objects.select_for_update(of=("self",)).select_related("job").get(pk=document.pk)
     job = document.job
     if document.file or (job is not None and job.state in {BackgroundJob.State.QUEUED, BackgroundJob.State.RUNNING}):
         return False
