@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -124,19 +125,19 @@ class ComponentForm(SpecForm):
         )
         super().__init__(*args, initial={**initial, **(kwargs.pop("initial", None) or {})}, **kwargs)
         per_metre = kind.priced_per == "metre"
-        self.fields["cost"].help_text = (
+        fields: dict[str, Any] = self.fields
+        fields["cost"].help_text = (
             _("What the workshop pays for a metre, without tax.")
             if per_metre
             else _("What the workshop pays, without tax.")
         )
         for name in ("cost", "sell_price"):
-            self.fields[name].unit = f"{currency}/m" if per_metre and currency else currency
-        self.fields["mass_kg"].unit = "kg"
+            fields[name].unit = f"{currency}/m" if per_metre and currency else currency
         if per_metre:
-            self.fields["mass_kg"].label = _("Mass of a metre")
-            self.fields["stock"].unit = "m"
-        current = component.supplier_id if component else None
-        self.fields["supplier"].queryset = Supplier.objects.in_use() | Supplier.objects.filter(pk=current)
+            fields["mass_kg"].label = _("Mass of a metre")
+            fields["stock"].unit = "m"
+        in_use = Q(retired_at=None) if component is None else Q(retired_at=None) | Q(pk=component.supplier_id)
+        fields["supplier"].queryset = Supplier.objects.filter(in_use)
         self.add_spec_fields(kind, component.specification if component else _defaults(kind))
 
     COLUMNS = (

@@ -35,6 +35,8 @@ class MoneyField(models.BigIntegerField):
     """An amount of the workshop's currency, without tax unless the name says otherwise."""
 
     description = _("Amount of money")
+    _pyi_private_set_type: Decimal | int | str  # type: ignore[assignment]
+    _pyi_private_get_type: Decimal  # type: ignore[assignment]
 
     def from_db_value(self, value: int | None, expression: Any, connection: Any) -> Decimal | None:
         return None if value is None else Decimal(value).scaleb(-4)
@@ -55,4 +57,4 @@ class MoneyField(models.BigIntegerField):
     @property
     def validators(self) -> list[Any]:
         """The integer limits of the column are not limits of the amount; ``exact`` has them."""
-        return list(self._validators)
+        return list(self._validators)  # type: ignore[attr-defined]

@@ -8,9 +8,10 @@ from django.contrib.auth import get_user_model
 from django.db.models import Count, Q, QuerySet
 
 from catalog.models import Appliance, Component, LabourOperation, PriceChange, Site, Supplier
+from catalog.models.base import CatalogueQuerySet
 
 
-def components_for(user: Any) -> QuerySet[Component]:
+def components_for(user: Any) -> CatalogueQuerySet:
     """Components with their supplier, for lists and pages."""
     return Component.objects.visible_to(user).select_related("supplier")
 
@@ -68,4 +69,7 @@ def price_changes_of(component: Component) -> QuerySet[PriceChange]:
 
 def people_by_id(ids: set[int | None]) -> dict[int | None, str]:
     """Names of the people behind history rows, in one query."""
-    return {person.pk: str(person) for person in get_user_model().objects.filter(pk__in=ids - {None})}
+    return {
+        person.pk: str(person)
+        for person in get_user_model().objects.filter(pk__in=[pk for pk in ids if pk is not None])
+    }

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.db import models, transaction
+from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -264,7 +264,7 @@ def _save(row: Any, by: Any) -> Any:
     return _write(row, by)
 
 
-def _write(row: models.Model, by: Any) -> Any:
+def _write(row: Any, by: Any) -> Any:
     row._history_user = by
     row.save()
     return row

@@ -84,7 +84,7 @@ class Row:
     @property
     def is_short(self) -> bool:
         """It stays on one line, to the right."""
-        return self.field.type not in ("curve", "numbers", "text") or not self.is_stated
+        return self.field.type not in ("curve", "numbers", "choices", "text") or not self.is_stated
 
 
 def rows(kind: Kind, spec: Mapping[str, Any]) -> list[Row]:
@@ -159,7 +159,7 @@ def _words(field: Field, value: Any, *, short: bool = False) -> str | SafeString
 
 
 def _figure(value: float, unit: str) -> SafeString:
-    figure, said_unit = natural(value, unit)
+    figure, said_unit = (value, _("a day")) if unit == "1/day" else natural(value, unit)
     if not said_unit:
         return format_html("{}", format_number(figure))
     return format_html('{}{}<span class="u">{}</span>', format_number(figure), UNIT_SPACE, said_unit)

@@ -78,7 +78,7 @@ def _lifepo4(
     )  # fmt: skip
 
 
-LEAD = {
+LEAD: dict[str, dict[str, Any]] = {
     "agm": {
         "peukert": 1.12,
         "absorption": 2.40,

@@ -67,7 +67,8 @@ def money(value: Any, of: Any = None) -> str:
     if not currency:
         return format_number(value, 2)
     group = get_group_symbol(locale)
-    text = format_currency(abs(value), currency, locale=locale).replace(group, GROUP_SPACE)
+    amount = Decimal(value)
+    text = format_currency(abs(amount), currency, locale=locale).replace(group, GROUP_SPACE)
     return f"{MINUS}{text}" if value < 0 else text
 
 

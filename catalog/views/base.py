@@ -98,6 +98,7 @@ class FormPage(Editor, FormView):
     """A form; what it refuses is shown again as it was typed."""
 
     template_name = "catalog/record_form.html"
+    form_class: Any
     record: Any = None
     done = ""
 

@@ -68,7 +68,7 @@ class ComponentAdd(Editor, TemplateView):
 class _ComponentForm:
     """What adding and changing a component have in common."""
 
-    form_class = ComponentForm
+    form_class: Any = ComponentForm
     kind: kinds.Kind
     record: Any
     currency: str
