@@ -74,7 +74,7 @@ def _part_line(
     quantity = _quantity(line.quantity)
     return Priced(
         group=line.group,
-        name=line.name,
+        name=described(component),
         quantity=quantity,
         unit=line.unit,
         unit_price=price,
@@ -84,6 +84,15 @@ def _part_line(
         component_id=component.pk,
         rule=line.rule,
     )
+
+
+def described(component: Component) -> str:
+    """A part as a customer reads it: what it is, its rating, then its name."""
+    what = str(component.declaration.label)
+    words = f"{what[:1].upper()}{what[1:]}"
+    if component.rating:
+        words = f"{words}, {component.rating}"
+    return f"{words} ({component.name})"[:200]
 
 
 def _labour_line(line: BillLine, labour: Mapping[str, LabourOperation], workshop: Workshop) -> Priced:
