@@ -74,7 +74,9 @@ NARROW = "\N{NO-BREAK SPACE}"
 def number_words(value: float, unit: str = "") -> str:
     """Print a number as a workshop would: three significant figures or whole units, and its unit."""
     size = abs(value)
-    places = 0 if size >= 100 or value == int(value) else 1 if size >= 10 else 2 if size >= 0.1 else 4
+    places = (
+        0 if size >= 100 or value == int(value) else 1 if size >= 10 else 2 if size >= 1 else 3 if size >= 0.1 else 4
+    )
     text = formats.number_format(round(value, places), places, use_l10n=True)
     separator = formats.get_format("DECIMAL_SEPARATOR")
     if places and separator in text:

@@ -117,11 +117,10 @@ def _ask_inverter(brief: Brief, peaks: Peaks, air_c: float, book: Book) -> Inver
     book.put(
         "inverter.asked_w", ac.running_w, "W", (*rows, step("inverter_asked", ac.running_w, "W", "=")), "coincident"
     )
-    surge = (
-        step("inverter_asked", ac.running_w, "W"),
-        step("largest_start", ac.start_w - ac.running_w, "W", "+", "input", name=ac.starter or "–"),
-        step("inverter_surge", ac.start_w, "W", "="),
-    )
+    surge = [step("inverter_asked", ac.running_w, "W")]
+    if ac.start_w > ac.running_w:
+        surge.append(step("largest_start", ac.start_w - ac.running_w, "W", "+", "input", name=ac.starter))
+    surge.append(step("inverter_surge", ac.start_w, "W", "="))
     book.put("inverter.surge_w", ac.start_w, "W", surge, "coincident")
     return InverterNeed(ac.running_w, ac.running_va, ac.start_w, ac.start_s, air_c)
 

@@ -308,7 +308,7 @@ def starter(brief: Brief, starter_wh: float, book: Book) -> None:
         steps.append(step("standing_with_loads", draw, "A", "÷"))
     else:
         steps.append(step("standing_draw", draw, "A", "÷", "survey"))
-    steps += [step("hours_in_day", 24, "h", "÷", "constant"), step("days_parked", days, "day", "=")]
+    steps += [step("hours_in_day", 24, "h", "÷"), step("days_parked", days, "day", "=")]
     book.put("starter.days_parked", days, "day", steps, "parked")
     if days < 14:
         book.note("warning", "starter_flat_soon", "starter", standing_a=draw, days=days)

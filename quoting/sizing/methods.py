@@ -6,166 +6,23 @@ Each gives its result as a :class:`~quoting.sizing.trace.Figure` with the sum on
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import Annotated, Any, Literal
 
-from pydantic import Field
-
-from catalog.quantities import QuantityError, parse
 from quoting import money
 from quoting.sizing import battery, charging, conductors, inverter, loads, protection, sun
-from quoting.sizing.appraisal import METHOD_VERSION
 from quoting.sizing.conductor_tables import CLASS_5_OHM_PER_KM_20C
-from quoting.sizing.errors import SizingError, require
-from quoting.sizing.trace import Figure, Record, Scalar, Step, step
+from quoting.sizing.errors import SizingError
+from quoting.sizing.methods_registry import METHODS, Input, MethodResult, Values, declare, figure_of, number, run
+from quoting.sizing.trace import Figure, Scalar, Step, step
 
-Values = dict[str, Any]
+__all__ = ["METHODS", "MethodResult", "run"]
 
-
-@dataclass(frozen=True, slots=True)
-class Input:
-    """One named input; without a default it must be given."""
-
-    name: str
-    unit: str
-    minimum: float | None
-    maximum: float | None
-    help: str
-    default: Any = None
-    type: Literal["number", "integer", "numbers", "choice", "yes"] = "number"
-    options: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Method:
-    """A method of the registry."""
-
-    name: str
-    help: str
-    inputs: tuple[Input, ...]
-    work: Callable[[Values], tuple[Figure, Mapping[str, Scalar]]]
-
-
-class MethodResult(Record):
-    """What a single method gave, versioned."""
-
-    version: Literal["loomwright.method/1"] = "loomwright.method/1"
-    method_version: str = METHOD_VERSION
-    method: str
-    inputs: dict[str, Scalar | tuple[float, ...]]
-    figure: Figure
-    also: Annotated[dict[str, Scalar], Field(default_factory=dict)]
-
-
-METHODS: dict[str, Method] = {}
-
-
-def run(name: str, given: Mapping[str, Any]) -> MethodResult:
-    """Work one method.
-
-    Parameters
-    ----------
-    name : str
-        A key of ``METHODS``.
-    given : mapping
-        Inputs by name; text is read as people type it, with or without unit.
-
-    Raises
-    ------
-    SizingError
-        For an unknown method or input, one that is missing or out of range, or a result that is no number.
-    """
-    method = METHODS.get(name)
-    if method is None:
-        raise SizingError(
-            "method", value=name, code="not_a_choice", message=f"{name!r} is none of {', '.join(METHODS)}"
-        )
-    known = {x.name for x in method.inputs}
-    for key in given:
-        if key not in known:
-            listed = ", ".join(x.name for x in method.inputs)
-            raise SizingError(
-                key, value=given[key], code="conflict", message=f"{name} has no such input; it has {listed}"
-            )
-    values = {x.name: _value(x, given.get(x.name)) for x in method.inputs}
-    try:
-        figure, also = method.work(values)
-    except (OverflowError, ZeroDivisionError):
-        raise SizingError("inputs", code="conflict", message="these values lead to no number") from None
-    except money.MoneyError as error:
-        raise SizingError(
-            error.field, value=str(error.value), code="conflict", message=f"it must be {error.allowed}"
-        ) from None
-    numbers = [figure.value, *(s.value for s in figure.steps), *(v for v in also.values() if isinstance(v, float))]
-    if not all(math.isfinite(x) for x in numbers):
-        raise SizingError("inputs", code="conflict", message="these values lead to no number")
-    return MethodResult(method=name, inputs=values, figure=figure, also=dict(also))
-
-
-def _value(x: Input, given: Any) -> Any:
-    if given is None or given == "":
-        if x.default is None:
-            raise SizingError(x.name, unit=x.unit, code="missing", minimum=x.minimum, maximum=x.maximum)
-        return x.default
-    if x.type == "choice":
-        if given not in x.options:
-            raise SizingError(
-                x.name, value=str(given), code="not_a_choice", message=f"choose among {', '.join(x.options)}"
-            )
-        return given
-    if x.type == "yes":
-        if given not in ("yes", "no", True, False):
-            raise SizingError(x.name, value=str(given), code="not_a_choice", message="choose among yes, no")
-        return given in ("yes", True)
-    if x.type == "numbers":
-        items = given.split(";") if isinstance(given, str) else given
-        if not isinstance(items, list | tuple) or not 1 <= len(items) <= 1000:
-            raise SizingError(x.name, value=str(given), code="conflict", message="give 1 to 1000 numbers parted by ;")
-        return tuple(_number(x, item) for item in items)
-    number = _number(x, given)
-    if x.type == "integer":
-        if number != int(number):
-            raise SizingError(x.name, value=number, code="conflict", message="it must be a whole number")
-        return int(number)
-    return number
-
-
-def _number(x: Input, given: Any) -> float:
-    if isinstance(given, str):
-        try:
-            given = parse(given, x.unit)
-        except QuantityError as error:
-            raise SizingError(x.name, value=given[:80], unit=x.unit, code="not_a_number", message=str(error)) from None
-    return require(x.name, given, minimum=x.minimum, maximum=x.maximum, unit=x.unit)
-
-
-def _method(name: str, help: str, *inputs: Input) -> Callable[[Callable[[Values], Any]], Callable[[Values], Any]]:
-    def keep(work: Callable[[Values], Any]) -> Callable[[Values], Any]:
-        METHODS[name] = Method(name, help, inputs, work)
-        return work
-
-    return keep
-
-
-def _figure(
-    code: str, value: float, unit: str, steps: tuple[Step, ...], method: str, source: str, **also: Scalar
-) -> tuple[Figure, dict[str, Scalar]]:
-    figure = Figure(code=code, value=float(value), unit=unit, steps=steps, method=method, source=source)
-    return figure, also
-
-
-def n(name: str, unit: str, low: float | None, high: float | None, help: str, default: float | None = None) -> Input:
-    return Input(name, unit, low, high, help, default)
-
-
-CURRENT = n("current_a", "A", 0, 10000, "Load current.")
-RUN = n("run_m", "m", 0, 200, "One-way length; the return is added.")
-AREA = n("area_mm2", "mm²", 0.5, 240, "Copper cross-section.")
-CONDUCTOR = n("conductor_c", "°C", -40, 250, "Conductor under load.", 20.0)
-AMBIENT = n("ambient_c", "°C", -40, 120, "Hottest air round it.", 30.0)
-INSULATION = n("insulation_c", "°C", 60, 200, "Class of the insulation.", 105.0)
+CURRENT = number("current_a", "A", 0, 10000, "Load current.")
+RUN = number("run_m", "m", 0, 200, "One-way length; the return is added.")
+AREA = number("area_mm2", "mm²", 0.5, 240, "Copper cross-section.")
+CONDUCTOR = number("conductor_c", "°C", -40, 250, "Conductor under load.", 20.0)
+AMBIENT = number("ambient_c", "°C", -40, 120, "Hottest air round it.", 30.0)
+INSULATION = number("insulation_c", "°C", 60, 200, "Class of the insulation.", 105.0)
 BUNDLED = Input("bundled", "", 1, 100, "Loaded conductors lying together.", 1, "integer")
 ENGINE = Input("engine_space", "", None, None, "In an engine space.", False, "yes")
 
@@ -181,15 +38,15 @@ def _ohm_per_km(area_mm2: float) -> float:
     )  # fmt: skip
 
 
-@_method(
+@declare(
     "voltage-drop",
     "Voltage lost in both conductors of a run.",
     CURRENT,
     RUN,
     AREA,
     CONDUCTOR,
-    n("ohm_per_km_20c", "Ω/km", 0, 200, "Resistance at 20 °C; by IEC 60228 class 5 when 0.", 0.0),
-    n("nominal_v", "V", 1, 1000, "Of the circuit.", 12.0),
+    number("ohm_per_km_20c", "Ω/km", 0, 200, "Resistance at 20 °C; by IEC 60228 class 5 when 0.", 0.0),
+    number("nominal_v", "V", 1, 1000, "Of the circuit.", 12.0),
 )
 def _voltage_drop(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     ohm = v["ohm_per_km_20c"] or _ohm_per_km(v["area_mm2"])
@@ -205,18 +62,18 @@ def _voltage_drop(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("drop", drop, "V", "="),
     )
     iso = conductors.iso10133_drop_v(v["current_a"], v["run_m"], v["area_mm2"])
-    return _figure(
+    return figure_of(
         "drop_v", drop, "V", steps, "voltage_drop", "iec60228", drop_ratio=drop / v["nominal_v"], iso10133_v=iso
     )
 
 
-@_method(
+@declare(
     "conductor-size",
     "Smallest standard conductor that holds voltage drop and ampacity.",
     CURRENT,
     RUN,
-    n("drop_limit_ratio", "", 0.001, 0.5, "Most that may be lost.", 0.03),
-    n("nominal_v", "V", 1, 1000, "Of the circuit.", 12.0),
+    number("drop_limit_ratio", "", 0.001, 0.5, "Most that may be lost.", 0.03),
+    number("nominal_v", "V", 1, 1000, "Of the circuit.", 12.0),
     CONDUCTOR,
     INSULATION,
     AMBIENT,
@@ -237,10 +94,10 @@ def _conductor_size(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("area", area, "mm²", "="),
     )
     allowed = conductors.ampacity_a(area, v["insulation_c"], v["ambient_c"], v["bundled"], v["engine_space"])
-    return _figure("area_mm2", area, "mm²", steps, "conductor_size", "iso10133", drop_v=drop, ampacity_a=allowed)
+    return figure_of("area_mm2", area, "mm²", steps, "conductor_size", "iso10133", drop_v=drop, ampacity_a=allowed)
 
 
-@_method("ampacity", "Current a conductor may carry, corrected.", AREA, INSULATION, AMBIENT, BUNDLED, ENGINE)
+@declare("ampacity", "Current a conductor may carry, corrected.", AREA, INSULATION, AMBIENT, BUNDLED, ENGINE)
 def _ampacity(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     base = conductors.ampacity_a(v["area_mm2"], v["insulation_c"], 30.0, 1, False)
     alone = conductors.ampacity_a(v["area_mm2"], v["insulation_c"], v["ambient_c"], 1, v["engine_space"])
@@ -251,16 +108,16 @@ def _ampacity(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("bundle_factor", allowed / alone if alone else 0.0, "", "×", "table", bundled=v["bundled"]),
         step("ampacity", allowed, "A", "="),
     )
-    return _figure("ampacity_a", allowed, "A", steps, "ampacity", "iso10133")
+    return figure_of("ampacity_a", allowed, "A", steps, "ampacity", "iso10133")
 
 
 SHORT = (
-    n("voltage_v", "V", 1, 1000, "Highest voltage of the bus."),
-    n("battery_ohm", "Ω", 0.00001, 10, "Internal resistance of one battery, new and cold."),
+    number("voltage_v", "V", 1, 1000, "Highest voltage of the bus."),
+    number("battery_ohm", "Ω", 0.00001, 10, "Internal resistance of one battery, new and cold."),
     Input("batteries", "", 1, 64, "Batteries in parallel.", 1, "integer"),
-    n("run_m", "m", 0, 200, "One-way length of the conductors before the fault.", 0.0),
-    n("area_mm2", "mm²", 0.5, 240, "Their copper.", 35.0),
-    n("joints_ohm", "Ω", 0, 1, "Devices and joints before the fault.", 0.0),
+    number("run_m", "m", 0, 200, "One-way length of the conductors before the fault.", 0.0),
+    number("area_mm2", "mm²", 0.5, 240, "Their copper.", 35.0),
+    number("joints_ohm", "Ω", 0, 1, "Devices and joints before the fault.", 0.0),
 )
 
 
@@ -282,17 +139,17 @@ def _fault(v: Values) -> tuple[float, tuple[Step, ...], float]:
     return fault, steps, total
 
 
-@_method("short-circuit", "Prospective current of a fault behind batteries and conductors.", *SHORT)
+@declare("short-circuit", "Prospective current of a fault behind batteries and conductors.", *SHORT)
 def _short_circuit(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     fault, steps, total = _fault(v)
-    return _figure("fault_a", fault, "A", steps, "short_circuit", "iec61660", resistance_ohm=total)
+    return figure_of("fault_a", fault, "A", steps, "short_circuit", "iec61660", resistance_ohm=total)
 
 
-@_method(
+@declare(
     "breaking-capacity",
     "What is left of a device's breaking capacity over the prospective current; negative when it cannot break it.",
     *SHORT,
-    n("breaking_a", "A", 1, 200000, "Breaking capacity of the device."),
+    number("breaking_a", "A", 1, 200000, "Breaking capacity of the device."),
 )
 def _breaking(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     fault, steps, _ = _fault(v)
@@ -303,18 +160,18 @@ def _breaking(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("breaking_spare", spare, "A", "="),
     )
     holds = protection.breaks(v["breaking_a"], fault, math.inf)
-    return _figure(
+    return figure_of(
         "breaking_spare_a", spare, "A", (*steps, *more), "breaking_capacity", "iec61660", fault_a=fault, breaks=holds
     )
 
 
-@_method(
+@declare(
     "peukert",
     "Hours a battery runs at a constant current.",
-    n("capacity_ah", "Ah", 0.1, 100000, "At the maker's rate."),
-    n("rate_h", "h", 0.5, 500, "Hours of that rate.", 20.0),
-    n("current_a", "A", 0.001, 100000, "Constant current."),
-    n("exponent", "", 1, 2, "Peukert's exponent."),
+    number("capacity_ah", "Ah", 0.1, 100000, "At the maker's rate."),
+    number("rate_h", "h", 0.5, 500, "Hours of that rate.", 20.0),
+    number("current_a", "A", 0.001, 100000, "Constant current."),
+    number("exponent", "", 1, 2, "Peukert's exponent."),
 )
 def _peukert(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     hours = battery.peukert_time_h(v["capacity_ah"], v["rate_h"], v["current_a"], v["exponent"])
@@ -326,19 +183,19 @@ def _peukert(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("over_rated", hours / v["rate_h"], "", "×", "derived", exponent=v["exponent"]),
         step("runtime", hours, "h", "="),
     )
-    return _figure("runtime_h", hours, "h", steps, "peukert", "peukert", given_ah=hours * v["current_a"])
+    return figure_of("runtime_h", hours, "h", steps, "peukert", "peukert", given_ah=hours * v["current_a"])
 
 
-@_method(
+@declare(
     "bank-ieee1013",
     "Capacity of a lead-acid bank by IEEE 1013.",
-    n("daily_ah", "Ah", 0, 100000, "Charge of a day."),
-    n("autonomy_days", "day", 0.1, 60, "Days without charging."),
-    n("max_depth_ratio", "", 0.05, 1, "Deepest discharge.", 0.5),
-    n("daily_depth_ratio", "", 0.05, 1, "Deepest of one day.", 0.2),
-    n("end_of_life_ratio", "", 0.3, 1, "Left when worn.", 0.8),
-    n("battery_c", "°C", -20, 60, "Coldest of the battery, IEEE 485 table 1.", 25.0),
-    n("margin_ratio", "", 1, 3, "Design margin.", 1.1),
+    number("daily_ah", "Ah", 0, 100000, "Charge of a day."),
+    number("autonomy_days", "day", 0.1, 60, "Days without charging."),
+    number("max_depth_ratio", "", 0.05, 1, "Deepest discharge.", 0.5),
+    number("daily_depth_ratio", "", 0.05, 1, "Deepest of one day.", 0.2),
+    number("end_of_life_ratio", "", 0.3, 1, "Left when worn.", 0.8),
+    number("battery_c", "°C", -20, 60, "Coldest of the battery, IEEE 485 table 1.", 25.0),
+    number("margin_ratio", "", 1, 3, "Design margin.", 1.1),
 )
 def _bank(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     factor = battery.temperature_factor("agm", v["battery_c"])
@@ -350,19 +207,19 @@ def _bank(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         s.model_copy(update={"params": {"battery_c": v["battery_c"]}}) if s.code == "temperature_factor" else s
         for s in asked.steps
     )
-    return _figure("asked_ah", asked.capacity_ah, "Ah", steps, asked.method, "ieee1013", temperature_factor=factor)
+    return figure_of("asked_ah", asked.capacity_ah, "Ah", steps, asked.method, "ieee1013", temperature_factor=factor)
 
 
-@_method(
+@declare(
     "array-output",
     "Power of an array, or energy of a day when irradiation is a day's.",
-    n("power_w", "W", 0, 100000, "At standard test conditions."),
-    n("irradiance_w_m2", "W/m²", 0, 1500, "In the plane of the module."),
-    n("cell_c", "°C", -60, 130, "Cell temperature; worked out from air and wind when −60.", -60.0),
-    n("air_c", "°C", -50, 60, "Air.", 25.0),
-    n("wind_m_s", "m/s", 0, 40, "Wind.", 1.0),
-    n("power_per_k", "1/K", -0.01, 0, "Relative change of power.", -0.0035),
-    n("losses_left_ratio", "", 0, 1, "What the itemised losses leave.", 1.0),
+    number("power_w", "W", 0, 100000, "At standard test conditions."),
+    number("irradiance_w_m2", "W/m²", 0, 1500, "In the plane of the module."),
+    number("cell_c", "°C", -60, 130, "Cell temperature; worked out from air and wind when −60.", -60.0),
+    number("air_c", "°C", -50, 60, "Air.", 25.0),
+    number("wind_m_s", "m/s", 0, 40, "Wind.", 1.0),
+    number("power_per_k", "1/K", -0.01, 0, "Relative change of power.", -0.0035),
+    number("losses_left_ratio", "", 0, 1, "What the itemised losses leave.", 1.0),
 )
 def _array(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     irradiance = v["irradiance_w_m2"]
@@ -376,16 +233,16 @@ def _array(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("losses", v["losses_left_ratio"], "", "×", "input"),
         step("array_power", power, "W", "="),
     )
-    return _figure("array_w", power, "W", steps, "array_day", "collares_pereira_rabl", cell_c=cell)
+    return figure_of("array_w", power, "W", steps, "array_day", "collares_pereira_rabl", cell_c=cell)
 
 
-@_method(
+@declare(
     "cold-voltage",
     "Open-circuit voltage of a string on the coldest morning.",
-    n("voc_v", "V", 0.5, 500, "Of one module at 25 °C."),
-    n("voc_per_k", "1/K", -0.01, 0, "Relative change, −0.0029 for −0.29 %/K."),
+    number("voc_v", "V", 0.5, 500, "Of one module at 25 °C."),
+    number("voc_per_k", "1/K", -0.01, 0, "Relative change, −0.0029 for −0.29 %/K."),
     Input("series", "", 1, 60, "Modules in series.", 1, "integer"),
-    n("cold_c", "°C", -70, 40, "Record low."),
+    number("cold_c", "°C", -70, 40, "Record low."),
 )
 def _cold(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     volts = sun.cold_voc_v(v["voc_v"], v["voc_per_k"], v["series"], v["cold_c"])
@@ -395,18 +252,18 @@ def _cold(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("cold_rise", volts / (v["voc_v"] * v["series"]), "", "×", "derived", cold_c=v["cold_c"]),
         step("cold_voc", volts, "V", "="),
     )
-    return _figure("cold_voc_v", volts, "V", steps, "cold_voltage", "nec690")
+    return figure_of("cold_voc_v", volts, "V", steps, "cold_voltage", "nec690")
 
 
-@_method(
+@declare(
     "inverter-losses",
     "Direct-current power and current of an inverter at a load.",
-    n("ac_w", "W", 0, 100000, "Load."),
-    n("continuous_w", "W", 10, 100000, "Rating."),
-    n("no_load_w", "W", 0, 1000, "Draw with no load."),
-    n("efficiency_half_ratio", "", 0.3, 1, "At half power."),
-    n("efficiency_full_ratio", "", 0.3, 1, "At full power."),
-    n("dc_v", "V", 8, 64, "Direct-current side.", 12.0),
+    number("ac_w", "W", 0, 100000, "Load."),
+    number("continuous_w", "W", 10, 100000, "Rating."),
+    number("no_load_w", "W", 0, 1000, "Draw with no load."),
+    number("efficiency_half_ratio", "", 0.3, 1, "At half power."),
+    number("efficiency_full_ratio", "", 0.3, 1, "At full power."),
+    number("dc_v", "V", 8, 64, "Direct-current side.", 12.0),
 )
 def _inverter(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     curve = inverter.loss_curve(
@@ -421,23 +278,23 @@ def _inverter(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("resistive_loss", curve.resistive_per_w * ac * ac, "W", "+"),
         step("dc_power", dc, "W", "="),
     )
-    return _figure(
+    return figure_of(
         "dc_w", dc, "W", steps, "inverter_losses", "schmidt_sauer",
         dc_a=dc / v["dc_v"], efficiency_ratio=ac / dc if dc else 0.0, linear=curve.linear,
         resistive_per_w=curve.resistive_per_w,
     )  # fmt: skip
 
 
-@_method(
+@declare(
     "refrigeration",
     "Mean electrical power, duty and energy of a compressor refrigerator.",
-    n("ua_w_per_k", "W/K", 0.01, 100, "Conductance of the box."),
-    n("ambient_c", "°C", -20, 60, "Air."),
-    n("inside_c", "°C", -40, 20, "Inside."),
-    n("carnot_ratio", "", 0.05, 1, "Share of the ideal cycle.", 0.35),
-    n("evaporator_k", "K", 0.1, 40, "Evaporator under the inside.", 10.0),
-    n("condenser_k", "K", 0.1, 50, "Condenser over the air.", 15.0),
-    n("running_w", "W", 1, 5000, "While the compressor runs.", 45.0),
+    number("ua_w_per_k", "W/K", 0.01, 100, "Conductance of the box."),
+    number("ambient_c", "°C", -20, 60, "Air."),
+    number("inside_c", "°C", -40, 20, "Inside."),
+    number("carnot_ratio", "", 0.05, 1, "Share of the ideal cycle.", 0.35),
+    number("evaporator_k", "K", 0.1, 40, "Evaporator under the inside.", 10.0),
+    number("condenser_k", "K", 0.1, 50, "Condenser over the air.", 15.0),
+    number("running_w", "W", 1, 5000, "While the compressor runs.", 45.0),
 )
 def _refrigeration(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     gain, cop, power = loads.refrigeration(
@@ -451,21 +308,21 @@ def _refrigeration(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("cop", cop, "", "÷"),
         step("compressor_mean", power, "W", "="),
     )
-    return _figure(
+    return figure_of(
         "mean_w", power, "W", steps, "refrigeration", "carnot",
         heat_gain_w=gain, cop=cop, duty_ratio=min(1.0, duty), holds=duty <= 1,
         energy_wh_day=24 * min(power, v["running_w"]),
     )  # fmt: skip
 
 
-@_method(
+@declare(
     "charge-time",
     "Hours to charge with nothing drawn meanwhile: bulk and tail.",
-    n("capacity_ah", "Ah", 0.1, 100000, "Capacity."),
-    n("start_ratio", "", 0, 1, "Charge at the start.", 0.2),
-    n("end_ratio", "", 0.01, 0.9999, "Charge at the end.", 0.995),
-    n("current_a", "A", 0.01, 10000, "Charging current in bulk."),
-    n("tail_h", "h", 0.001, 10, "Time constant in absorption: 0.05 lithium, 1 to 1.5 lead-acid.", 0.05),
+    number("capacity_ah", "Ah", 0.1, 100000, "Capacity."),
+    number("start_ratio", "", 0, 1, "Charge at the start.", 0.2),
+    number("end_ratio", "", 0.01, 0.9999, "Charge at the end.", 0.995),
+    number("current_a", "A", 0.01, 10000, "Charging current in bulk."),
+    number("tail_h", "h", 0.001, 10, "Time constant in absorption: 0.05 lithium, 1 to 1.5 lead-acid.", 0.05),
 )
 def _charge_time(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     bulk, tail = battery.charge_time_h(v["capacity_ah"], v["start_ratio"], v["current_a"], v["tail_h"], v["end_ratio"])
@@ -476,19 +333,19 @@ def _charge_time(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("tail_hours", tail, "h", "+"),
         step("hours_to_full", bulk + tail, "h", "="),
     )
-    return _figure("charge_h", bulk + tail, "h", steps, "charge_time", "energy", bulk_h=bulk, tail_h=tail)
+    return figure_of("charge_h", bulk + tail, "h", steps, "charge_time", "energy", bulk_h=bulk, tail_h=tail)
 
 
-@_method(
+@declare(
     "alternator-load",
     "What a DC-DC charger takes from the alternator, the feed's drop solved with it, against hot idle.",
-    n("output_a", "A", 0, 1000, "Charger output."),
-    n("output_v", "V", 10, 32, "At the auxiliary battery.", 14.4),
-    n("efficiency_ratio", "", 0.5, 1, "Of the charger.", 0.88),
-    n("source_v", "V", 8, 32, "At the starter battery."),
-    n("feed_ohm", "Ω", 0, 1, "Feed there and back, devices and joints.", 0.0),
-    n("alternator_a", "A", 0, 1000, "Output at hot idle.", 0.0),
-    n("own_draw_a", "A", 0, 1000, "The vehicle's own draw.", 0.0),
+    number("output_a", "A", 0, 1000, "Charger output."),
+    number("output_v", "V", 10, 32, "At the auxiliary battery.", 14.4),
+    number("efficiency_ratio", "", 0.5, 1, "Of the charger.", 0.88),
+    number("source_v", "V", 8, 32, "At the starter battery."),
+    number("feed_ohm", "Ω", 0, 1, "Feed there and back, devices and joints.", 0.0),
+    number("alternator_a", "A", 0, 1000, "Output at hot idle.", 0.0),
+    number("own_draw_a", "A", 0, 1000, "The vehicle's own draw.", 0.0),
 )
 def _alternator(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     amps, left = charging.charger_input(
@@ -502,16 +359,16 @@ def _alternator(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("voltage_after_feed", left, "V", "÷"),
         step("charger_input", amps, "A", "="),
     )
-    return _figure(
+    return figure_of(
         "input_a", amps, "A", steps, "charger_input", "energy", input_v=left, headroom_a=room, margin_a=room - amps
     )
 
 
-@_method(
+@declare(
     "tax-on-lines",
     "Tax on amounts without tax, rounded once on the sum or on each line.",
     Input("amounts", "", 0, 1e9, "Amounts without tax, parted by ;.", None, "numbers"),
-    n("rate_ratio", "", 0, 1, "Tax rate, 0.1 for 10 %."),
+    number("rate_ratio", "", 0, 1, "Tax rate, 0.1 for 10 %."),
     Input("rounding", "", None, None, "Where it is rounded.", "total", "choice", ("total", "line")),
     Input("half", "", None, None, "Where half a cent goes.", "up", "choice", ("up", "down")),
 )
@@ -525,4 +382,4 @@ def _tax(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("tax_rate", v["rate_ratio"], "", "×", "input"),
         step("tax", float(tax), "", ""),
     )
-    return _figure("tax", float(tax), "", steps, "tax_on_lines", "tax", with_tax=float(whole + tax))
+    return figure_of("tax", float(tax), "", steps, "tax_on_lines", "tax", with_tax=float(whole + tax))

@@ -187,7 +187,7 @@ def output(
     limit = one.setting.get("output_limit_a")
     if isinstance(limit, int | float) and not isinstance(limit, bool) and limit < amps:
         amps = float(limit)
-        steps.append(step("output_limit", amps, "A", "min", "input"))
+        steps.append(step("output_limit", amps, "A", "min", "derived"))
     if system.charge_limit_a < amps:
         amps = system.charge_limit_a
         steps.append(step("battery_limit", amps, "A", "min", "catalogue"))

@@ -55,7 +55,7 @@ METHOD = {
     "inverter_at_heat": _("Continuous power × what is left at the compartment's temperature."),
     "inverter_input": _("Direct-current power ÷ voltage at the inverter's cut-off."),
     "parked": _("Charge above the cranking limit ÷ standing draw."),
-    "restore_day": _("Charge of a day, less what else charges, over the hours of driving."),
+    "restore_day": _("Charge of a day, with what is not stored, over the hours of driving."),
     "voltage_drop": _("Loop length × current × resistance at the conductor's temperature."),
     "conductor_size": _("Smallest size that holds drop and ampacity."),
     "ampacity": _("Lower of two tables, corrected for air and bundling."),
