@@ -28,13 +28,17 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
             Named(
                 _("Will not run"),
                 (
-                    _("More than %s at mains voltage together, or a kettle, heater or air conditioner that is not in your list.")
+                    _(
+                        "More than %s at mains voltage together, or a kettle, heater or air conditioner that is not in your list."
+                    )
                     % quantity(got.value, "W", 0),
                 ),
             )
         )
     else:
-        out.append(Named(_("Will not run"), (_("Anything that is not in your list: a kettle, a heater, an air conditioner."),)))
+        out.append(
+            Named(_("Will not run"), (_("Anything that is not in your list: a kettle, a heater, an air conditioner."),))
+        )
     spec = _spec(frozen, "battery")
     low, high = spec.get("min_charge_c"), spec.get("max_charge_c")
     if isinstance(low, int | float):
@@ -42,25 +46,40 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
             Named(
                 _("Cold"),
                 (
-                    _("Below %s the battery gives power but takes no charge. The charger waits by itself until it is warm enough.")
+                    _(
+                        "Below %s the battery gives power but takes no charge. The charger waits by itself until it is warm enough."
+                    )
                     % quantity(float(low), "°C"),
                 ),
             )
         )
     else:
-        out.append(Named(_("Cold"), (_("A cold battery gives and takes less. Give it time to warm before a long charge."),)))
+        out.append(
+            Named(_("Cold"), (_("A cold battery gives and takes less. Give it time to warm before a long charge."),))
+        )
     if isinstance(high, int | float):
         out.append(
             Named(
                 _("Heat"),
                 (
-                    _("Above %s the battery takes no charge. Park in the shade, air its space; a refrigerator works harder in heat and everything lasts less long.")
+                    _(
+                        "Above %s the battery takes no charge. Park in the shade, air its space; a refrigerator works harder in heat and everything lasts less long."
+                    )
                     % quantity(float(high), "°C"),
                 ),
             )
         )
     else:
-        out.append(Named(_("Heat"), (_("A refrigerator works harder in heat: everything lasts less long. Park in the shade, air the battery's space."),)))
+        out.append(
+            Named(
+                _("Heat"),
+                (
+                    _(
+                        "A refrigerator works harder in heat: everything lasts less long. Park in the shade, air the battery's space."
+                    ),
+                ),
+            )
+        )
     return tuple(out)
 
 
@@ -75,14 +94,20 @@ def parked(frozen: Frozen) -> tuple[Named, ...]:
     away = [load for load in loads if not load.always_live]
     out = []
     if live:
-        words = _("%s stay on when you walk away.") % _names(live) if len(live) > 1 else _("%s stays on when you walk away.") % _names(live)
+        words = (
+            _("%s stay on when you walk away.") % _names(live)
+            if len(live) > 1
+            else _("%s stays on when you walk away.") % _names(live)
+        )
         entry = next((each for each in frozen.appraisal.lasting if each.key == "always_live"), None)
         if entry:
             words += " " + _("With no charging that is %s on a worn battery.") % strong(lasting(entry.worn_h))
         out.append(Named(_("Always live"), (words,)))
     if away:
         out.append(
-            Named(_("Away set"), (_("%s: turn them off together with the Away switch when you park up.") % _names(away),))
+            Named(
+                _("Away set"), (_("%s: turn them off together with the Away switch when you park up.") % _names(away),)
+            )
         )
     days = frozen.appraisal.figures.get("starter.days_parked")
     if days:
@@ -122,30 +147,48 @@ def trouble(frozen: Frozen) -> tuple[Named, ...]:
         sources.append(_("turn the panel to the sun"))
     ways = _(" or ").join(sources) or _("charge it")
     out = [
-        Named(_("Running low"), (_("Turn off what you can spare, the largest first, and %s. Nothing is harmed by letting go early.") % ways,)),
+        Named(
+            _("Running low"),
+            (
+                _("Turn off what you can spare, the largest first, and %s. Nothing is harmed by letting go early.")
+                % ways,
+            ),
+        ),
         Named(
             _("Went dead"),
             (
-                _("The battery protected itself. Turn everything off and %s: it wakes by itself, mostly within some minutes. If it does not, call us; never force it.")
+                _(
+                    "The battery protected itself. Turn everything off and %s: it wakes by itself, mostly within some minutes. If it does not, call us; never force it."
+                )
                 % ways,
             ),
         ),
         Named(
             _("Jump-start"),
             (
-                _("Start the engine from another vehicle or a booster, on the starter battery and the body only. Never connect a booster to the auxiliary battery."),
+                _(
+                    "Start the engine from another vehicle or a booster, on the starter battery and the body only. Never connect a booster to the auxiliary battery."
+                ),
             ),
         ),
         Named(
             _("A fuse blew"),
-            (_("Find out why first. Replace it once, by the same rating and kind. If it blows again, leave it and call us."),),
+            (
+                _(
+                    "Find out why first. Replace it once, by the same rating and kind. If it blows again, leave it and call us."
+                ),
+            ),
         ),
     ]
     if frozen.has_mains:
         out.append(
             Named(
                 _("Residual-current device tripped"),
-                (_("Unplug everything, reset it once. If it trips again, leave it off: a licensed person finds the fault."),),
+                (
+                    _(
+                        "Unplug everything, reset it once. If it trips again, leave it off: a licensed person finds the fault."
+                    ),
+                ),
             )
         )
     return tuple(out)
@@ -158,14 +201,30 @@ def care(frozen: Frozen) -> tuple[Named, ...]:
         out.append(
             Named(
                 _("Re-torque"),
-                (_("Due %s: bring it in to have every terminal checked. New joints settle.") % strong(frozen.locality.day(frozen.body["retorque_due_on"])),),
+                (
+                    _("Due %s: bring it in to have every terminal checked. New joints settle.")
+                    % strong(frozen.locality.day(frozen.body["retorque_due_on"])),
+                ),
             )
         )
-    out.append(Named(_("Each month"), (_("Look at cables and terminals for rubbing, warmth, corrosion. Wipe the panel. Press the test buttons."),)))
+    out.append(
+        Named(
+            _("Each month"),
+            (
+                _(
+                    "Look at cables and terminals for rubbing, warmth, corrosion. Wipe the panel. Press the test buttons."
+                ),
+            ),
+        )
+    )
     out.append(
         Named(
             _("Replacing a part"),
-            (_("Like for like, by a workshop: same chemistry, same rating, same breaking capacity. The settings below belong to it."),),
+            (
+                _(
+                    "Like for like, by a workshop: same chemistry, same rating, same breaking capacity. The settings below belong to it."
+                ),
+            ),
         )
     )
     shop = frozen.body["workshop"]
@@ -173,7 +232,10 @@ def care(frozen: Frozen) -> tuple[Named, ...]:
     out.append(
         Named(
             _("Faults and warranty"),
-            (_("%(reach)s. Have job %(job)s and the serial number ready.") % {"reach": reach, "job": frozen.body["job"]["number"]},),
+            (
+                _("%(reach)s. Have job %(job)s and the serial number ready.")
+                % {"reach": reach, "job": frozen.body["job"]["number"]},
+            ),
         )
     )
     return tuple(out)
@@ -209,12 +271,20 @@ def emergency(frozen: Frozen) -> tuple[Named, ...]:
     """Isolation, fire, crash: alone on the last page."""
     cut = _isolators(frozen)
     isolate = [
-        _("Turn the battery isolator off: %s.") % strong(", ".join(cut)) if cut else _("Disconnect the auxiliary battery, negative first."),
+        _("Turn the battery isolator off: %s.") % strong(", ".join(cut))
+        if cut
+        else _("Disconnect the auxiliary battery, negative first."),
     ]
     if frozen.has("inlet", "mains_charger"):
         isolate.append(_("Pull the mains lead out of the inlet, or out of the outlet it comes from."))
     if frozen.has("panel"):
-        breakers = [d.tag for c in frozen.appraisal.circuits if c.role == "solar_array" for d in c.devices if d.what in ("breaker", "isolator")]
+        breakers = [
+            d.tag
+            for c in frozen.appraisal.circuits
+            if c.role == "solar_array"
+            for d in c.devices
+            if d.what in ("breaker", "isolator")
+        ]
         isolate.append(
             _("Open the panel's breaker: %s. The leads up to it stay live in daylight.") % strong(", ".join(breakers))
             if breakers
@@ -225,14 +295,20 @@ def emergency(frozen: Frozen) -> tuple[Named, ...]:
         _("Only if it is safe: isolate as above. Keep away from smoke; it is poisonous.")
         if lithium
         else _("Only if it is safe: isolate as above. Acid and hydrogen: keep away, no flame."),
-        _("A small fire of cables: powder or carbon dioxide. A battery that burns: much water from a distance, by the fire brigade; tell them that there is a lithium iron phosphate battery.")
+        _(
+            "A small fire of cables: powder or carbon dioxide. A battery that burns: much water from a distance, by the fire brigade; tell them that there is a lithium iron phosphate battery."
+        )
         if lithium
-        else _("A small fire of cables: powder or carbon dioxide. Tell the fire brigade that there is a lead-acid battery."),
+        else _(
+            "A small fire of cables: powder or carbon dioxide. Tell the fire brigade that there is a lead-acid battery."
+        ),
     ]
     crash = [
         _("Engine off, key away. Isolate if you can reach it without danger."),
         _("Tell the rescuers: an auxiliary battery with its own cables, and where. Do not cut the vehicle near them."),
-        _("Do not use or charge the system again before a workshop has looked at it; a dented battery may burn hours later."),
+        _(
+            "Do not use or charge the system again before a workshop has looked at it; a dented battery may burn hours later."
+        ),
     ]
     out = [
         Named(_("Isolate"), tuple(isolate)),
@@ -244,7 +320,10 @@ def emergency(frozen: Frozen) -> tuple[Named, ...]:
             if frozen.has_mains
             else (_("Take the source away first, then help, and call."),),
         ),
-        Named(_("Battery acid, burst cell"), (_("Wash eyes and skin with much water for a quarter of an hour. See a doctor."),)),
+        Named(
+            _("Battery acid, burst cell"),
+            (_("Wash eyes and skin with much water for a quarter of an hour. See a doctor."),),
+        ),
     ]
     shop = frozen.body["workshop"]
     reach = ", ".join(each for each in (shop["name"], unparted(shop.get("phone") or "")) if each)

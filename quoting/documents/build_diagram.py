@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from catalog.quantities import UNIT_SPACE
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from catalog.quantities import UNIT_SPACE
 from quoting import words
 from quoting.documents import cautions
 from quoting.documents.common import Frozen
@@ -66,8 +66,12 @@ def diagram_content(frozen: Frozen) -> DiagramContent:
         cautions=cautions.wiring(frozen),
         notes=(
             _("Length is one way; a negative of the same size runs beside each positive. Drop counts both."),
-            _("Carries: what the conductor may carry after heat and bundling. Breaks: what the device breaks; Fault: what can flow just behind it."),
-            _("IEC 60228, ISO 10133 and ISO 8820 are named as the books the figures come from, not as a claim of compliance."),
+            _(
+                "Carries: what the conductor may carry after heat and bundling. Breaks: what the device breaks; Fault: what can flow just behind it."
+            ),
+            _(
+                "IEC 60228, ISO 10133 and ISO 8820 are named as the books the figures come from, not as a claim of compliance."
+            ),
         ),
     )
 

@@ -41,7 +41,9 @@ def handover_content(frozen: Frozen) -> HandoverContent:
             facts=_facts(frozen),
         ),
         opening=(
-            _("Keep this sheet in the vehicle. The last page is for an emergency: turn the sheet over and it is in front of you."),
+            _(
+                "Keep this sheet in the vehicle. The last page is for an emergency: turn the sheet over and it is in front of you."
+            ),
         ),
         contents=(),
         fitted=tuple(
@@ -64,7 +66,9 @@ def handover_content(frozen: Frozen) -> HandoverContent:
         charts=_charts(frozen),
         limits=advice.limits(frozen),
         sources=tuple(_source(frozen, each) for each in frozen.appraisal.sources),
-        sources_note=_("From reserve to full, nothing else drawing. The current falls when the battery is nearly full: that is right."),
+        sources_note=_(
+            "From reserve to full, nothing else drawing. The current falls when the battery is nearly full: that is right."
+        ),
         shedding_words=_("To keep the important things running, the system lets go in steps as the charge falls."),
         shedding=_shedding(frozen),
         parked=advice.parked(frozen),
@@ -90,7 +94,12 @@ def _facts(frozen: Frozen) -> tuple[Fact, ...]:
         Fact(_("Owner"), frozen.customer_lines()),
         Fact(_("Vehicle"), frozen.vehicle_lines()),
         Fact(_("Handed over"), tuple(handed)),
-        Fact(_("Faults and questions"), tuple(each for each in (strong(shop["name"]), unparted(shop.get("phone") or ""), shop.get("email")) if each)),
+        Fact(
+            _("Faults and questions"),
+            tuple(
+                each for each in (strong(shop["name"]), unparted(shop.get("phone") or ""), shop.get("email")) if each
+            ),
+        ),
     )
 
 
@@ -98,9 +107,7 @@ def _charts(frozen: Frozen) -> tuple[BarChart, ...]:
     """Sets of loads on one scale, single appliances on another."""
     entries = [each for each in frozen.appraisal.lasting if each.new_h > 0]
     sets = [each for each in entries if not each.key.startswith("load:")]
-    single = sorted(
-        (each for each in entries if each.key.startswith("load:")), key=lambda each: -each.power_w
-    )[:4]
+    single = sorted((each for each in entries if each.key.startswith("load:")), key=lambda each: -each.power_w)[:4]
     out = []
     if sets:
         out.append(_chart(frozen, "", sets))
@@ -132,7 +139,9 @@ def _bar(frozen: Frozen, entry: Lasting) -> Bar:
     scale = scale_of(entry.new_h)
     worn, worn_unit = in_unit(entry.worn_h, scale)
     new, new_unit = in_unit(entry.new_h, scale)
-    return Bar(_short_name(frozen, entry), _short_until(entry), entry.worn_h, entry.new_h, worn, worn_unit, new, new_unit)
+    return Bar(
+        _short_name(frozen, entry), _short_until(entry), entry.worn_h, entry.new_h, worn, worn_unit, new, new_unit
+    )
 
 
 def _short_name(frozen: Frozen, entry: Lasting) -> str:
@@ -149,7 +158,9 @@ def _short_until(entry: Lasting) -> str:
     left = percent(entry.until_ratio)
     if entry.until != "shed":
         return _("down to %s") % left if entry.until_ratio > 0 else _("until it is empty")
-    return _("until it goes off at %s") % left if entry.key.startswith("load:") else _("until things go off at %s") % left
+    return (
+        _("until it goes off at %s") % left if entry.key.startswith("load:") else _("until things go off at %s") % left
+    )
 
 
 def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
@@ -158,9 +169,15 @@ def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
     names = {"engine": _("Engine"), "mains": _("Mains"), "sun": _("Sun"), "together": _("All together")}
     on = source.unit_name or _("the charger")
     see = {
-        "engine": _("With the engine running the monitor shows up to %(current)s going in; %(unit)s shows that it charges."),
-        "mains": _("Plugged in, the monitor shows up to %(current)s going in; press the test button of the residual-current device first."),
-        "sun": _("By mid-morning the monitor shows current going in, at most %(current)s; %(unit)s shows that it charges."),
+        "engine": _(
+            "With the engine running the monitor shows up to %(current)s going in; %(unit)s shows that it charges."
+        ),
+        "mains": _(
+            "Plugged in, the monitor shows up to %(current)s going in; press the test button of the residual-current device first."
+        ),
+        "sun": _(
+            "By mid-morning the monitor shows current going in, at most %(current)s; %(unit)s shows that it charges."
+        ),
         "together": _("Never more than %(current)s: what the battery takes is the limit."),
     }[source.source] % {"current": quantity(source.current_a, "A"), "unit": on}
     return SourceRow(names[source.source], full, unit, figure(source.current_a), "A", see)
@@ -206,5 +223,7 @@ def _settings(frozen: Frozen) -> tuple[SettingRow, ...]:
     return tuple(
         row
         for part in frozen.body.get("fitted") or ()
-        for row in setting_rows(part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {}, frozen.load_names)
+        for row in setting_rows(
+            part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {}, frozen.load_names
+        )
     )

@@ -136,7 +136,9 @@ def _assumed(frozen: Frozen) -> tuple[str, ...]:
         if stop.get("shade_ratio"):
             params["shade"] = _(", %s of the sun shaded") % percent(stop["shade_ratio"])
         out.append(
-            _("%(site)s in %(month)s: %(days)s, each with %(driving)s and %(mains)s%(shade)s; air %(low)s to %(high)s\u00a0°C.")
+            _(
+                "%(site)s in %(month)s: %(days)s, each with %(driving)s and %(mains)s%(shade)s; air %(low)s to %(high)s\u00a0°C."
+            )
             % params
         )
     out.append(_("Please tell us where this is wrong: the price follows from it."))
@@ -244,7 +246,9 @@ def _runs(frozen: Frozen) -> tuple[str, ...]:
     out = []
     for entry in [each for each in appraisal.lasting if not each.key.startswith("load:")]:
         out.append(
-            _("%(what)s, with no charging at all, for %(new)s %(until)s; for %(worn)s once the battery has worn to %(left)s.")
+            _(
+                "%(what)s, with no charging at all, for %(new)s %(until)s; for %(worn)s once the battery has worn to %(left)s."
+            )
             % {
                 "what": lasting_name(frozen, entry),
                 "new": strong(_joined(in_unit(entry.new_h, scale_of(entry.new_h)))),
@@ -286,7 +290,8 @@ def _runs_not(frozen: Frozen) -> tuple[str, ...]:
     got = appraisal.figures.get("inverter.got_w")
     if got:
         out.append(
-            _("Mains-voltage appliances of more than %s together: two large ones take turns.") % quantity(got.value, "W", 0)
+            _("Mains-voltage appliances of more than %s together: two large ones take turns.")
+            % quantity(got.value, "W", 0)
         )
     elif not frozen.has_inverter:
         out.append(_("Anything at mains voltage away from a mains outlet: there is no inverter."))
@@ -350,7 +355,11 @@ def _sums(frozen: Frozen) -> tuple[Sum, ...]:
     if speech.decimal(offer.get("sundries") or 0):
         sums.append(Sum(_("Sundries"), money.amount(offer["sundries"])))
     if speech.decimal(offer.get("discount") or 0):
-        words = _("Discount, %s") % percent(float(offer["discount_ratio"])) if offer.get("discount_ratio") else _("Discount")
+        words = (
+            _("Discount, %s") % percent(float(offer["discount_ratio"]))
+            if offer.get("discount_ratio")
+            else _("Discount")
+        )
         sums.append(Sum(words, money.amount(-abs(speech.decimal(offer["discount"])))))
     sums.append(Sum(_("Before tax"), money.amount(offer["net"]), strong=True))
     sums.append(
@@ -380,14 +389,19 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
     quote = body["quote"]
     out = [
         Named(_("Not included"), lines_of(quote.get("exclusions")) or (_("Anything not listed above."),)),
-        Named(_("Reused or yours"), lines_of(quote.get("reused")) or (_("Nothing that is in the vehicle now is reused."),)),
+        Named(
+            _("Reused or yours"), lines_of(quote.get("reused")) or (_("Nothing that is in the vehicle now is reused."),)
+        ),
         Named(_("Mass"), _mass_words(frozen)),
     ]
     if quote.get("days_off_road"):
         out.append(
             Named(
                 _("Off the road"),
-                (_("The vehicle stays with us for about %s from the day it is brought in.") % speech.day_count(quote["days_off_road"]),),
+                (
+                    _("The vehicle stays with us for about %s from the day it is brought in.")
+                    % speech.day_count(quote["days_off_road"]),
+                ),
             )
         )
     if frozen.has_mains:
@@ -407,7 +421,9 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
             Named(
                 _("Variations"),
                 (
-                    _("Work beyond this quote is agreed in writing before it is done, at %s an hour before tax and parts at list.")
+                    _(
+                        "Work beyond this quote is agreed in writing before it is done, at %s an hour before tax and parts at list."
+                    )
                     % money.money(quote["variation_rate"]),
                 ),
             )

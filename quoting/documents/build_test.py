@@ -31,7 +31,11 @@ def test_content(frozen: Frozen) -> TestContent:
     title = body["job"].get("title") or body["brief"]["title"]
     number = body["job"]["number"]
     groups, licensed = _checks(frozen)
-    open_rows = Field(_("Tested"), _tester(body), 4, 4), Field(_("Signature"), "", 8, 3), Field(_("Date"), _tested_on(frozen), 11, 2)
+    open_rows = (
+        Field(_("Tested"), _tester(body), 4, 4),
+        Field(_("Signature"), "", 8, 3),
+        Field(_("Date"), _tested_on(frozen), 11, 2),
+    )
     return TestContent(
         frame=frozen.frame(
             title=_("Test sheet"),
@@ -64,7 +68,10 @@ def test_content(frozen: Frozen) -> TestContent:
         licensed_fields=(_licensed_fields(body),),
         settings=_settings(frozen),
         result=_result(groups, licensed) if filled else _("To be filled in once every field above is."),
-        fields=(open_rows, (Field(_("Checked"), "", 4, 4), Field(_("Signature"), "", 8, 3), Field(_("Date"), "", 11, 2))),
+        fields=(
+            open_rows,
+            (Field(_("Checked"), "", 4, 4), Field(_("Signature"), "", 8, 3), Field(_("Date"), "", 11, 2)),
+        ),
         questions=tuple(words.question_words(code) for code in frozen.appraisal.questions),
         notices=frozen.notices(),
         cautions=cautions.wiring(frozen),
@@ -176,7 +183,9 @@ def _measured(asked: Expectation, reading: dict[str, Any]) -> str:
 
 def _tested_on(frozen: Frozen) -> str:
     """Day of the last reading the workshop took."""
-    days = [str(each["at"]) for each in frozen.body.get("readings") or () if each.get("at") and not each.get("licensed")]
+    days = [
+        str(each["at"]) for each in frozen.body.get("readings") or () if each.get("at") and not each.get("licensed")
+    ]
     return frozen.locality.day(max(days)) if days else ""
 
 
@@ -204,10 +213,16 @@ def _settings(frozen: Frozen) -> tuple[SettingRow, ...]:
         rows = [
             row
             for part in frozen.body.get("fitted") or ()
-            for row in setting_rows(part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {}, frozen.load_names)
+            for row in setting_rows(
+                part["name"], part.get("settings_asked") or {}, part.get("settings_entered") or {}, frozen.load_names
+            )
         ]
     else:
-        rows = [row for each in frozen.appraisal.chosen for row in setting_rows(each.name, dict(each.setting), {}, frozen.load_names)]
+        rows = [
+            row
+            for each in frozen.appraisal.chosen
+            for row in setting_rows(each.name, dict(each.setting), {}, frozen.load_names)
+        ]
     return tuple(rows)
 
 

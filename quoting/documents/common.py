@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from catalog.kinds.capabilities import CHEMISTRIES
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from catalog.kinds.capabilities import CHEMISTRIES
 from quoting import words
 from quoting.documents.content import Fact, Frame, Notice, SettingRow
 from quoting.documents.speech import Locality, figure
@@ -209,8 +209,7 @@ class Frozen:
         out = []
         if codes is None:
             out += [
-                Notice(_("Not met"), "", words.shortfall_words(each), "danger")
-                for each in self.appraisal.shortfalls
+                Notice(_("Not met"), "", words.shortfall_words(each), "danger") for each in self.appraisal.shortfalls
             ]
         wanted = [f for f in self.appraisal.findings if (codes is None or f.code in codes) and f.code not in without]
         for finding in sorted(wanted, key=lambda f: order[f.level]):

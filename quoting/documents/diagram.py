@@ -69,11 +69,11 @@ def _drawings(appraisal: Appraisal) -> list[Flowable]:
     return [_Drawn(each.drawing, each.width_mm * mm, each.height_mm * mm) for each in sheets]
 
 
-SCHEDULE = (0, 10, 49, 96, 107, 116, 127, 139, 154, 170, 203, 217, 230, 261)
+SCHEDULE = (0, 10, 49, 96, 107, 116, 127, 139, 154, 169, 201, 216.5, 230.5, 261)
 """Left edges of the schedule's columns and its right end. [mm]"""
 
 
-def _cells(sheet: Sheet, edges: tuple[int, ...], contents: list[list[Flowable]]) -> tuple[Cell, ...]:
+def _cells(sheet: Sheet, edges: tuple[float, ...], contents: list[list[Flowable]]) -> tuple[Cell, ...]:
     """Contents between edges, 2 mm apart, 1.5 mm more where text follows a right-aligned figure."""
     cells = []
     for i, content in enumerate(contents):
@@ -185,7 +185,12 @@ def _cuts(content: DiagramContent, sheet: Sheet) -> Grid:
                 _cells(
                     sheet,
                     CUTS,
-                    [cable, [sheet.words(row.circuits)], [sheet.words(row.colour)], [sheet.words(row.length, right=True)]],
+                    [
+                        cable,
+                        [sheet.words(row.circuits)],
+                        [sheet.words(row.colour)],
+                        [sheet.words(row.length, right=True)],
+                    ],
                 ),
                 above=GROUP if cable and rows else None,
                 below_left=CUTS[1] * mm,

@@ -6,7 +6,6 @@ from django.utils.translation import gettext as _
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, PageBreak, Paragraph
-
 from reportlab.platypus.flowables import KeepTogether
 
 from quoting.documents import fonts
@@ -165,7 +164,8 @@ def _spares(content: HandoverContent, sheet: Sheet) -> Grid:
                 sheet.over(10, 3, sheet.words(where)),
             ),
             pad=1 * mm,
-            keep=number < len(content.spares) - 1 and (len(content.spares) <= 10 or number in (0, len(content.spares) - 2)),
+            keep=number < len(content.spares) - 1
+            and (len(content.spares) <= 10 or number in (0, len(content.spares) - 2)),
         )
         for number, (rating, kind, where) in enumerate(content.spares)
     ]

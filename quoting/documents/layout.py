@@ -21,6 +21,8 @@ from quoting.documents.grid import HAIR, Block, Cell, Grid, Hung, Row, Stacked
 from quoting.documents.text import ACCENT, HAIRLINE, INK, SECOND, markup, shortened, strong
 
 GUTTER = 4 * mm
+SHORT = 300
+"""Sentences of a section with fewer characters stay together."""
 SIDE = 18 * mm
 
 
@@ -126,9 +128,7 @@ class Sheet:
         note: bool = False,
         indent: float = 0.0,
     ) -> Paragraph:
-        size, leading = (
-            (self.sizes.note, self.sizes.note_leading) if note else (self.sizes.text, self.sizes.leading)
-        )
+        size, leading = (self.sizes.note, self.sizes.note_leading) if note else (self.sizes.text, self.sizes.leading)
         return Paragraph(markup(text), style(size, leading, face, ink, right, indent, right_indent))
 
     def note(self, text: str, *, right: bool = False, indent: float = 0.0) -> Paragraph:
@@ -172,7 +172,9 @@ class Sheet:
         """Where text beside hanging headings begins: column 4."""
         return self.page.x(4)
 
-    def hung(self, heading: str, blocks: Sequence[Flowable], before: float | None = None, drop: float = 0.0) -> list[Flowable]:
+    def hung(
+        self, heading: str, blocks: Sequence[Flowable], before: float | None = None, drop: float = 0.0
+    ) -> list[Flowable]:
         """A hanging heading beside the first of the blocks; the others follow."""
         if not blocks:
             return []
@@ -184,7 +186,9 @@ class Sheet:
         """Hanging headings with paragraphs, one section after another."""
         story: list[Flowable] = []
         for entry in entries:
-            blocks = [self.words(text, indent=self.hang) for text in entry.sentences]
+            short = sum(map(len, entry.sentences)) < SHORT
+            texts = ["\n".join(entry.sentences)] if short else entry.sentences
+            blocks = [self.words(text, indent=self.hang) for text in texts]
             story += self.hung(entry.heading, blocks, before)
         return story
 
@@ -228,7 +232,9 @@ class Sheet:
     def opening(self, frame: Frame) -> list[Flowable]:
         """Title, lead line, and the facts between hairlines."""
         title = Paragraph(markup(frame.title), style(self.sizes.title, self.sizes.title_leading, fonts.SEMIBOLD))
-        lead = Paragraph(markup(frame.lead), style(11 if self.sizes is WORKING else 13, 14 if self.sizes is WORKING else 18))
+        lead = Paragraph(
+            markup(frame.lead), style(11 if self.sizes is WORKING else 13, 14 if self.sizes is WORKING else 18)
+        )
         story: list[Flowable] = [title, Block(lead, 0.6 * mm)]
         if frame.facts:
             story.append(Block(self.facts(frame.facts), 5 * mm))
@@ -248,7 +254,9 @@ class Sheet:
         """Lines to sign on, kept together; what is known stands on the line already."""
         made = []
         for number, fields in enumerate(rows):
-            written = tuple(self.over(f.start, f.span, _Line(self.page.span(f.span), f.value, self.sizes.text)) for f in fields)
+            written = tuple(
+                self.over(f.start, f.span, _Line(self.page.span(f.span), f.value, self.sizes.text)) for f in fields
+            )
             labels = tuple(self.over(f.start, f.span, self.note(f.label)) for f in fields)
             made.append(Row(written, below=None, pad=0, keep=True))
             made.append(Row(labels, below=None, pad=0.5 * mm, keep=number < len(rows) - 1))
@@ -399,7 +407,17 @@ def _page_frame(page: Page, top: float) -> PageFrame:
     )
 
 
-def _print(canvas: Canvas, x: float, y: float, text: str, room: float, size: float = 7, face: str = fonts.REGULAR, ink: str = SECOND, right: bool = False) -> float:
+def _print(
+    canvas: Canvas,
+    x: float,
+    y: float,
+    text: str,
+    room: float,
+    size: float = 7,
+    face: str = fonts.REGULAR,
+    ink: str = SECOND,
+    right: bool = False,
+) -> float:
     canvas.setFont(face, size)
     canvas.setFillColor(HexColor(ink))
     text = shortened(text, room, face, size)

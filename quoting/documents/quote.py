@@ -32,7 +32,9 @@ def _story(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
     story += sheet.bullets(_("What it will not"), content.runs_not)
     story += sheet.notices(_("Findings"), content.notices)
     if content.note:
-        story += sheet.hung(_("Note"), [sheet.words(text, indent=sheet.hang) for text in content.note.split("\n") if text.strip()])
+        story += sheet.hung(
+            _("Note"), [sheet.words(text, indent=sheet.hang) for text in content.note.split("\n") if text.strip()]
+        )
     story.append(CondPageBreak(70 * mm))
     story.append(sheet.titled(content.lines_title, _lines(content, sheet)))
     story.append(_sums(content, sheet))
@@ -103,7 +105,9 @@ def _lines(content: QuoteContent, sheet: Sheet) -> Grid:
     )
     rows: list[Row] = []
     for index, group in enumerate(content.groups):
-        rows += _group(group, sheet, (name_w, quantity_x, quantity_w, unit_x, unit_w, each_x, each_w, amount_x, amount_w), index)
+        rows += _group(
+            group, sheet, (name_w, quantity_x, quantity_w, unit_x, unit_w, each_x, each_w, amount_x, amount_w), index
+        )
     return Grid(rows, [head], page.height)
 
 
@@ -152,7 +156,11 @@ def _sums(content: QuoteContent, sheet: Sheet) -> Grid:
     for number, each in enumerate(content.sums):
         face = fonts.SEMIBOLD if each.strong else fonts.REGULAR
         size = style(11, 17, face) if each.due else style(sheet.sizes.text, sheet.sizes.leading, face)
-        right = style(11, 17, face, right=True) if each.due else style(sheet.sizes.text, sheet.sizes.leading, face, right=True)
+        right = (
+            style(11, 17, face, right=True)
+            if each.due
+            else style(sheet.sizes.text, sheet.sizes.leading, face, right=True)
+        )
         rows.append(
             Row(
                 (

@@ -11,9 +11,10 @@ from zoneinfo import ZoneInfo
 from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
 from babel.numbers import format_currency, format_decimal, get_currency_precision, get_currency_symbol
-from catalog.quantities import UNIT_SPACE, format_number
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
+
+from catalog.quantities import UNIT_SPACE, format_number
 
 
 def places(value: float) -> int:

@@ -116,7 +116,9 @@ def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet, licensed: bool = Fal
                         sheet.cell(
                             measured_x,
                             measured_w,
-                            sheet.words(check.measured, face=fonts.SEMIBOLD, right=True, right_indent=1 * mm * licensed),
+                            sheet.words(
+                                check.measured, face=fonts.SEMIBOLD, right=True, right_indent=1 * mm * licensed
+                            ),
                             tint="#ffffff" if licensed else "",
                         ),
                         sheet.cell(unit_x, unit_w, sheet.words(check.unit, ink=SECOND)),
@@ -141,7 +143,8 @@ def _licensed(content: TestContent, sheet: Sheet) -> Grid:
     words = _("Mains-voltage work is for licensed people under local rules. White fields are theirs to fill by hand.")
     whole = len(readings.rows) <= KEPT_READINGS
     rows = [
-        replace(row, keep=row.keep or whole or number >= len(readings.rows) - 3) for number, row in enumerate(readings.rows)
+        replace(row, keep=row.keep or whole or number >= len(readings.rows) - 3)
+        for number, row in enumerate(readings.rows)
     ]
     note = Row((sheet.over(1, 12, sheet.note(words)),), below=None, pad=1.2 * mm, keep=True)
     signing = sheet.signing(content.licensed_fields)
