@@ -174,7 +174,7 @@ def _boards(system: System, groups: list[Group], strong: Any, weak: Any, shared_
             continue
         amps = board_current_a(mine)
         budgets = [budget(system, g) for g in mine]
-        target_v = feed_target_v(system, amps, shared_ohm, budgets)
+        target_v = feed_target_v(system, shared_ohm, budgets)
         feed = board_feed(system, tag, f"Feed to {name}", amps, strong, weak, shared_ohm, target_v)
         system.busbar(tag, name, system.at("board"), amps, len(mine) + 1, what="board")
         main_v = shared_ohm * system.needs.battery.discharge_a

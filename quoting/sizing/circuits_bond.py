@@ -7,7 +7,8 @@ from quoting.sizing.appraisal import Circuit
 from quoting.sizing.circuits_system import System
 from quoting.sizing.parts import short
 from quoting.sizing.protection import Supply
-from quoting.sizing.runs import NEGATIVE, Ask, Designed, cables
+from quoting.sizing.runs import NEGATIVE, Designed, cables
+from quoting.sizing.runs_ask import Ask
 from quoting.sizing.topology import way
 from quoting.sizing.trace import step
 

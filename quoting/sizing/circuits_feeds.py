@@ -19,7 +19,8 @@ from quoting.sizing.charging import charger_input
 from quoting.sizing.circuits_system import Bank, System, bank_supply, starter_supply
 from quoting.sizing.errors import SizingError
 from quoting.sizing.protection import Supply
-from quoting.sizing.runs import Ask, Designed
+from quoting.sizing.runs import Designed
+from quoting.sizing.runs_ask import Ask
 from quoting.sizing.topology import way
 
 SOLAR_DESIGN_RATIO = 1.56
@@ -28,8 +29,8 @@ SOLAR_DESIGN_RATIO = 1.56
 MAIN_TARGET_RATIO = 0.003
 """Wished loss in the battery main's conductors, which are short, so that the circuits behind have room. C"""
 
-FEED_JOINTS_OHM = 0.001
-"""Allowed for device and joints of a board's feed when its volts are shared out. [Ω] C"""
+FEED_JOINTS_RATIO = 0.004
+"""Wished loss in device and joints of a board's feed. C"""
 
 LEAST_TARGET_RATIO = 0.001
 """Least wished loss of a board's feed. C"""
@@ -285,6 +286,7 @@ def board_feed(
             key=f"feed_{tag}", name=name, role="distribution", source="W1", target=tag, way=route, current_a=current_a,
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
             limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak, target_v=target_v,
+            target_joints_v=FEED_JOINTS_RATIO * system.volts,
             upstream_v=shared_ohm * discharge_a, group="always_live" if tag == "W2" else "away",
         )
     )  # fmt: skip
@@ -295,15 +297,13 @@ def board_feed(
     return BoardSupply(found.strong(strong), found.weak(weak), found.circuit.drop_v, reserved_v)
 
 
-def feed_target_v(
-    system: System, current_a: float, shared_ohm: float, circuits: list[tuple[float, float, float]]
-) -> float:
+def feed_target_v(system: System, shared_ohm: float, circuits: list[tuple[float, float, float]]) -> float:
     """The feed's share of the volts, by length, for the circuit that leaves it least. [V]
 
     ``circuits``: for each, its limit [V], what its own devices and joints lose [V], its one-way length [m].
     """
     route = way(system.brief.vehicle, system.at("battery"), system.at("board"))
-    shared_v = shared_ohm * system.needs.battery.discharge_a + current_a * FEED_JOINTS_OHM
+    shared_v = shared_ohm * system.needs.battery.discharge_a + FEED_JOINTS_RATIO * system.volts
     shares = [
         max(0.0, limit_v - shared_v - joints_v) * route.run_m / (route.run_m + run_m)
         for limit_v, joints_v, run_m in circuits

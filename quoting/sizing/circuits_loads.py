@@ -12,7 +12,8 @@ from quoting.sizing.choice import assign_channels, switched
 from quoting.sizing.circuits_feeds import BoardSupply
 from quoting.sizing.circuits_system import System
 from quoting.sizing.parts import Able, short
-from quoting.sizing.runs import Ask, Designed, joint_ohm
+from quoting.sizing.runs import Designed, joint_ohm
+from quoting.sizing.runs_ask import Ask
 from quoting.sizing.topology import way
 
 DIRECT = ("house", "house12", "usb")

@@ -12,7 +12,8 @@ from quoting.sizing.choice import Choice, inverter_dc_a
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue, short
 from quoting.sizing.protection import Supply
-from quoting.sizing.runs import Ask, Designed, design_run
+from quoting.sizing.runs import Designed, design_run
+from quoting.sizing.runs_ask import Ask
 from quoting.sizing.topology import place
 from quoting.sizing.trace import Finding, Scalar
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
 
-from catalog.kinds.capabilities import Conducting, Holding, Isolating, Protecting
+from catalog.kinds.capabilities import Conducting, Isolating, Protecting
 from quoting.sizing import conductors, protection
 from quoting.sizing.appraisal import Circuit, Device, Shortfall
 from quoting.sizing.parts import Able, Catalogue, short
 from quoting.sizing.policy import Policy
 from quoting.sizing.protection import Supply
+from quoting.sizing.runs_ask import Ask, Picked
+from quoting.sizing.runs_devices import devices_for, holder_for, series_of
 from quoting.sizing.runs_steps import steps_of
 from quoting.sizing.topology import Way
 
@@ -25,77 +26,8 @@ LUG_OHM = 0.00002
 PLUG_JOINTS_TO_A = 20.0
 """Up to here the policy's resistance of joints holds; joints for more current lose no more volts than at this. [A] C"""
 
-LEAST_INRUSH_S = 0.15
-"""Shortest opening time at twice the rating where the maker states none. [s] ISO 8820-3 (M)."""
-
 COLD_C = 20.0
 """Conductor temperature of the largest fault. [°C]"""
-
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """Everything one run is designed from."""
-
-    key: str
-    """Subject of findings and shortfalls until the tag is given."""
-    name: str
-    role: str
-    source: str
-    target: str
-    way: Way
-    current_a: float
-    nominal_v: float
-    """Voltage that the drop's limit is a share of. [V]"""
-    low_v: float
-    high_v: float
-    """Highest voltage: devices must be good for it. [V]"""
-    limit_ratio: float
-    strong: Supply
-    """What the larger fault comes from, cold, charging. Behind the first device only this counts."""
-    weak: Supply
-    """The same, hot and low, for the far end."""
-    ends: tuple[str, ...] = ("source",)
-    """Ends that get a device: ``source``, ``load``."""
-    peak_a: float = 0.0
-    start_s: float = 0.0
-    upstream_v: float = 0.0
-    """Lost in shared feeders at their design current. [V]"""
-    upstream_peak_v: float = 0.0
-    reserved_v: float = 0.0
-    """Kept for shared feeders beyond what they lose; counted against the limit only. [V]"""
-    target_v: float | None = None
-    """Wished limit of the conductors' own loss; the thickest there is when none meets it. [V]"""
-    cutout_v: float | None = None
-    """Lowest voltage the loads work at, margin included. [V]"""
-    lugged: bool = True
-    """Bolted feeder: stated device resistances and lugs; else the policy's resistance of joints."""
-    extra_ohm: float = 0.0
-    """Shunt in the way. [Ω]"""
-    isolator: bool = False
-    limited: bool = False
-    """The source cannot give more than the conductor carries: no disconnection to check."""
-    least_rating_a: float | None = None
-    """Set by a rule of its own (solar); else by the continuous current. [A]"""
-    most_rating_a: float | None = None
-    peak_loads: tuple[str, ...] = ()
-    group: str = "none"
-
-    @property
-    def subject(self) -> str:
-        """What a shortfall says it was wanted for."""
-        return f"{self.key} {self.name}" if self.role == "load" else self.name
-
-
-@dataclass(frozen=True, slots=True)
-class Picked:
-    """A device for one end with its holder."""
-
-    able: Able[Protecting]
-    holder: Able[Holding] | None
-
-    @property
-    def cost(self) -> Decimal:
-        return self.able.cost + (self.holder.cost if self.holder else Decimal(0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,46 +86,6 @@ def cables(parts: Catalogue, way: Way, colours: Sequence[str]) -> list[Able[Cond
         and a.can.insulation_c > way.ambient_c + 1
     ]
     return sorted(good, key=lambda a: (a.can.area_mm2, *a.order))
-
-
-def device_for(parts: Catalogue, policy: Policy, ask: Ask, least_a: float, most_a: float) -> Picked | None:
-    """The device of the smallest rating between two limits, cheapest of that rating, that breaks the fault."""
-    best: tuple[tuple[float, Decimal, str], Picked] | None = None
-    for able in parts.having(Protecting):
-        can = able.can
-        if not least_a - 1e-9 <= can.rating_a <= most_a + 1e-9 or can.max_v < ask.high_v:
-            continue
-        if not protection.breaks(can.breaking_a, ask.strong.fault_a, policy.unknown_battery_breaking_a):
-            continue
-        if not _holds_inrush(can, ask):
-            continue
-        holder = holder_for(parts, can, ask.high_v) if can.needs_holder else None
-        if can.needs_holder and holder is None:
-            continue
-        picked = Picked(able, holder)
-        order = can.rating_a, picked.cost, able.part.key
-        if best is None or order < best[0]:
-            best = order, picked
-    return best[1] if best else None
-
-
-def holder_for(parts: Catalogue, can: Protecting, high_v: float) -> Able[Holding] | None:
-    """The cheapest holder, by the way, that takes this link."""
-    fits = [
-        h
-        for h in parts.having(Holding)
-        if h.can.series == can.series and h.can.max_rating_a >= can.rating_a and h.can.max_v >= high_v
-    ]
-    return min(fits, key=lambda h: (h.can.ways != 1, *h.order), default=None)
-
-
-def _holds_inrush(can: Protecting, ask: Ask) -> bool:
-    """The start does not reach the shortest opening time, taken along I²t from the one at twice the rating."""
-    multiple = ask.peak_a / can.rating_a
-    if multiple <= 1.35 or ask.start_s <= 0:
-        return True
-    at_2x = can.min_melting_s_at_2x or LEAST_INRUSH_S
-    return ask.start_s <= at_2x * (2 / multiple) ** 2
 
 
 def design_run(parts: Catalogue, policy: Policy, ask: Ask) -> Designed | Shortfall:
@@ -259,13 +151,36 @@ def _isolator(parts: Catalogue, ask: Ask) -> Able[Isolating] | Shortfall | None:
 def _try(
     parts: Catalogue, policy: Policy, ask: Ask, cable: Able[Conducting], isolator: Able[Isolating] | None
 ) -> Trial:
+    """One cable with the first device that passes everything; wished limits first, then the rules alone."""
     c, way, amps = cable.can, ask.way, ask.current_a
     ampacity = conductors.ampacity_a(c.area_mm2, c.insulation_c, way.ambient_c, way.bundled, way.engine_space)
     least = ask.least_rating_a or protection.least_rating_a(
         amps, policy.fuse_continuous_ratio, policy.fuse_temperature_ratio
     )
     most = min(ampacity, ask.most_rating_a or math.inf)
-    device = device_for(parts, policy, ask, least, most)
+    first: Trial | None = None
+    passing: Trial | None = None
+    for device in devices_for(parts, policy, ask, least, most):
+        trial = _trial(policy, ask, cable, isolator, ampacity, least, device)
+        first = first or trial
+        if trial.failed:
+            continue
+        if ask.target_joints_v is None or amps * trial.joints_ohm <= ask.target_joints_v:
+            return trial
+        passing = passing or trial
+    return passing or first or _trial(policy, ask, cable, isolator, ampacity, least, None)
+
+
+def _trial(
+    policy: Policy,
+    ask: Ask,
+    cable: Able[Conducting],
+    isolator: Able[Isolating] | None,
+    ampacity: float,
+    least: float,
+    device: Picked | None,
+) -> Trial:
+    c, way, amps = cable.can, ask.way, ask.current_a
     warm = (
         conductors.loaded_conductor_c(amps, ampacity, way.ambient_c, c.insulation_c) if ampacity > 0 else c.insulation_c
     )
@@ -291,11 +206,6 @@ def _try(
         fault, fault_end, clears, "",
     )  # fmt: skip
     return replace(trial, failed=_fails(policy, ask, trial))
-
-
-def series_of(can: Protecting) -> str:
-    """Series whose opening times hold: a breaker's own form when it names none."""
-    return can.series or can.form
 
 
 def _fails(policy: Policy, ask: Ask, t: Trial) -> str:

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from quoting.sizing import conductors
 from quoting.sizing.policy import Policy
+from quoting.sizing.runs_ask import Ask
 from quoting.sizing.trace import Step, step
 
 if TYPE_CHECKING:  # runs imports this file; the sum only reads what runs has made
-    from quoting.sizing.runs import Ask, Trial
+    from quoting.sizing.runs import Trial
 
 
 def steps_of(policy: Policy, ask: Ask, t: Trial) -> tuple[Step, ...]:
