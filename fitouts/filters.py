@@ -20,7 +20,10 @@ def _retired() -> django_filters.BooleanFilter:
 
 
 class _Living(django_filters.FilterSet):
-    """Retired rows only when asked for."""
+    """Retired rows only when asked for, and so also when nothing is asked for."""
+
+    def __init__(self, data: Any = None, *args: Any, **kwargs: Any) -> None:
+        super().__init__({} if data is None else data, *args, **kwargs)
 
     def any_row(self, rows: QuerySet[Any], name: str, value: bool | None) -> QuerySet[Any]:
         return rows

@@ -42,7 +42,7 @@ def time_zones() -> tuple[tuple[str, str], ...]:
 def number_format(country: str) -> str:
     """The locale in which this country writes English numbers, or plain English."""
     try:
-        return str(Locale.parse(f"en_{country}"))
+        return str(Locale.parse(f"en_{country}", resolve_likely_subtags=False))
     except (UnknownLocaleError, ValueError):
         return "en"
 

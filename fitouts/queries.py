@@ -30,9 +30,13 @@ def customers_for(user: Any) -> QuerySet[Customer]:
 def customer_list(user: Any) -> QuerySet[Customer]:
     """Customers with how many vehicles and open jobs they have."""
     open_jobs = ~Q(fitouts__stage__in=["closed", "cancelled", "lost"])
-    return customers_for(user).annotate(
-        vehicle_count=Count("vehicles", filter=Q(vehicles__retired_at=None), distinct=True),
-        job_count=Count("fitouts", filter=open_jobs, distinct=True),
+    return (
+        customers_for(user)
+        .annotate(
+            vehicle_count=Count("vehicles", filter=Q(vehicles__retired_at=None), distinct=True),
+            job_count=Count("fitouts", filter=open_jobs, distinct=True),
+        )
+        .order_by("name", "pk")
     )
 
 

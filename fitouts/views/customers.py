@@ -30,7 +30,7 @@ class CustomerList(RuleRequired, SingleTableMixin, FilterView):
     template_name = "fitouts/customer_list.html"
     table_class = CustomerTable
     filterset_class = CustomerFilter
-    paginate_by = 40
+    table_pagination = {"per_page": 40}
     strict = False
 
     def get_queryset(self) -> Any:

@@ -32,7 +32,7 @@ class VehicleList(RuleRequired, SingleTableMixin, FilterView):
     template_name = "fitouts/vehicle_list.html"
     table_class = VehicleTable
     filterset_class = VehicleFilter
-    paginate_by = 40
+    table_pagination = {"per_page": 40}
     strict = False
 
     def get_queryset(self) -> Any:
