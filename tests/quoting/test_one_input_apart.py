@@ -1,7 +1,7 @@
 """Two jobs that differ in one input differ in figures, and the figure moves the right way.
 
-The example's Brief is the one; each row changes a single input of it. The directions are physics, not our output: hotter
-air loads a refrigerator more, a longer run drops more or is thicker, less alternator leaves less headroom.
+The example's Brief is the one; each row changes a single input of it. The directions are physics, not our output:
+hotter air loads a refrigerator more, a longer run is thicker, less alternator leaves less headroom.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ def sun_wh(a: Appraisal) -> float:
 UP, DOWN = 1, -1
 PAIRS = [
     ("hotter air", hotter, figure("day.energy_wh"), UP),
-    ("hotter air drains faster", hotter, lambda a: a.lasting[0].worn_h, DOWN),
+    ("hotter air takes more power", hotter, lambda a: a.lasting[0].power_w, UP),
     ("longer engine feed", longer_feed, feed_area_mm2, UP),
     ("weaker alternator", set_("vehicle.hot_idle_a", 40.0), figure("engine.headroom_idle_a"), DOWN),
     ("hungrier vehicle", set_("vehicle.own_draw_a", 45.0), figure("engine.headroom_idle_a"), DOWN),
