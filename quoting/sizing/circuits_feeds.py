@@ -111,13 +111,6 @@ def engine_feed(system: System, tag: str) -> Designed | None:
         if abs(solved - amps) < 0.01:
             break
         amps = max(amps, solved)
-    assert found is not None
-    left_v = source_v - found.circuit.drop_v
-    if vehicle.hot_idle_v is not None and left_v < can.stop_below_v:
-        system.warn(
-            "charger_stops_at_idle", "engine_feed", input_v=round(left_v, 2), stop_v=can.stop_below_v,
-            idle_v=vehicle.hot_idle_v,
-        )  # fmt: skip
     return found
 
 

@@ -16,6 +16,9 @@ CRANKING_LOWEST_V_PER_12 = 9.6
 SLEEPING_MOST_A = 0.05
 """Most standing draw of a vehicle asleep. [A] C"""
 
+ADDED_SLEEPING_MOST_A = 0.005
+"""Most that the auxiliary system adds to the starter battery's standing draw. [A] C"""
+
 READING_MARGIN_RATIO = 1.1
 """Room of a reading over the computed drop: instrument and joints. C"""
 
@@ -61,7 +64,7 @@ def expect(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Figu
     wiring : Wiring
         Circuits with their drops.
     figures : dict of str to Figure
-        Figures of the Appraisal; ``own_draw.asleep_a`` sets the added sleeping draw when it is there.
+        Figures of the Appraisal; ``engine.output_a`` (what is left in the heat) lowers the least charger output.
 
     Returns
     -------
@@ -69,17 +72,16 @@ def expect(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Figu
         In the order of the sheet: vehicle, drop, circuits, sources, mains.
     """
     return (
-        *_vehicle(brief, choice, figures),
+        *_vehicle(brief, choice),
         *_feeds(wiring),
         *_circuits(wiring),
-        *_sources(brief, choice, wiring),
+        *_sources(brief, choice, wiring, figures),
         *_mains(choice, wiring),
     )
 
 
-def _vehicle(brief: Brief, choice: Choice, figures: dict[str, Figure]) -> list[Expectation]:
+def _vehicle(brief: Brief, choice: Choice) -> list[Expectation]:
     volts = brief.vehicle.nominal_v
-    added = figures.get("own_draw.asleep_a")
     standing = brief.vehicle.standing_draw_a
     lowest = CRANKING_LOWEST_V_PER_12 * volts / 12
     engine = any("engine_charging" in c.serves for c in choice.chosen)
@@ -92,7 +94,7 @@ def _vehicle(brief: Brief, choice: Choice, figures: dict[str, Figure]) -> list[E
         ),
         Expectation(
             key="sleeping_added_a", group="vehicle", code="sleeping_added_a", unit="A", minimum=0.0,
-            maximum=round(0.005 if added is None else max(0.005, 1.2 * added.value), 4),
+            maximum=ADDED_SLEEPING_MOST_A,
         ),
     ]  # fmt: skip
 
@@ -151,7 +153,7 @@ def _circuits(wiring: Wiring) -> list[Expectation]:
     return out
 
 
-def _sources(brief: Brief, choice: Choice, wiring: Wiring) -> list[Expectation]:
+def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Figure]) -> list[Expectation]:
     parts, volts = Catalogue(brief), brief.wishes.system_v
     out = [_devices_seen(wiring)]
     for chosen in choice.chosen:
@@ -160,8 +162,10 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring) -> list[Expectation]:
             engine = parts.can(chosen.part, EngineCharging)
             limit = chosen.setting.get("output_limit_a")
             full_a = float(limit) if isinstance(limit, int | float) else engine.output_a
+            hot = figures.get("engine.output_a")
+            least_a = min(full_a, hot.value) if hot is not None else full_a
             out += [
-                _range("engine_output_a", "A", full_a * CHARGER_LEAST_RATIO, full_a * 1.05, said),
+                _range("engine_output_a", "A", least_a * CHARGER_LEAST_RATIO, full_a * 1.05, said),
                 Expectation(
                     key="starter_charging_v", group="sources", code="starter_charging_v", unit="V", safety=True,
                     minimum=_starter_least_v(brief), maximum=round(15.5 * brief.vehicle.nominal_v / 12, 2),

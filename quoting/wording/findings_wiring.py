@@ -26,10 +26,6 @@ FINDING_WIRING: dict[str, Any] = {
             "feed. Measure it at the survey."
         ),
     ),
-    "charger_stops_at_idle": (
-        _("The charger stops at hot idle"),
-        _("Of {idle_v} at the starter battery {input_v} is left at the charger; it stops under {stop_v}."),
-    ),
     "rest_of_bank_too_small": (
         _("One battery less does not carry the loads"),
         _("When one battery's protection opens, the rest give {left_a}; the loads take up to {discharge_a} at once."),

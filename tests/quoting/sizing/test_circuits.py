@@ -18,7 +18,7 @@ from quoting.sizing.conductors import ampacity_a
 from quoting.sizing.errors import SizingError
 from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.parts import Catalogue
-from tests.quoting.sizing.wiring_case import battery, brief_of, case, loads, needs, without
+from tests.quoting.sizing.wiring_case import battery, brief_of, case, loads, needs, part, without
 
 BOTH_ENDS = {"engine_feed", "charger_output", "controller_output", "mains_output"}
 
@@ -143,13 +143,6 @@ def test_the_engine_feed_is_solved_with_its_own_drop() -> None:
     assert feed.fault_a == pytest.approx(14.4 / 0.006 + 150, abs=1)
 
 
-def test_a_charger_that_would_stop_at_idle_is_said() -> None:
-    raw = case()
-    raw["vehicle"] = {**raw["vehicle"], "hot_idle_v": 11.9}
-
-    assert "charger_stops_at_idle" in [f.code for f in wired(raw).findings]
-
-
 def test_the_array_is_designed_for_156_percent_and_never_over_the_series_fuse() -> None:
     for string in role(wired(), "solar_array"):
         assert string.current_a == pytest.approx(1.56 * 6.3, abs=0.001)
@@ -246,6 +239,20 @@ def test_low_breaking_capacity_is_named_with_the_amperes_short() -> None:
     # no main device can be had either, so nothing of the main lowers 14.4 V / 3 mΩ + 100 A = 4900 A
     assert found["C4 Water pump"].params["best_value"] == 2000
     assert found["C4 Water pump"].params["short_by"] == pytest.approx(2900, abs=1)
+
+
+def test_a_device_of_less_resistance_is_tried_before_more_copper() -> None:
+    raw = without(case(), "circuit_breaker")
+    for rating, ohm in ((10, 0.060), (15, 0.004)):
+        raw["catalogue"].append(
+            part(f"breaker_{rating}", "circuit_breaker", 18, 0.2, rating_a=rating, breaking_a=6000, max_v=100,
+                 poles=1, resistance_ohm=ohm, isolates=True)
+        )  # fmt: skip
+    fridge = named(wired(raw), "Refrigerator")
+
+    # 4.17 A through 60 mΩ would take 0.25 V of the 0.36 V
+    assert [d.part for d in fridge.devices if d.what == "breaker"] == ["breaker_15"]
+    assert fridge.devices[0].rating_a <= fridge.ampacity_a
 
 
 def test_a_load_without_a_place_stops_the_quote_and_the_rest_is_designed() -> None:

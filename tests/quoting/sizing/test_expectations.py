@@ -77,13 +77,20 @@ def test_sources_are_held_to_what_they_were_set_to() -> None:
     assert full["starter_charging_v"].minimum == 12.7
 
 
-def test_sleeping_draw_is_the_designs_own() -> None:
-    figure = Figure(code="own_draw.asleep_a", value=0.02, unit="A")
-    plain, _ = expected()
-    drawn, _ = expected(figures={"own_draw.asleep_a": figure})
+def test_heat_lowers_the_least_output_that_is_expected() -> None:
+    figure = Figure(code="engine.output_a", value=32.0, unit="A")
+    hot, _ = expected(figures={"engine.output_a": figure})
 
-    assert plain["sleeping_added_a"].maximum == 0.005
-    assert drawn["sleeping_added_a"].maximum == pytest.approx(0.024)
+    assert (hot["engine_output_a"].minimum, hot["engine_output_a"].maximum) == (30.4, 42.0)
+
+
+def test_sleeping_draw_follows_the_survey() -> None:
+    raw = case()
+    raw["vehicle"]["standing_draw_a"] = 0.06
+
+    assert expected()[0]["sleeping_vehicle_a"].maximum == 0.05
+    assert expected(raw)[0]["sleeping_vehicle_a"].maximum == pytest.approx(0.072)
+    assert expected()[0]["sleeping_added_a"].maximum == 0.005
 
 
 def test_the_licensed_persons_readings_are_marked_and_of_the_standard() -> None:
