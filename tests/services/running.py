@@ -25,7 +25,6 @@ class Shop:
             **clean,
             "LOOMWRIGHT_HOME": str(home),
             "DJANGO_SETTINGS_MODULE": "fitouts.config.settings",
-            "JOB_LEASE_S": "20",
             "PYTHONUNBUFFERED": "1",
             **environment,
         }

@@ -69,7 +69,7 @@ def lines(shop: Shop, name: str) -> list[str]:
 def test_worker_killed_in_the_middle_of_a_paper(shop):
     (shop.home / "pause").touch()
     shop.python(ASK)
-    first = shop.worker()
+    first = shop.worker(JOB_LEASE_S="5")  # it holds its job so long beyond its death; the second takes its time
     wait_until(lambda: lines(shop, "begun"), 60, why=lambda: shop.log("worker.log"))
 
     os.kill(first.pid, signal.SIGKILL)
@@ -81,7 +81,7 @@ def test_worker_killed_in_the_middle_of_a_paper(shop):
     shop.start("manage.py", "sweep", "--every", "1", log="sweep.log")
 
     wait_until(lambda: lines(shop, "ended"), 90, why=lambda: shop.log("worker.log") + shop.log("sweep.log"))
-    wait_until(lambda: shop.python(LOOK)["state"] == "done", 20, why=lambda: shop.log("worker.log"))
+    wait_until(lambda: shop.python(LOOK)["state"] == "done", 60, why=lambda: shop.log("worker.log"))
     # On Redis the killed worker's message comes back after its visibility timeout; nothing may come of it.
     wait_until(lambda: _handled(shop) >= 2 or "REDIS_URL" not in shop.environment, 40, lambda: shop.log("worker.log"))
 
