@@ -14,6 +14,9 @@ HOURS = range(24)
 RESTORE_OVER_RATIO = 0.05
 """Charge above its threshold at which a shed group comes back. Common practice."""
 
+MOST_DAYS = 60
+"""Days of a stop that are worked out one by one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Bank:
@@ -122,7 +125,8 @@ def run_hour(
 def run_stop(bank: Bank, day: Day, days: float, start_ratio: float) -> Stay:
     """Repeat a mean day for the days of a stop; part of a day counts as one.
 
-    A day that starts as the one before it did is not worked out again.
+    When a day begins as an earlier one did, the days between come round again and are counted, not worked out. After
+    ``MOST_DAYS`` a mean day tells nothing new: the rest is counted by the mean of the last month.
     """
     ratio, lowest, lowest_hour, unserved = start_ratio, start_ratio, 0, 0.0
     flat_day: int | None = None
@@ -132,20 +136,35 @@ def run_stop(bank: Bank, day: Day, days: float, start_ratio: float) -> Stay:
     done, day_start = 0, start_ratio
     hours: tuple[Hour, ...] = ()
     offers = [e + m + s for e, m, s in zip(day.engine_w, day.mains_w, day.sun_w, strict=True)]
+    seen: dict[tuple[float, frozenset[float]], tuple[int, float]] = {}
+    losses: list[float] = []
     while done < whole:
-        before, day_start, day_away = ratio, ratio, away
+        if len(losses) >= MOST_DAYS:
+            unserved += (whole - done) * math.fsum(losses[-30:]) / 30
+            break
+        state = round(ratio, 10), away
+        if state in seen:
+            first, before = seen[state]
+            rounds = (whole - done) // (done - first)
+            unserved += rounds * (unserved - before)
+            done += rounds * (done - first)
+            seen = {}
+            if done == whole:
+                break
+        seen[state] = done, unserved
+        day_start = ratio
         hours, away = _run_day(bank, day, offers, ratio, away)
         ratio = hours[-1].charge_ratio
-        repeats = whole - done if abs(ratio - before) < 1e-12 and away == day_away else 1
         lost = math.fsum(x.unserved_w for x in hours)
-        unserved += lost * repeats
+        losses.append(lost)
+        unserved += lost
         if lost > 0 and flat_day is None:
             flat_day = done + 1
             flat_hour = next(h for h in HOURS if hours[h].unserved_w > 0)
         for h in HOURS:
             if hours[h].charge_ratio < lowest - 1e-12:
                 lowest, lowest_hour = hours[h].charge_ratio, h
-        done += repeats
+        done += 1
     highest = max(x.charge_ratio for x in hours)
     return Stay(
         hours, start_ratio, day_start, ratio, lowest, lowest_hour, highest, unserved, flat_day, flat_hour

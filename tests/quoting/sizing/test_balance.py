@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quoting.sizing.balance import Bank, Day, Shedding, run_hour, run_stop
+from quoting.sizing.balance import Bank, Day, Shedding, _run_day, run_hour, run_stop
 
 NIGHT = (0.0,) * 24
 WATTS = st.floats(0, 5000, allow_subnormal=False)
@@ -117,3 +117,19 @@ def test_part_of_a_day_counts_as_one():
     bank = Bank(1000, 500, 500, 1.0, 0.05)
 
     assert run_stop(bank, Day((10.0,) * 24, NIGHT, NIGHT, NIGHT), 0.5, 1.0).end_ratio == pytest.approx(0.76)
+
+
+@given(PROFILE, PROFILE, st.floats(0.2, 0.8), st.integers(1, 60))
+def test_counting_days_that_come_round_gives_what_working_them_out_gives(load, light, level, days):
+    bank = Bank(3000, 800, 2000, 0.9, 0.5)
+    day = Day(load, NIGHT, NIGHT, light, (True,) * 24, (Shedding(level, tuple(x / 2 for x in load)),))
+
+    at_once = run_stop(bank, day, days, 0.6)
+
+    ratio, unserved, away = 0.6, 0.0, frozenset()
+    for _ in range(days):
+        hours, away = _run_day(bank, day, list(light), ratio, away)
+        ratio = hours[-1].charge_ratio
+        unserved += math.fsum(x.unserved_w for x in hours)
+    assert at_once.end_ratio == pytest.approx(ratio, abs=1e-8)
+    assert at_once.unserved_wh == pytest.approx(unserved, rel=1e-6, abs=1e-3)
