@@ -26,6 +26,7 @@ SHEETS = (
     "bench",
     "owner",
     "pages",
+    "job",
     "build",
     "print",
 )

@@ -96,18 +96,11 @@ def _chart(result: StopResult, stop: Stop, brief: Brief) -> StopChart:
         sunlit=_area(result.sun_w, most_w),
         most_w=shown(most_w, "W") if most_w > 0 else None,
         limits=_limits(brief),
-        lowest=shown(100 * result.lowest_ratio, "%"),
+        lowest=shown(round(100 * result.lowest_ratio), "%"),
         lowest_at=at,
-        start=shown(100 * result.start_ratio, "%"),
-        end=shown(100 * result.end_ratio, "%"),
-        totals=(
-            (_("Used a day"), shown(result.load_wh, "Wh"), ""),
-            (_("Engine"), shown(result.engine_wh, "Wh"), _("a day")),
-            (_("Mains"), shown(result.mains_wh, "Wh"), _("a day")),
-            (_("Sun"), shown(result.sun_wh, "Wh"), _("a day")),
-            (_("Met a full battery"), shown(result.spilled_wh, "Wh"), _("a day")),
-            (_("Not given"), shown(result.unserved_wh, "Wh"), _("over the stop")),
-        ),
+        start=shown(round(100 * result.start_ratio), "%"),
+        end=shown(round(100 * result.end_ratio), "%"),
+        totals=_totals(result),
         hours=tuple(
             HourRow(
                 hour=f"{h:02d}:00",
@@ -121,6 +114,19 @@ def _chart(result: StopResult, stop: Stop, brief: Brief) -> StopChart:
         ),
         words=sentence,
     )
+
+
+def _totals(result: StopResult) -> tuple[tuple[str, Shown | None, str], ...]:
+    """Energies of the stop; sources that give nothing and losses that do not happen are left out."""
+    rows = (
+        (_("Used"), result.load_wh, _("a day"), True),
+        (_("Engine"), result.engine_wh, _("a day"), False),
+        (_("Mains"), result.mains_wh, _("a day"), False),
+        (_("Sun"), result.sun_wh, _("a day"), False),
+        (_("Met a full battery"), result.spilled_wh, _("a day"), False),
+        (_("Not given"), result.unserved_wh, _("over the stop"), False),
+    )
+    return tuple((label, shown(round(wh), "Wh"), when) for label, wh, when, always in rows if always or round(wh) > 0)
 
 
 def _nights(stop: Stop) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from catalog.models import LabourOperation
 from quoting import words
 from quoting.models import Design
 from quoting.queries.charts import StopChart, stop_charts
@@ -71,9 +72,13 @@ def _pairs() -> tuple[_Pair, ...]:
             also=("mains.asked_a", "mains.outlet_a"),
         ),
         _Pair(
-            "sun", _("Sun"), ("panel", "solar_controller"), "sun.asked_wh", "sun.got_wh", also=("sun.array_w", "sun.cold_voc_v"),
+            "sun", _("Sun"), ("panel", "solar_controller"), "sun.asked_wh", "sun.got_wh",
+            also=("sun.array_w", "sun.cold_voc_v"),
         ),
-        _Pair("inverter", _("Inverter"), ("inverter",), "inverter.asked_w", "inverter.got_w", also=("inverter.input_a", "inverter.surge_w")),
+        _Pair(
+            "inverter", _("Inverter"), ("inverter",), "inverter.asked_w", "inverter.got_w",
+            also=("inverter.input_a", "inverter.surge_w"),
+        ),
     )  # fmt: skip
 
 
@@ -116,7 +121,7 @@ def _pair_row(pair: _Pair, asked: Figure | None, got: Figure | None, appraisal: 
         asked=shown(asked.value, asked.unit, "" if pair.more_is_better else "≤ ") if asked else None,
         got_word=str(pair.got_word or _("got")),
         got=shown(got.value, got.unit) if got else None,
-        margin=shown(margin, unit, "+" if margin > 0 else "") if margin is not None else None,
+        margin=shown(margin, unit, "+" if margin > 0 else "", got.value) if margin is not None and got else None,
         level="warning" if is_short else "",
         sums=tuple(sum_of(f) for f in (asked, got, *also) if f is not None and f.steps),
     )
@@ -224,7 +229,7 @@ def design_page(design: Design) -> DesignPage:
         charts=stop_charts(appraisal, brief),
         chosen=chosen_rows(appraisal),
         circuits=circuit_rows(appraisal, brief),
-        bill=bill_groups(appraisal),
+        bill=bill_groups(appraisal, dict(LabourOperation.objects.values_list("code", "name"))),
         mass=shown(appraisal.mass_kg, "kg"),
         dangers=sum(1 for row in findings if row.level == "danger"),
         questions=[words.question_words(code) for code in appraisal.questions],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -100,6 +101,25 @@ class LineRow:
     energy_wh: float | None
     """``None`` while the audit cannot be added up."""
     bus: str
+
+
+@dataclass(frozen=True, slots=True)
+class OwnRow:
+    """What the chosen parts take for themselves, as one line."""
+
+    names: str
+    mean_w: float
+    energy_wh: float
+
+
+def own_row(day: AuditDay | None) -> OwnRow | None:
+    """The own draw of an audit's day, or ``None`` while nothing is chosen."""
+    lines = [line for line in day.lines if line.own_draw] if day else []
+    if not lines:
+        return None
+    energy = math.fsum(line.energy_wh for line in lines)
+    names = ", ".join(f"{line.name} {format_quantity(round(line.energy_wh), 'Wh')}" for line in lines)
+    return OwnRow(names=names, mean_w=energy / 24, energy_wh=energy)
 
 
 BUS_WORDS = {

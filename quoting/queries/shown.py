@@ -20,16 +20,25 @@ class Shown:
     """``≤``, ``+`` or nothing."""
 
 
-def shown(value: float | None, unit: str = "", before: str = "") -> Shown | None:
-    """Print a number as a workshop reads it: three figures, or whole units above a hundred."""
+SHOWN_UNITS = {"Wh/day": "Wh/d", "ohm": "Ω", "ohm/km": "Ω/km"}
+"""Units as a page writes them: short in a narrow column, the ohm with its sign."""
+
+
+def shown(value: float | None, unit: str = "", before: str = "", like: float | None = None) -> Shown | None:
+    """Print a number as a workshop reads it: three figures, or whole units above a hundred.
+
+    ``like`` is a number to whose decimals a difference keeps.
+    """
     if value is None:
         return None
-    size = abs(value)
-    places = 0 if size >= 100 or value == int(value) else 1 if size >= 10 else 2 if size >= 0.1 else 4
+    size = abs(value if like is None else like)
+    places = (
+        0 if size >= 100 or (like is None and value == int(value)) else 1 if size >= 10 else 2 if size >= 0.1 else 4
+    )
     text = format_number(value, places)
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return Shown(text, unit, before)
+    return Shown(text, SHOWN_UNITS.get(unit, unit), before)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +76,7 @@ def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
                 words=words.step_words(step),
                 source=words.origin_words(step),
                 number=number.number,
-                unit=step.unit,
+                unit=SHOWN_UNITS.get(step.unit, step.unit),
                 in_pen=step.origin in ("input", "survey"),
                 is_result=step.op == "=",
             )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
 from catalog.kinds.base import GROUPS
+from catalog.kinds.capabilities import CHEMISTRIES
 from catalog.quantities import format_number
 from quoting import words
 from quoting.queries.shown import Shown, SumLine, shown, sum_lines
@@ -48,15 +50,30 @@ def chosen_rows(appraisal: Appraisal) -> list[ChosenRow]:
 
 
 def _setting(name: str, value: Scalar) -> tuple[str, str]:
-    label = name
-    for ending in sorted(SETTING_ENDINGS, key=len, reverse=True):
-        if name.endswith(ending):
-            label = name.removesuffix(ending)
-            break
-    return label.replace("_", " "), words.param_words(name, value)
+    """A setting as it is entered: its name in the trade and its value with unit."""
+    if name in SETTING_WORDS:
+        label, unit = SETTING_WORDS[name]
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            return str(_(label)), words.number_words(100 * value if unit == "%" else value, unit)
+        return str(_(label)), str(_(dict(CHEMISTRIES).get(str(value), str(value))))
+    if name.startswith("shed_") and name.endswith("_ratio"):
+        channel = name.removeprefix("shed_").removesuffix("_ratio")
+        return _("output %(channel)s off below") % {"channel": channel}, words.param_words(name, value)
+    return name.replace("_", " "), words.param_words(name, value)
 
 
-SETTING_ENDINGS = ("_ratio", "_mv_per_cell_k", "_a", "_v", "_c", "_w", "_ah", "_wh", "_s", "_h", "_min")
+SETTING_WORDS = {
+    "profile": ("profile", ""),
+    "absorption_v": ("absorption", "V"),
+    "float_v": ("float", "V"),
+    "compensation_mv_per_cell_k": ("compensation", "mV/cell/K"),
+    "output_limit_a": ("output limit", "A"),
+    "low_cutoff_v": ("low-voltage cut-off", "V"),
+    "capacity_ah": ("capacity", "Ah"),
+    "peukert": ("Peukert exponent", ""),
+    "full_v": ("full at", "V"),
+}
+"""Settings of the chosen parts: what the trade calls them, and their unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,13 +176,13 @@ def _amperes(value: float | None) -> Shown | None:
 @dataclass(frozen=True, slots=True)
 class BillGroup:
     title: str
-    lines: tuple[tuple[BillLine, str, Shown | None, str], ...]
-    """Line, its quantity as printed, its mass, and why it is there."""
+    lines: tuple[tuple[BillLine, str, str, Shown | None, str], ...]
+    """Line, its name, its quantity as printed, its mass, and why it is there."""
     mass: Shown | None
 
 
-def bill_groups(appraisal: Appraisal) -> list[BillGroup]:
-    """The bill in the order in which a quote prints it."""
+def bill_groups(appraisal: Appraisal, labour: Mapping[str, str]) -> list[BillGroup]:
+    """The bill in the order in which a quote prints it; labour by the names that its codes have in the catalogue."""
     order = dict(GROUPS) | {"labour": _("Labour")}
     found: dict[str, list[BillLine]] = {}
     for line in appraisal.bill:
@@ -175,7 +192,13 @@ def bill_groups(appraisal: Appraisal) -> list[BillGroup]:
         BillGroup(
             title=str(_(order.get(code, code))),
             lines=tuple(
-                (x, _quantity(x), shown(x.mass_kg, "kg") if x.mass_kg else None, words.rule_words(x.rule))
+                (
+                    x,
+                    labour.get(x.labour, x.name),
+                    _quantity(x),
+                    shown(x.mass_kg, "kg") if x.mass_kg else None,
+                    words.rule_words(x.rule),
+                )
                 for x in found[code]
             ),
             mass=shown(sum(x.mass_kg for x in found[code]), "kg"),

@@ -172,7 +172,7 @@ def _energy(request: HttpRequest, fitout: Fitout, design: Design | None, line: R
 
 
 def _form_answer(request: HttpRequest, fitout: Fitout, form: LineForm, line: Requirement | None) -> HttpResponse:
-    context = {"fitout": fitout, "line_form": form, "open_line": line, "open_key": line.pk if line else None}
+    context = {"fitout": fitout, "audit_form": form, "open_line": line, "open_key": line.pk if line else None}
     if request.htmx:  # type: ignore[attr-defined]
         return render(request, "quoting/_audit_form.html", context)
     return job_page(request, fitout, context | {"is_open": True}, status=422 if form.errors else 200)

@@ -43,7 +43,7 @@ def audit_context(
     return {
         "fitout": fitout,
         "rows": queries.line_rows(fitout, saved, day),
-        "own": [line for line in day.lines if line.own_draw] if day else [],
+        "own": queries.own_row(day),
         "day": day,
         "day_problem": problem,
         "peak": shown(day.peak_a, "A") if day else None,

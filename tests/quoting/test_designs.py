@@ -286,7 +286,7 @@ def test_circuits_show_every_device_against_its_fault(wagon, estimator):
 def test_bill_by_group_has_every_line_once(wagon, estimator):
     page = design_page(designs.work_out(wagon, by=estimator))
 
-    lines = [line for group in page.bill for line, _quantity, _mass, _why in group.lines]
+    lines = [line for group in page.bill for line, _name, _quantity, _mass, _why in group.lines]
     assert sorted(x.model_dump_json() for x in lines) == sorted(x.model_dump_json() for x in page.appraisal.bill)
 
 
