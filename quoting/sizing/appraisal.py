@@ -107,7 +107,7 @@ class Shortfall(Record):
 
     need: Need
     code: str
-    """``none_of_kind``, ``too_small``, ``wrong_voltage``, ``wrong_chemistry``, ``no_match``."""
+    """``none_of_kind``, ``too_small``, ``too_large``, ``wrong_voltage``, ``wrong_chemistry``, ``no_match``."""
     subject: str = ""
     """Circuit tag or role it was wanted for."""
     params: Annotated[dict[str, Scalar], Field(default_factory=dict)]

@@ -225,6 +225,13 @@ def _engine(ask: _Ask, multi: Part | None) -> _One | Shortfall:
         # The alternator's headroom, or the setting just under it, is the limit: a bigger charger would not help.
         top = max(out for _, out, _ in able)
         good = [o for o in able if o[1] == top]
+    if not able:
+        # every setting is more than the alternator spares: no larger charger would help either
+        least = min(ready, key=lambda a: (min((*a.can.limit_steps_a, a.can.output_a)), a.order))
+        step_a = min((*least.can.limit_steps_a, least.can.output_a))
+        return short(
+            "too_large", "engine_charging", "engine_charger", best=least, best_value=step_a, asked=most, unit="A"
+        )
     if not good:
         near = max(offers, key=lambda o: (o[1], o[0].part.key))
         return short(

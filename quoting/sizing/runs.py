@@ -276,10 +276,11 @@ def _no_device(parts: Catalogue, policy: Policy, ask: Ask, t: Trial) -> Shortfal
     if not every:
         return short("none_of_kind", "protecting", ask.subject, asked=t.least_a, unit="A")
     if not rated:
-        under = max(every, key=lambda a: (-abs(a.can.rating_a - t.least_a), a.part.key))
+        near = min(every, key=lambda a: (abs(a.can.rating_a - t.least_a), a.part.key))
+        small = near.can.rating_a < t.least_a
         return short(
-            "too_small" if under.can.rating_a < t.least_a else "no_match", "protecting", ask.subject, best=under,
-            best_value=under.can.rating_a, asked=t.least_a, unit="A", rule="device", most_a=round(most, 1),
+            "too_small" if small else "too_large", "protecting", ask.subject, best=near, best_value=near.can.rating_a,
+            asked=t.least_a if small else most, unit="A", rule="device",
         )  # fmt: skip
     if not volts:
         top = max(rated, key=lambda a: (a.can.max_v, a.part.key))

@@ -26,6 +26,10 @@ SHORTFALL = {
         "The catalogue has {need}, but none large enough for {subject}: {asked} is asked, the nearest is {best} "
         "with {best_value}, short by {short_by}."
     ),
+    "too_large": _(
+        "The catalogue has {need}, but none small enough for {subject}: at most {asked} is allowed, the nearest is "
+        "{best} with {best_value}, over by {short_by}."
+    ),
     "wrong_voltage": _("The catalogue has {need}, but none for this voltage ({subject})."),
     "wrong_chemistry": _("The catalogue has {need}, but none with a profile for this battery ({subject})."),
     "no_match": _("Nothing in the catalogue meets every need of {subject} as {need}; the nearest is {best}."),

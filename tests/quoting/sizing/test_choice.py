@@ -138,6 +138,16 @@ def test_when_the_alternator_cannot_restore_a_day_the_most_it_feeds_is_set_and_s
     assert [f.code for f in choice.findings] == ["alternator_limits_charging"]
 
 
+def test_when_every_setting_is_too_much_for_the_alternator_the_shortfall_says_so() -> None:
+    choice = choose(brief_of(), needs(engine_a=45.0, engine_most_a=8.0))
+
+    short = choice.shortfalls[0]
+    assert choice.role("engine_charger") is None
+    assert (short.need.code, short.code, short.params["asked"], short.params["best_value"]) == (
+        "engine_charging", "too_large", 8.0, 10.0,
+    )  # fmt: skip
+
+
 def test_heat_takes_from_a_charger() -> None:
     # 40 A at 60 °C is 30 A by its curve (50 °C 1.0, 70 °C 0.5)
     assert chosen(compartment_c=60.0)["engine_charger"] == ("corrie_40", 1)

@@ -18,6 +18,7 @@ from quoting.sizing.conductors import ampacity_a
 from quoting.sizing.errors import SizingError
 from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.parts import Catalogue
+from quoting.wording.findings_wiring import FINDING_WIRING
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, loads, needs, part, without
 
 BOTH_ENDS = {"engine_feed", "charger_output", "controller_output", "mains_output"}
@@ -151,7 +152,7 @@ def test_the_array_is_designed_for_156_percent_and_never_over_the_series_fuse() 
     raw = case()
     panel = next(p for p in raw["catalogue"] if p["kind"] == "solar_panel")
     panel["spec"]["max_series_fuse_a"] = 9  # under 1.56 × 6.3 A = 9.8 A: no device can serve
-    assert ("protecting", "no_match") in {(s.need.code, s.code) for s in wired(raw).shortfalls}
+    assert ("protecting", "too_large") in {(s.need.code, s.code) for s in wired(raw).shortfalls}
 
 
 def test_parallel_batteries_have_a_device_at_both_ends_rated_for_the_others() -> None:
@@ -239,6 +240,66 @@ def test_low_breaking_capacity_is_named_with_the_amperes_short() -> None:
     # no main device can be had either, so nothing of the main lowers 14.4 V / 3 mΩ + 100 A = 4900 A
     assert found["C4 Water pump"].params["best_value"] == 2000
     assert found["C4 Water pump"].params["short_by"] == pytest.approx(2900, abs=1)
+
+
+MULTI = {
+    "output_a": 40, "output_nominal_v": 12, "has_engine_input": True, "engine_a": 40, "input_nominal_v": 12,
+    "stop_below_v": 11.5, "engine_efficiency_ratio": 0.9, "smart_alternator": True, "has_mains_input": True,
+    "mains_a": 40, "mains_v": 230, "power_factor": 0.95, "mains_efficiency_ratio": 0.9, "has_solar_input": True,
+    "solar_method": "mppt", "solar_a": 30, "max_voc_v": 60, "max_isc_a": 20, "start_margin_v": 1.0,
+    "solar_efficiency_ratio": 0.97, "profiles": ["lifepo4"],
+}  # fmt: skip
+
+
+def test_a_multi_input_charger_is_one_node_with_one_output() -> None:
+    raw = case()
+    raw["catalogue"].append(part("pellow_multi", "multi_charger", 500, 4, **MULTI))
+    wiring = wired(raw)
+
+    assert wiring.shortfalls == ()
+    assert faults_of(brief_of(raw), wiring) == []
+    assert {(c.role, c.source, c.target) for c in wiring.circuits if "U1" in (c.source, c.target)} == {
+        ("engine_feed", "B0", "U1"), ("solar_array", "PV1", "U1"), ("solar_array", "PV2", "U1"),
+        ("charger_output", "U1", "W1"),
+    }  # fmt: skip
+    assert next(n for n in wiring.nodes if n.tag == "X0").params["feeds"] == "U1"
+    # one shared output: 40 A whatever feeds it
+    assert role(wiring, "charger_output")[0].current_a == 40
+
+
+def test_a_24_v_system_on_a_24_v_truck() -> None:
+    raw = case()
+    raw["vehicle"] = {**raw["vehicle"], "nominal_v": 24, "hot_idle_v": 27.0}
+    raw["wishes"] = {"system_v": 24}
+    raw["loads"][0]["min_voltage_v"] = 21.0
+    for p in raw["catalogue"]:
+        if p["kind"] == "dcdc_charger":
+            p["spec"].update(input_nominal_v=24, output_nominal_v=24, stop_below_v=23)
+        elif p["kind"] == "mains_charger":
+            p["spec"]["output_nominal_v"] = 24
+        elif p["kind"] == "inverter":
+            p["spec"].update(nominal_v=24, cutoff_v=21.6)
+    wiring, twelve = wired(raw), wired()
+
+    assert wiring.shortfalls == ()
+    assert faults_of(brief_of(raw), wiring) == []
+    assert role(wiring, "inverter_feed")[0].area_mm2 < role(twelve, "inverter_feed")[0].area_mm2
+    # two in series double voltage and resistance: the fault of the battery stays, 28.8 V / 6 mΩ
+    assert role(wiring, "battery_main")[0].fault_a == pytest.approx(28.8 / 0.006 + 100, abs=1)
+
+
+def test_every_finding_has_its_words() -> None:
+    unknown, mixed = parallel_bank(resistance_ohm=None, max_discharge_a=100), case()
+    unknown["vehicle"]["starter_ohm"] = None
+    mixed["loads"][1]["always_live"] = True
+    del mixed["loads"][3]["position"]
+    codes = {f.code for raw in (unknown, mixed, without(case(), "battery")) for f in wired(raw).findings}
+
+    assert codes >= {
+        "battery_resistance_unknown", "starter_resistance_unknown", "rest_of_bank_too_small", "circuit_mixes_groups",
+        "load_without_position", "no_battery_no_circuits",
+    }  # fmt: skip
+    assert codes <= set(FINDING_WIRING)
 
 
 def test_a_device_of_less_resistance_is_tried_before_more_copper() -> None:
