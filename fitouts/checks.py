@@ -72,7 +72,7 @@ def _address() -> list[CheckMessage]:
                 id="loomwright.E003",
             )
         )
-    if settings.REDIS_URL and settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    if settings.REDIS_URL and connections["default"].vendor == "sqlite":
         messages.append(
             Warning(
                 "Work is queued in Redis but kept in SQLite, which only serves one computer.",

@@ -76,7 +76,7 @@ def paper_list(fitout: Fitout, user: User) -> PaperList:
     return PaperList(
         fitout=fitout,
         rows=tuple(_row(document, places) for document in newest[:SHOWN]),
-        offers=tuple((kind, Document.Kind(kind).label) for kind in kinds if _offered(kind, fitout)),
+        offers=tuple((kind, str(Document.Kind(kind).label)) for kind in kinds if _offered(kind, fitout)),
         older=older,
     )
 

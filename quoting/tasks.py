@@ -5,7 +5,7 @@ from __future__ import annotations
 from celery import shared_task
 
 
-@shared_task(name="quoting.run_job")
+@shared_task(name="quoting.run_job")  # type: ignore[untyped-decorator]
 def run_job(*, job_id: int) -> None:
     """Do the job of one row; running twice is harmless. Sent to the queue the row names."""
     # Services import this module at the top, so it may import them only here.

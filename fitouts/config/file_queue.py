@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-untyped-call,override,no-any-return"
 """The queue of a workshop on one computer: messages as files, written whole or not at all.
 
 kombu's own file transport writes a message in place, so a reader can meet half of it. Here a message is written under

@@ -12,7 +12,7 @@ import fontpkg_inter
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 from django.utils.translation import gettext_lazy as _
-from kombu import Queue
+from kombu.entity import Queue
 
 from fitouts.config import env
 
@@ -239,7 +239,7 @@ CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_DEFAULT_QUEUE = "documents"
-CELERY_TASK_QUEUES = [Queue("documents"), Queue("heavy")]
+CELERY_TASK_QUEUES = [Queue("documents"), Queue("heavy")]  # type: ignore[no-untyped-call]
 CELERY_TASK_CREATE_MISSING_QUEUES = False
 CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
 CELERY_WORKER_SEND_TASK_EVENTS = False

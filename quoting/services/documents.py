@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import logging
 import os
 import uuid
 from pathlib import Path
@@ -15,6 +16,8 @@ from fitouts.models import Fitout, User, Workshop
 from quoting.models import BackgroundJob, Design, Document, PersonalKey, Revision, Snapshot
 from quoting.services import background, frozen, snapshots
 from quoting.services.background import JobFailed
+
+logger = logging.getLogger("loomwright.documents")
 
 MADE_FROM: dict[str, tuple[str, ...]] = {
     Document.Kind.QUOTE: (Snapshot.Kind.QUOTE,),
@@ -85,7 +88,7 @@ def content(document: Document) -> bytes:
     if not document.file:
         raise PaperNotPossible(_("This paper is not made yet."))
     try:
-        with document.file.storage.open(document.file.name) as file:
+        with document.file.storage.open(str(document.file.name)) as file:
             pdf: bytes = file.read()
     except OSError:
         raise PaperNotPossible(_("The file of this paper is missing on the server. Restore it from backup.")) from None
@@ -154,14 +157,21 @@ def render(document: Document, job: BackgroundJob) -> None:
     The same frozen record and renderer version must give the same bytes; another result fails the job.
     Raises :class:`background.JobFailed` with a sentence, :class:`background.LeaseLost` when the job was taken away.
     """
-    from quoting.documents.render import render as render_pdf  # ReportLab and fonts load only in the worker
+    # ReportLab and its fonts load only in the worker.
+    from quoting.documents.common import UnknownSnapshot
+    from quoting.documents.diagram import DrawingIncomplete
+    from quoting.documents.render import render as render_pdf
 
     background.progress(job, 1, 3)
     try:
         body, personal = snapshots.read(document.snapshot)
     except snapshots.SnapshotDamaged as error:
         raise JobFailed(_("The frozen record does not agree with its checksum. Nothing was printed.")) from error
-    rendered = render_pdf(document.kind, body, personal, document.snapshot.sha256)
+    try:
+        rendered = render_pdf(document.kind, body, personal, document.snapshot.sha256)
+    except (UnknownSnapshot, DrawingIncomplete) as error:
+        logger.exception("Paper %s of record %s cannot be printed.", document.pk, document.snapshot_id)
+        raise JobFailed(_("This record cannot be printed: %s") % error) from error
     sha256 = hashlib.sha256(rendered.pdf).hexdigest()
     _must_repeat(document, rendered.version, sha256)
     background.progress(job, 2, 3)

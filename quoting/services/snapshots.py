@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import secrets
+from functools import partial
 from typing import Any
 
 from cryptography.fernet import Fernet, InvalidToken
@@ -46,7 +47,7 @@ def freeze(
         sha256=_sha256(text + block_sha256),
         made_by_id=by.pk if by else None,
     )
-    if block:
+    if block and customer_id is not None:
         key = Fernet.generate_key()
         PersonalBlock.objects.create(
             snapshot=snapshot, ciphertext=Fernet(key).encrypt(block.encode()).decode(), sha256=block_sha256
@@ -87,8 +88,7 @@ def erase_personal(customer_id: int) -> int:
     keys = PersonalKey.objects.filter(customer_id=customer_id)
     papers = Document.objects.filter(snapshot__key__in=keys).exclude(file="")
     for paper in papers:
-        storage, name = paper.file.storage, paper.file.name
-        transaction.on_commit(lambda storage=storage, name=name: storage.delete(name))
+        transaction.on_commit(partial(paper.file.storage.delete, str(paper.file.name)))
     papers.update(file="", sha256="", size=0, pages=0, renderer_version="", made_at=None)
     erased, _rows = keys.delete()
     return erased

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from fitouts.models import Fitout
+from fitouts.models import Fitout, User
 from quoting.models import Document
 from quoting.paper_list import kinds_for, paper_list
 from quoting.services import background, documents
@@ -36,10 +36,10 @@ def paper_ask(request: HttpRequest, pk: int) -> HttpResponse:
     kind = request.POST.get("kind", "")
     if kind not in Document.Kind.values:
         return _answer(request, fitout, _("There is no paper of the kind “%s”.") % kind[:40], status=400)
-    if kind not in kinds_for(request.user):
+    if kind not in kinds_for(_user(request)):
         raise PermissionDenied
     try:
-        documents.ask_latest(kind, fitout, by=request.user)
+        documents.ask_latest(kind, fitout, by=_user(request))
     except documents.PaperNotPossible as error:
         return _answer(request, fitout, str(error))
     return _answer(request, fitout)
@@ -49,7 +49,7 @@ def paper_ask(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def paper_retry(request: HttpRequest, pk: int) -> HttpResponse:
     document = _document(request, pk)
-    tried = documents.retry(document, by=request.user)
+    tried = documents.retry(document, by=_user(request))
     return _answer(request, document.fitout, "" if tried else _("Nothing to repeat: this paper did not fail."))
 
 
@@ -77,22 +77,27 @@ def paper_open(request: HttpRequest, pk: int) -> HttpResponseBase:
     return response
 
 
+def _user(request: HttpRequest) -> User:
+    assert isinstance(request.user, User)  # login_required saw to it
+    return request.user
+
+
 def _document(request: HttpRequest, pk: int) -> Document:
     document = get_object_or_404(Document.objects.select_related("fitout", "job"), pk=pk)
-    if document.kind not in kinds_for(request.user):
+    if document.kind not in kinds_for(_user(request)):
         raise PermissionDenied
     return document
 
 
 def _answer(request: HttpRequest, fitout: Fitout, problem: str = "", *, status: int = 200) -> HttpResponse:
     if getattr(request, "htmx", False):
-        context = {"papers": paper_list(fitout, request.user), "problem": problem}
+        context = {"papers": paper_list(fitout, _user(request)), "problem": problem}
         return render(request, "quoting/_papers.html", context)
     if request.method == "POST" and status == 200:
         if problem:
             messages.error(request, problem)
         return redirect(_back(request) or "papers", *(() if _back(request) else (fitout.pk,)))
-    context = {"papers": paper_list(fitout, request.user), "problem": problem, "fitout": fitout}
+    context = {"papers": paper_list(fitout, _user(request)), "problem": problem, "fitout": fitout}
     return render(request, "quoting/papers.html", context, status=status)
 
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from fitouts.models import InstalledSystem
+from quoting.documents.diagram import DrawingIncomplete
 from quoting.models import BackgroundJob, Document, Snapshot
 from quoting.services import background, documents, snapshots
 from quoting.tasks import run_job
@@ -135,6 +136,14 @@ def test_failure_is_a_sentence_and_retry_makes_the_paper(ask, renderer, django_c
     document.refresh_from_db()
     assert document.job.state == BackgroundJob.State.DONE
     assert not documents.retry(document, by=None)
+
+
+def test_record_that_cannot_be_printed_says_why(ask, renderer):
+    renderer.error = DrawingIncomplete("No free place on the diagram for: L6 35 mm².")
+
+    document = ask()
+
+    assert document.job.reason == "This record cannot be printed: No free place on the diagram for: L6 35 mm²."
 
 
 def test_paper_of_the_wrong_record_is_refused(fitout):
