@@ -29,7 +29,8 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
                 _("Will not run"),
                 (
                     _(
-                        "More than %s at mains voltage together, or a kettle, heater or air conditioner that is not in your list."
+                        "More than %s at mains voltage together, or a kettle, heater or air conditioner that is "
+                        "not in your list."
                     )
                     % quantity(got.value, "W", 0),
                 ),
@@ -47,7 +48,8 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
                 _("Cold"),
                 (
                     _(
-                        "Below %s the battery gives power but takes no charge. The charger waits by itself until it is warm enough."
+                        "Below %s the battery gives power but takes no charge. The charger waits by itself until "
+                        "it is warm enough."
                     )
                     % quantity(float(low), "°C"),
                 ),
@@ -63,7 +65,8 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
                 _("Heat"),
                 (
                     _(
-                        "Above %s the battery takes no charge. Park in the shade, air its space; a refrigerator works harder in heat and everything lasts less long."
+                        "Above %s the battery takes no charge. Park in the shade, air its space; a refrigerator "
+                        "works harder in heat and everything lasts less long."
                     )
                     % quantity(float(high), "°C"),
                 ),
@@ -75,7 +78,8 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
                 _("Heat"),
                 (
                     _(
-                        "A refrigerator works harder in heat: everything lasts less long. Park in the shade, air the battery's space."
+                        "A refrigerator works harder in heat: everything lasts less long. Park in the shade, air "
+                        "the battery's space."
                     ),
                 ),
             )
@@ -158,7 +162,8 @@ def trouble(frozen: Frozen) -> tuple[Named, ...]:
             _("Went dead"),
             (
                 _(
-                    "The battery protected itself. Turn everything off and %s: it wakes by itself, mostly within some minutes. If it does not, call us; never force it."
+                    "The battery protected itself. Turn everything off and %s: it wakes by itself, mostly "
+                    "within some minutes. If it does not, call us; never force it."
                 )
                 % ways,
             ),
@@ -167,7 +172,8 @@ def trouble(frozen: Frozen) -> tuple[Named, ...]:
             _("Jump-start"),
             (
                 _(
-                    "Start the engine from another vehicle or a booster, on the starter battery and the body only. Never connect a booster to the auxiliary battery."
+                    "Start the engine from another vehicle or a booster, on the starter battery and the body "
+                    "only. Never connect a booster to the auxiliary battery."
                 ),
             ),
         ),
@@ -175,7 +181,8 @@ def trouble(frozen: Frozen) -> tuple[Named, ...]:
             _("A fuse blew"),
             (
                 _(
-                    "Find out why first. Replace it once, by the same rating and kind. If it blows again, leave it and call us."
+                    "Find out why first. Replace it once, by the same rating and kind. If it blows again, "
+                    "leave it and call us."
                 ),
             ),
         ),
@@ -186,7 +193,8 @@ def trouble(frozen: Frozen) -> tuple[Named, ...]:
                 _("Residual-current device tripped"),
                 (
                     _(
-                        "Unplug everything, reset it once. If it trips again, leave it off: a licensed person finds the fault."
+                        "Unplug everything, reset it once. If it trips again, leave it off: a licensed person "
+                        "finds the fault."
                     ),
                 ),
             )
@@ -212,7 +220,8 @@ def care(frozen: Frozen) -> tuple[Named, ...]:
             _("Each month"),
             (
                 _(
-                    "Look at cables and terminals for rubbing, warmth, corrosion. Wipe the panel. Press the test buttons."
+                    "Look at cables and terminals for rubbing, warmth, corrosion. Wipe the panel. Press the "
+                    "test buttons."
                 ),
             ),
         )
@@ -222,7 +231,8 @@ def care(frozen: Frozen) -> tuple[Named, ...]:
             _("Replacing a part"),
             (
                 _(
-                    "Like for like, by a workshop: same chemistry, same rating, same breaking capacity. The settings below belong to it."
+                    "Like for like, by a workshop: same chemistry, same rating, same breaking capacity. The "
+                    "settings below belong to it."
                 ),
             ),
         )
@@ -296,7 +306,8 @@ def emergency(frozen: Frozen) -> tuple[Named, ...]:
         if lithium
         else _("Only if it is safe: isolate as above. Acid and hydrogen: keep away, no flame."),
         _(
-            "A small fire of cables: powder or carbon dioxide. A battery that burns: much water from a distance, by the fire brigade; tell them that there is a lithium iron phosphate battery."
+            "A small fire of cables: powder or carbon dioxide. A battery that burns: much water from a "
+            "distance, by the fire brigade; tell them that there is a lithium iron phosphate battery."
         )
         if lithium
         else _(
@@ -307,7 +318,8 @@ def emergency(frozen: Frozen) -> tuple[Named, ...]:
         _("Engine off, key away. Isolate if you can reach it without danger."),
         _("Tell the rescuers: an auxiliary battery with its own cables, and where. Do not cut the vehicle near them."),
         _(
-            "Do not use or charge the system again before a workshop has looked at it; a dented battery may burn hours later."
+            "Do not use or charge the system again before a workshop has looked at it; a dented battery "
+            "may burn hours later."
         ),
     ]
     out = [

@@ -67,10 +67,12 @@ def diagram_content(frozen: Frozen) -> DiagramContent:
         notes=(
             _("Length is one way; a negative of the same size runs beside each positive. Drop counts both."),
             _(
-                "Carries: what the conductor may carry after heat and bundling. Breaks: what the device breaks; Fault: what can flow just behind it."
+                "Carries: what the conductor may carry after heat and bundling. Breaks: what the device "
+                "breaks; Fault: what can flow just behind it."
             ),
             _(
-                "IEC 60228, ISO 10133 and ISO 8820 are named as the books the figures come from, not as a claim of compliance."
+                "IEC 60228, ISO 10133 and ISO 8820 are named as the books the figures come from, not as a "
+                "claim of compliance."
             ),
         ),
     )

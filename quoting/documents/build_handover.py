@@ -14,15 +14,12 @@ from quoting.documents.content import (
     FittedRow,
     HandoverContent,
     SettingRow,
-    ShedBar,
     ShedStep,
     SourceRow,
 )
 from quoting.documents.speech import figure, in_unit, percent, quantity, scale_of, unparted
 from quoting.documents.text import strong
 from quoting.sizing.appraisal import Lasting, SourceSummary
-
-SCALES_H = (1, 2, 4, 6, 12, 24, 48, 96, 168, 336, 720)
 
 
 def handover_content(frozen: Frozen) -> HandoverContent:
@@ -42,7 +39,8 @@ def handover_content(frozen: Frozen) -> HandoverContent:
         ),
         opening=(
             _(
-                "Keep this sheet in the vehicle. The last page is for an emergency: turn the sheet over and it is in front of you."
+                "Keep this sheet in the vehicle. The last page is for an emergency: turn the sheet over and "
+                "it is in front of you."
             ),
         ),
         contents=(),
@@ -59,7 +57,8 @@ def handover_content(frozen: Frozen) -> HandoverContent:
             for part in body.get("fitted") or ()
         ),
         lasting_words=_(
-            "From a full battery, with no sun, no driving and no mains. The dark bar is a battery worn to %s, some years "
+            "From a full battery, with no sun, no driving and no mains. The dark bar is a battery worn to "
+            "%s, some years "
             "from now; the pale bar is what a new one adds."
         )
         % percent(worn_ratio(frozen)),
@@ -67,7 +66,8 @@ def handover_content(frozen: Frozen) -> HandoverContent:
         limits=advice.limits(frozen),
         sources=tuple(_source(frozen, each) for each in frozen.appraisal.sources),
         sources_note=_(
-            "From reserve to full, nothing else drawing. The current falls when the battery is nearly full: that is right."
+            "From reserve to full, nothing else drawing. The current falls when the battery is nearly "
+            "full: that is right."
         ),
         shedding_words=_("To keep the important things running, the system lets go in steps as the charge falls."),
         shedding=_shedding(frozen),
@@ -108,40 +108,12 @@ def _charts(frozen: Frozen) -> tuple[BarChart, ...]:
     entries = [each for each in frozen.appraisal.lasting if each.new_h > 0]
     sets = [each for each in entries if not each.key.startswith("load:")]
     single = sorted((each for each in entries if each.key.startswith("load:")), key=lambda each: -each.power_w)[:4]
-    out = []
-    if sets:
-        out.append(_chart(frozen, "", sets))
-    if single:
-        out.append(_chart(frozen, _("One appliance alone, as it is used in your day"), single))
-    return tuple(out)
-
-
-def _chart(frozen: Frozen, title: str, entries: list[Lasting]) -> BarChart:
-    longest = max(each.new_h for each in entries)
-    step = next((each for each in SCALES_H if longest / each <= 5), SCALES_H[-1] * 2)
-    while longest / step > 8:
-        step *= 2
-    lines = [(0.0, "0")]
-    while lines[-1][0] < longest:
-        at = lines[-1][0] + step
-        lines.append((at, _scale_words(at, step)))
-    return BarChart(title, tuple(_bar(frozen, each) for each in entries), tuple(lines))
-
-
-def _scale_words(hours: float, step: float) -> str:
-    if step < 24:
-        return quantity(hours, _("h"))
-    days = hours / 24
-    return _("1 day") if days == 1 else quantity(days, _("days"))
+    charts = (("", sets), (_("One appliance alone, as it is used in your day"), single))
+    return tuple(BarChart(title, tuple(_bar(frozen, each) for each in members)) for title, members in charts if members)
 
 
 def _bar(frozen: Frozen, entry: Lasting) -> Bar:
-    scale = scale_of(entry.new_h)
-    worn, worn_unit = in_unit(entry.worn_h, scale)
-    new, new_unit = in_unit(entry.new_h, scale)
-    return Bar(
-        _short_name(frozen, entry), _short_until(entry), entry.worn_h, entry.new_h, worn, worn_unit, new, new_unit
-    )
+    return Bar(_short_name(frozen, entry), _short_until(entry), entry.worn_h, entry.new_h)
 
 
 def _short_name(frozen: Frozen, entry: Lasting) -> str:
@@ -173,7 +145,8 @@ def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
             "With the engine running the monitor shows up to %(current)s going in; %(unit)s shows that it charges."
         ),
         "mains": _(
-            "Plugged in, the monitor shows up to %(current)s going in; press the test button of the residual-current device first."
+            "Plugged in, the monitor shows up to %(current)s going in; press the test button of the "
+            "residual-current device first."
         ),
         "sun": _(
             "By mid-morning the monitor shows current going in, at most %(current)s; %(unit)s shows that it charges."
@@ -183,21 +156,13 @@ def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
     return SourceRow(names[source.source], full, unit, figure(source.current_a), "A", see)
 
 
-def _shedding(frozen: Frozen) -> ShedBar | None:
-    """Thresholds from the loads themselves, the first to go off at the left."""
+def _shedding(frozen: Frozen) -> tuple[ShedStep, ...]:
+    """Thresholds from the loads themselves, the first to go off at the head."""
     groups: dict[float, list[str]] = {}
     for load in frozen.appraisal.loads:
         if load.shed_below_ratio:
             groups.setdefault(load.shed_below_ratio, []).append(load.name)
-    if not groups:
-        return None
-    steps = tuple(
-        ShedStep(ratio, _("%(names)s off at %(ratio)s") % {"names": _listed(names), "ratio": strong(percent(ratio))})
-        for ratio, names in sorted(groups.items(), reverse=True)
-    )
-    marks = tuple((ratio, percent(ratio) if ratio else _("empty")) for ratio in (1.0, 0.75, 0.5, 0.25, 0.0))
-    rest = any(load.shed_below_ratio is None and not load.own_draw for load in frozen.appraisal.loads)
-    return ShedBar(steps, marks, _("everything runs"), _("the rest stays") if rest else _("kept back"))
+    return tuple(ShedStep(ratio, _listed(names)) for ratio, names in sorted(groups.items(), reverse=True))
 
 
 def _listed(names: list[str], most: int = 4) -> str:

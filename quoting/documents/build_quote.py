@@ -137,7 +137,8 @@ def _assumed(frozen: Frozen) -> tuple[str, ...]:
             params["shade"] = _(", %s of the sun shaded") % percent(stop["shade_ratio"])
         out.append(
             _(
-                "%(site)s in %(month)s: %(days)s, each with %(driving)s and %(mains)s%(shade)s; air %(low)s to %(high)s\u00a0°C."
+                "%(site)s in %(month)s: %(days)s, each with %(driving)s and %(mains)s%(shade)s; air %(low)s "
+                "to %(high)s\u00a0°C."
             )
             % params
         )
@@ -247,7 +248,8 @@ def _runs(frozen: Frozen) -> tuple[str, ...]:
     for entry in [each for each in appraisal.lasting if not each.key.startswith("load:")]:
         out.append(
             _(
-                "%(what)s, with no charging at all, for %(new)s %(until)s; for %(worn)s once the battery has worn to %(left)s."
+                "%(what)s, with no charging at all, for %(new)s %(until)s; for %(worn)s once the battery has "
+                "worn to %(left)s."
             )
             % {
                 "what": lasting_name(frozen, entry),
@@ -410,7 +412,8 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
                 _("Mains voltage"),
                 (
                     _(
-                        "Work at mains voltage, from inlet and inverter to the last socket, is done, tested and certified "
+                        "Work at mains voltage, from inlet and inverter to the last socket, is done, tested and "
+                        "certified "
                         "by a licensed person under local rules."
                     ),
                 ),
@@ -422,7 +425,8 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
                 _("Variations"),
                 (
                     _(
-                        "Work beyond this quote is agreed in writing before it is done, at %s an hour before tax and parts at list."
+                        "Work beyond this quote is agreed in writing before it is done, at %s an hour before tax "
+                        "and parts at list."
                     )
                     % money.money(quote["variation_rate"]),
                 ),
@@ -436,7 +440,8 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
             _("What it rests on"),
             (
                 _(
-                    "The figures follow from the use above and from the makers' data. They are a design aid: local rules and "
+                    "The figures follow from the use above and from the makers' data. They are a design aid: "
+                    "local rules and "
                     "the makers' instructions come first, and the installer answers for the work."
                 ),
             ),

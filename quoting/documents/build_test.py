@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -136,7 +136,7 @@ def _checks(frozen: Frozen) -> tuple[tuple[CheckGroup, ...], tuple[CheckGroup, .
 
 
 def _expectation(reading: dict[str, Any]) -> Expectation:
-    answer = "yes" if reading.get("answer") is not None else "number"
+    answer: Literal["yes", "number"] = "yes" if reading.get("answer") is not None else "number"
     fields = ("key", "group", "code", "params", "unit", "minimum", "maximum", "safety", "licensed")
     return Expectation(**{name: reading[name] for name in fields if name in reading}, answer=answer)
 

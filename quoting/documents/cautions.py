@@ -1,4 +1,4 @@
-"""The cautions a paper carries, as far as they apply to the system on it. Common practice of the trade, no advice of law."""
+"""The cautions a paper carries, as far as they apply to the system on it. Common practice of the trade."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ def wiring(frozen: Frozen) -> tuple[str, ...]:
     """For papers that lead somebody to touch wiring."""
     out = [
         _(
-            "Fit and close the fuse at the source last. Work with every source isolated, and prove it dead before touching."
+            "Fit and close the fuse at the source last. Work with every source isolated, and prove it dead "
+            "before touching."
         ),
         _(
             "The battery gives thousands of amperes into a short. Insulate tools, take off rings, cover posts, fix it, "
@@ -28,14 +29,16 @@ def wiring(frozen: Frozen) -> tuple[str, ...]:
     if frozen.has("panel"):
         out.append(
             _(
-                "Solar leads are live in daylight: cover the panel or open its breaker, and never part a plug under load."
+                "Solar leads are live in daylight: cover the panel or open its breaker, and never part a "
+                "plug under load."
             )
         )
     if frozen.has("alternator", "starter_battery"):
         out.append(
             _(
                 "Alternator and starter circuits start unasked on many vehicles: key away from the car, battery "
-                "disconnected by its maker's order. Keep clear of airbag and fuel lines; high-voltage parts are not touched."
+                "disconnected by its maker's order. Keep clear of airbag and fuel lines; high-voltage parts "
+                "are not touched."
             )
         )
     else:
@@ -43,7 +46,8 @@ def wiring(frozen: Frozen) -> tuple[str, ...]:
     if frozen.chemistry == "lifepo4":
         out.append(
             _(
-                "Lithium: never charge below the temperature its maker allows, never open, crush or bypass its protection."
+                "Lithium: never charge below the temperature its maker allows, never open, crush or bypass "
+                "its protection."
             )
         )
     elif frozen.chemistry:
@@ -55,7 +59,8 @@ def wiring(frozen: Frozen) -> tuple[str, ...]:
 def answering() -> str:
     """Who answers for the work."""
     return _(
-        "These figures are a design aid. Local rules and the makers' instructions come first, and the installer answers "
+        "These figures are a design aid. Local rules and the makers' instructions come first, and the "
+        "installer answers "
         "for the work."
     )
 
@@ -66,7 +71,8 @@ def living(frozen: Frozen) -> tuple[str, ...]:
     if frozen.has_mains:
         out.append(
             _(
-                "Anything at mains voltage is repaired by licensed people. Press the test button of each residual-current device before a trip."
+                "Anything at mains voltage is repaired by licensed people. Press the test button of each "
+                "residual-current device before a trip."
             )
         )
     out.append(_("Do not drill, cut or screw near cables. Keep the battery's space free of loose things, and dry."))

@@ -16,6 +16,7 @@ from quoting.documents.content import Fact, Frame, Notice, SettingRow
 from quoting.documents.speech import Locality, figure
 from quoting.documents.text import quiet, strong, typed
 from quoting.sizing.appraisal import Appraisal
+from quoting.sizing.brief import UNITS
 from quoting.sizing.trace import Finding
 
 DESIGNED = frozenset({"loomwright.quote/1", "loomwright.design/1"})
@@ -290,7 +291,7 @@ def unit_of(name: str) -> str:
     if name.endswith("_mv_per_cell_k"):
         return "mV/K"
     ending = "_" + name.rsplit("_", 1)[-1]
-    return words.UNITS.get(ending, "") if "_" in name else ""
+    return UNITS.get(ending, "") if "_" in name else ""
 
 
 def bare(name: str) -> str:

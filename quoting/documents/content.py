@@ -256,26 +256,20 @@ class FittedRow:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """How long one set of loads runs: worn and new, as lengths and as words."""
+    """How long one set of loads runs, worn and new."""
 
     name: str
     condition: str
     worn_h: float
     new_h: float
-    worn: str
-    worn_unit: str
-    new: str
-    new_unit: str
 
 
 @dataclass(frozen=True, slots=True)
 class BarChart:
-    """Bars on one scale with its lines."""
+    """Bars on one scale."""
 
     title: str
     bars: tuple[Bar, ...]
-    scale: tuple[tuple[float, str], ...]
-    """Hours and what is written at them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,15 +287,7 @@ class ShedStep:
     """What goes off under which charge."""
 
     ratio: float
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class ShedBar:
-    steps: tuple[ShedStep, ...]
-    marks: tuple[tuple[float, str], ...]
-    all_runs: str
-    kept_back: str
+    names: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,7 +304,7 @@ class HandoverContent:
     sources: tuple[SourceRow, ...]
     sources_note: str
     shedding_words: str
-    shedding: ShedBar | None
+    shedding: tuple[ShedStep, ...]
     parked: tuple[Named, ...]
     trouble: tuple[Named, ...]
     care: tuple[Named, ...]

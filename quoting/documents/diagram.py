@@ -8,30 +8,11 @@ from reportlab.platypus import Flowable, PageBreak
 
 from quoting.documents import fonts
 from quoting.documents.content import DiagramContent
+from quoting.documents.drawn import Drawn, complete
 from quoting.documents.grid import GROUP, HEAD, Block, Cell, Grid, Row
 from quoting.documents.layout import LANDSCAPE, WORKING, Built, Sheet, build
 from quoting.documents.text import SECOND
 from quoting.sizing.appraisal import Appraisal
-
-
-class DrawingIncomplete(ValueError):
-    """Texts of a diagram found no free place: the paper is not made, for what is missing would be missed."""
-
-
-class _Drawn(Flowable):  # type: ignore[misc]
-    """A drawing as a flowable of its own size, the frame's height at most."""
-
-    def __init__(self, drawing: object, width: float, height: float) -> None:
-        super().__init__()
-        self.drawing, self.width, self.height = drawing, width, height
-
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        return self.width, self.height
-
-    def draw(self) -> None:
-        from reportlab.graphics import renderPDF
-
-        renderPDF.draw(self.drawing, self.canv, 0, 0)
 
 
 def diagram_pdf(content: DiagramContent, appraisal: Appraisal) -> Built:
@@ -41,7 +22,7 @@ def diagram_pdf(content: DiagramContent, appraisal: Appraisal) -> Built:
     return build(content.frame, lambda each: _story(content, drawn, each), sheet)
 
 
-def _story(content: DiagramContent, drawings: list[Flowable], sheet: Sheet) -> list[Flowable]:
+def _story(content: DiagramContent, drawings: list[Drawn], sheet: Sheet) -> list[Flowable]:
     story: list[Flowable] = []
     for drawn in drawings:
         story += [drawn, PageBreak()]
@@ -57,16 +38,10 @@ def _story(content: DiagramContent, drawings: list[Flowable], sheet: Sheet) -> l
     return story
 
 
-def _drawings(appraisal: Appraisal) -> list[Flowable]:
+def _drawings(appraisal: Appraisal) -> list[Drawn]:
     from quoting.drawings import single_line
 
-    if not appraisal.nodes:
-        return []
-    sheets = single_line.sheets(appraisal)
-    missing = [text for each in sheets for text in each.unplaced]
-    if missing:
-        raise DrawingIncomplete(f"No free place on the diagram for: {'; '.join(missing)}.")
-    return [_Drawn(each.drawing, each.width_mm * mm, each.height_mm * mm) for each in sheets]
+    return complete(single_line.sheets(appraisal)) if appraisal.nodes else []
 
 
 SCHEDULE = (0, 10, 49, 96, 107, 116, 127, 139, 154, 169, 201, 216.5, 230.5, 261)
@@ -177,7 +152,8 @@ def _cuts(content: DiagramContent, sheet: Sheet) -> Grid:
         (_("m each"), True),
     )
     head = Row(_cells(sheet, CUTS, [[sheet.note(text, right=right)] for text, right in titles]), below=HEAD)
-    rows, last = [], ""
+    rows: list[Row] = []
+    last = ""
     for row in content.cuts:
         cable = [sheet.words(row.cable, face=fonts.SEMIBOLD)] if row.cable != last else []
         rows.append(

@@ -74,7 +74,7 @@ class Grid(Flowable):  # type: ignore[misc]
         self.head = list(head)
         self.page_height = page_height
         """Height of a whole page's frame: what is taller can never be kept together. [pt]"""
-        self.spaceBefore = self.spaceAfter = 0
+        self.spaceBefore = self.spaceAfter = 0.0
 
     def _lay(self, row: Row) -> _Laid:
         tallest, all_heights = 0.0, []
@@ -212,7 +212,7 @@ class Block(Flowable):  # type: ignore[misc]
 
     def __init__(self, inner: Flowable, before: float = 0.0) -> None:
         super().__init__()
-        self.inner, self.spaceBefore, self.spaceAfter = inner, before, 0
+        self.inner, self.spaceBefore, self.spaceAfter = inner, before, 0.0
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         self.width, self.height = self.inner.wrap(available_width, available_height)
@@ -234,7 +234,7 @@ class Stacked(Flowable):  # type: ignore[misc]
     def __init__(self, over: Flowable, under: Flowable, gap: float = 0.0) -> None:
         super().__init__()
         self.over, self.under, self.gap = over, under, gap
-        self.spaceBefore = self.spaceAfter = 0
+        self.spaceBefore = self.spaceAfter = 0.0
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         _, self.over_height = self.over.wrap(available_width, available_height)
@@ -261,7 +261,7 @@ class Hung(Flowable):  # type: ignore[misc]
     def __init__(self, heading: Paragraph, inner: Flowable, width: float, drop: float = 0.0) -> None:
         super().__init__()
         self.heading, self.inner, self.heading_width, self.drop = heading, inner, width, drop
-        self.spaceBefore = self.spaceAfter = 0
+        self.spaceBefore = self.spaceAfter = 0.0
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         _, self.heading_height = self.heading.wrap(self.heading_width, 1e6)

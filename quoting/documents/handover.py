@@ -9,8 +9,8 @@ from reportlab.platypus import Flowable, PageBreak, Paragraph
 from reportlab.platypus.flowables import KeepTogether
 
 from quoting.documents import fonts
-from quoting.documents.bars import Bars, Shedding
 from quoting.documents.content import HandoverContent
+from quoting.documents.drawn import Drawn, complete
 from quoting.documents.grid import GROUP, HEAD, Block, Grid, Row, Stacked
 from quoting.documents.layout import CALM, PORTRAIT, Built, Sheet, build, style
 from quoting.documents.text import ACCENT, DANGER, SECOND, markup
@@ -19,10 +19,23 @@ from quoting.sizing.appraisal import Appraisal
 
 def handover_pdf(content: HandoverContent, appraisal: Appraisal | None = None) -> Built:
     """Print a handover sheet."""
-    return build(content.frame, lambda sheet: _story(content, sheet), Sheet(PORTRAIT, CALM))
+    bars, shedding = _drawings(content)
+    return build(content.frame, lambda sheet: _story(content, bars, shedding, sheet), Sheet(PORTRAIT, CALM))
 
 
-def _story(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
+def _drawings(content: HandoverContent) -> tuple[list[Drawn], list[Drawn]]:
+    from quoting.drawings import charts
+
+    fonts.register()
+    bars = [
+        charts.lasting_bars([charts.Lasts(b.name, b.condition, b.worn_h, b.new_h) for b in chart.bars])
+        for chart in content.charts
+    ]
+    steps = [charts.Threshold(step.ratio, step.names) for step in content.shedding]
+    return complete(bars), complete([charts.shedding_bar(steps)] if steps else [])
+
+
+def _story(content: HandoverContent, bars: list[Drawn], shedding: list[Drawn], sheet: Sheet) -> list[Flowable]:
     story = sheet.opening(content.frame)
     story += [Block(sheet.words(text), 6 * mm) for text in content.opening]
     notices: list[Flowable] = []
@@ -31,12 +44,12 @@ def _story(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
     grave = any(each.level == "danger" for each in content.notices)
     story += notices if grave else []
     story.append(sheet.titled(_("What is fitted"), _fitted(content, sheet)))
-    story += _lasting(content, sheet)
+    story += _lasting(content, bars, sheet)
     if content.sources:
         story.append(sheet.titled(_("How it charges, and how to see that it does"), _sources(content, sheet)))
         story.append(Block(sheet.note(content.sources_note), 1.2 * mm))
-    if content.shedding:
-        words = Stacked(sheet.words(content.shedding_words), Shedding(content.shedding), 3 * mm)
+    for drawn in shedding:
+        words = Stacked(sheet.words(content.shedding_words), drawn, 2 * mm)
         story.append(sheet.titled(_("What goes off first"), words))
     story.append(sheet.titled(_("When parked up"), sheet.ruled(content.parked)))
     story.append(sheet.titled(_("When something is wrong"), sheet.ruled(content.trouble)))
@@ -95,10 +108,9 @@ def _fitted(content: HandoverContent, sheet: Sheet) -> Grid:
     return Grid(rows, [head], sheet.page.height)
 
 
-def _lasting(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
+def _lasting(content: HandoverContent, drawn: list[Drawn], sheet: Sheet) -> list[Flowable]:
     story: list[Flowable] = []
-    for number, chart in enumerate(content.charts):
-        bars = Bars(chart, sheet, _("worn"), _("new"))
+    for number, (chart, bars) in enumerate(zip(content.charts, drawn, strict=True)):
         if number == 0:
             stacked: Flowable = Stacked(sheet.words(content.lasting_words), bars, 1 * mm)
             story.append(sheet.titled(_("What runs how long"), stacked))

@@ -20,10 +20,10 @@ from quoting.documents.content import Fact, Field, Frame, Named, Notice
 from quoting.documents.grid import HAIR, Block, Cell, Grid, Hung, Row, Stacked
 from quoting.documents.text import ACCENT, HAIRLINE, INK, SECOND, markup, shortened, strong
 
-GUTTER = 4 * mm
+GUTTER: float = 4 * mm
 SHORT = 300
 """Sentences of a section with fewer characters stay together."""
-SIDE = 18 * mm
+SIDE: float = 18 * mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +84,7 @@ def style(
         bulletFontSize=size,
         bulletColor=HexColor(ACCENT),
         splitLongWords=1,
+        spaceShrinkage=0,
         allowWidows=0,
         allowOrphans=0,
     )

@@ -1,4 +1,4 @@
-"""Where every number on a paper comes from: the snapshot, a sum of it that is named here, or a short list of fixed words.
+"""Where every number on a paper comes from: the snapshot, a sum of it named here, or a short list of fixed words.
 
 Tests read a paper back and hold each number on it against these.
 """
@@ -161,12 +161,16 @@ def _counts(frozen: Frozen) -> set[str]:
 
 
 def _scales(frozen: Frozen) -> set[str]:
+    """Marks of the charts: quarters of a charge, and whole steps of hours or days up to the longest bar."""
+    from quoting.drawings.charts import _step
+
     if not frozen.is_as_built:
         return set()
-    content = handover_content(frozen)
-    marks = [words_ for chart in content.charts for _at, words_ in chart.scale]
-    marks += [words_ for _at, words_ in content.shedding.marks] if content.shedding else []
-    return {token for each in marks for token in _tokens(each)}
+    found = {"100", "75", "50", "25"}
+    for chart in handover_content(frozen).charts:
+        step = _step(max(bar.new_h for bar in chart.bars))
+        found |= {figure(times * step / (24 if step >= 24 else 1)) for times in range(6)}
+    return found
 
 
 def _wording(frozen: Frozen) -> set[str]:

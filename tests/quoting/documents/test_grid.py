@@ -32,7 +32,7 @@ def test_head_repeats_on_every_part():
 
     first, rest = grid.split(WIDTH, height(grid) / 2)
 
-    assert first.head is rest.head
+    assert first.head == rest.head
     assert texts(first) + texts(rest) == [str(n) for n in range(10)]
     assert height(first) <= height(grid) / 2
 
@@ -78,7 +78,7 @@ def test_a_group_that_goes_on_says_so():
 
     _first, rest = grid.split(WIDTH, height(grid) / 2)
 
-    assert [cell.content[0].text for cell in rest.rows[0].cells][0] == "Cable, continued"
+    assert next(cell.content[0].text for cell in rest.rows[0].cells) == "Cable, continued"
     assert [len(each.cells) for each in rest.rows[1:]] == [1] * (len(rest.rows) - 1)
 
 
