@@ -143,9 +143,9 @@ def _hot_output(system: System, source: str) -> Output | None:
     hottest = max(system.brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
     air, _ = compartment_c(system.brief, hottest, "charger")
     if source == "engine" and system.engine:
-        return output(system, system.engine[0], system.engine[1].output_a, system.engine[1].derating, air)
+        return output(system, *system.engine, air)
     if source == "mains" and system.mains:
-        return output(system, system.mains[0], system.mains[1].output_a, system.mains[1].derating, air)
+        return output(system, *system.mains, air)
     return None
 
 

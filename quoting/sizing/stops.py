@@ -77,11 +77,9 @@ def charge_w(system: System, stop: Stop) -> tuple[float, float]:
     air, _ = compartment_c(system.brief, stop, "charger")
     engine = mains = 0.0
     if system.engine:
-        one, can = system.engine
-        engine = output(system, one, can.output_a, can.derating, air).amps * system.bank_v
+        engine = output(system, *system.engine, air).amps * system.bank_v
     if system.mains:
-        one, mains_can = system.mains
-        mains = output(system, one, mains_can.output_a, mains_can.derating, air).amps * system.bank_v
+        mains = output(system, *system.mains, air).amps * system.bank_v
     return engine, mains
 
 

@@ -175,16 +175,18 @@ class Output:
     steps: tuple[Step, ...]
 
 
-def output(
-    system: System, one: Chosen, rated_a: float, derating: tuple[tuple[float, float], ...], air_c: float
-) -> Output:
-    """Charging current: the rating, less with heat, held to the set limit and the battery's own. [A]"""
+def output(system: System, one: Chosen, can: EngineCharging | MainsCharging, air_c: float) -> Output:
+    """Charging current: the rating, less with heat, held to the set limit and the battery's own. [A]
+
+    The limit that is set holds for the engine's input: it is there for the alternator.
+    """
+    rated_a, derating = can.output_a, can.derating
     left = at(derating, air_c)
     amps = rated_a * one.quantity * left
     steps = [step("rating", rated_a * one.quantity, "A", origin="catalogue")]
     if left < 1:
         steps.append(step("at_temperature", left, "", "×", "catalogue", compartment_c=air_c))
-    limit = one.setting.get("output_limit_a")
+    limit = one.setting.get("output_limit_a") if isinstance(can, EngineCharging) else None
     if isinstance(limit, int | float) and not isinstance(limit, bool) and limit < amps:
         amps = float(limit)
         steps.append(step("output_limit", amps, "A", "min", "derived"))

@@ -167,6 +167,29 @@ def test_a_flat_battery_is_said_with_place_day_and_hour():
     assert "engine_no_driving" in codes(found)
 
 
+MULTI = {
+    "key": "multi", "kind": "multi_charger", "name": "Pellow MX-40", "part_number": "MX-40", "cost": "350.00",
+    "spec": {
+        "output_a": 40, "output_nominal_v": 12, "has_engine_input": True, "engine_a": 40, "input_nominal_v": 12,
+        "stop_below_v": 11.5, "engine_efficiency_ratio": 0.88, "limit_steps_a": [10, 20, 30], "smart_alternator": True,
+        "has_mains_input": True, "mains_a": 40, "mains_v": 230, "power_factor": 0.95, "mains_efficiency_ratio": 0.9,
+        "has_solar_input": True, "solar_method": "mppt", "solar_a": 40, "max_voc_v": 60, "max_isc_a": 30,
+        "start_margin_v": 1.0, "solar_efficiency_ratio": 0.96, "profiles": ["lifepo4"], "own_asleep_w": 0.2,
+    },
+}  # fmt: skip
+
+
+def test_inputs_of_one_charger_share_its_output_but_not_the_engines_limit():
+    found = appraise(wagon(catalogue=[*raw()["catalogue"], MULTI], **{"trip.0.mains_h_per_day": 24.0}))
+    stop = found.stops[0]
+
+    assert [c.role for c in found.chosen if c.part == "multi"] == ["multi_charger"]
+    assert found.value("engine.output_a") == 20  # set for hot idle
+    assert max(stop.mains_w) == pytest.approx(40 * 12.8)
+    together = [e + m + s for e, m, s in zip(stop.engine_w, stop.mains_w, stop.sun_w, strict=True)]
+    assert max(together) <= 40 * 14.4 + 1e-9
+
+
 def test_a_vehicle_without_alternator_gets_no_engine_charger():
     found = appraise(wagon(**{"vehicle.alternator_control": "none"}))
 
