@@ -17,7 +17,7 @@ SHOWN = 60
 
 @dataclass(frozen=True, slots=True)
 class PaperRow:
-    """One paper: ``state`` is queued, running, done, failed or erased."""
+    """One paper: ``state`` is queued, running, done, failed, cancelled or erased."""
 
     document: Document
     state: str
@@ -35,7 +35,7 @@ class PaperRow:
 
     @property
     def retryable(self) -> bool:
-        return self.state in {"failed", "erased"}
+        return self.state in {"failed", "cancelled", "erased"}
 
     @property
     def cancellable(self) -> bool:
@@ -92,5 +92,7 @@ def _row(document: Document, places: dict[int, int]) -> PaperRow:
         return PaperRow(document, "done")
     if job is None or job.state == BackgroundJob.State.DONE:
         return PaperRow(document, "erased")
+    if job.state == BackgroundJob.State.FAILED and job.cancel_asked:
+        return PaperRow(document, "cancelled")
     waits = job.state == BackgroundJob.State.QUEUED and timezone.now() - job.queued_at > WAITS_LONG
     return PaperRow(document, job.state, place=places.get(job.pk, 0), waits_long=waits)

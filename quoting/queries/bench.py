@@ -130,7 +130,9 @@ def _failed_papers(user: Any) -> Part:
     """Papers whose last try failed and that nobody asked for anew."""
     newer = Document.objects.filter(fitout=OuterRef("fitout"), kind=OuterRef("kind"), pk__gt=OuterRef("pk"))
     rows = (
-        Document.objects.filter(job__state=BackgroundJob.State.FAILED, kind__in=kinds_for(user))
+        Document.objects.filter(
+            job__state=BackgroundJob.State.FAILED, job__cancel_asked=False, kind__in=kinds_for(user)
+        )
         .filter(~Exists(newer), fitout__in=visible_to(user))
         .select_related("fitout__customer", "fitout__vehicle", "fitout__assigned_to", "job")
         .order_by("-job__ended_at", "-pk")

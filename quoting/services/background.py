@@ -105,7 +105,8 @@ def cancel(job: BackgroundJob) -> bool:
     """Stop a job: at once when queued, at its next sign of life when running; False if it had ended."""
     reason = _("Cancelled. Press Retry to make it after all.")
     queued = BackgroundJob.objects.filter(pk=job.pk, state=BackgroundJob.State.QUEUED)
-    if queued.update(state=BackgroundJob.State.FAILED, reason=reason, ended_at=timezone.now(), lease_until=None):
+    ended = {"state": BackgroundJob.State.FAILED, "reason": reason, "ended_at": timezone.now(), "cancel_asked": True}
+    if queued.update(**ended):
         return True
     return bool(BackgroundJob.objects.filter(pk=job.pk, state=BackgroundJob.State.RUNNING).update(cancel_asked=True))
 
@@ -227,7 +228,7 @@ def _fail_quietly(job: BackgroundJob, reason: str) -> None:
 
 def _end(job: BackgroundJob, state: str, reason: str) -> None:
     now = timezone.now()
-    if not _held(job).update(state=state, reason=reason, ended_at=now, lease_until=None, cancel_asked=False):
+    if not _held(job).update(state=state, reason=reason, ended_at=now, lease_until=None):
         raise LeaseLost(f"job {job.pk}")
     job.state, job.reason, job.ended_at = state, reason, now
 
@@ -280,7 +281,7 @@ def sweep(gone: Callable[[str], bool] | None = None) -> Swept:
 
 def _take_away(job: BackgroundJob, **changes: Any) -> int:
     held = _held(job).filter(lease_until=job.lease_until)
-    return int(held.update(**{"lease_until": None, "cancel_asked": False, **changes}))
+    return int(held.update(**{"lease_until": None, **changes}))
 
 
 def _lost(now: datetime) -> list[BackgroundJob]:

@@ -159,7 +159,7 @@ def render(document: Document, job: BackgroundJob) -> None:
     """
     # ReportLab and its fonts load only in the worker.
     from quoting.documents.common import UnknownSnapshot
-    from quoting.documents.diagram import DrawingIncomplete
+    from quoting.documents.drawn import DrawingIncomplete
     from quoting.documents.render import render as render_pdf
 
     background.progress(job, 1, 3)

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from fitouts.models import InstalledSystem
-from quoting.documents.diagram import DrawingIncomplete
+from quoting.documents.drawn import DrawingIncomplete
 from quoting.models import BackgroundJob, Document, Snapshot
 from quoting.services import background, documents, snapshots
 from quoting.tasks import run_job
@@ -314,7 +314,8 @@ def test_cancel_and_retry_buttons(estimator, fitout):
     too_late = partial(estimator, reverse("paper_cancel", args=[document.pk])).content.decode()
     retried = partial(estimator, reverse("paper_retry", args=[document.pk])).content.decode()
 
-    assert "Failed" in cancelled
+    assert "Cancelled" in cancelled
+    assert "Failed" not in cancelled
     assert "Too late to cancel: this paper is finished." in too_late
     assert "Queued" in retried
     assert BackgroundJob.objects.get().state == BackgroundJob.State.QUEUED
