@@ -9,10 +9,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from catalog.kinds.base import Field
+from catalog.kinds.base import Field, Problem, check
 from catalog.quantities import QuantityError, format_number, format_quantity, parse, parse_decimal, typed
 from catalog.specs import read_field
-from catalog.words import quantity_sentence
+from catalog.words import field_sentence, quantity_sentence, range_words
 
 
 class QuantityField(forms.CharField):
@@ -61,23 +61,16 @@ class QuantityField(forms.CharField):
             raise ValidationError(self._range_sentence(shown), code="out_of_range")
         return int(stored) if self.whole else stored
 
+    def validate(self, value: Any) -> None:
+        if self.required and value in self.empty_values:
+            raise ValidationError(_("Enter a number,%(range)s.") % {"range": self._range()}, code="required")
+
     def _range_sentence(self, shown: float) -> str:
-        unit = str(self.unit)
-        value = format_quantity(shown, unit)
-        low = None if self.minimum is None else format_quantity(self.minimum * self.factor, unit)
-        high = None if self.maximum is None else format_quantity(self.maximum * self.factor, unit)
-        if low is None or high is None:
-            words = (
-                _("It is %(value)s; it must be at least %(low)s.")
-                if high is None
-                else _("It is %(value)s; it must be at most %(high)s.")
-            )
-            return words % {"value": value, "low": low, "high": high}
-        return _("It is %(value)s; it must be at least %(low)s and at most %(high)s.") % {
-            "value": value,
-            "low": low,
-            "high": high,
-        }
+        params = {"value": format_quantity(shown, str(self.unit)), "range": self._range()}
+        return _("It is %(value)s; it must be%(range)s.") % params
+
+    def _range(self) -> str:
+        return range_words(self.minimum, self.maximum, str(self.unit), self.factor)
 
 
 class AmountField(forms.CharField):
@@ -95,6 +88,10 @@ class AmountField(forms.CharField):
             return value
         cents = value.quantize(Decimal("0.01"))
         return str(cents) if cents == value else typed(value)
+
+    def validate(self, value: Any) -> None:
+        if self.required and value in self.empty_values:
+            raise ValidationError(_("Enter an amount."), code="required")
 
     def clean(self, value: Any) -> Decimal | None:
         text = super().clean(value)
@@ -114,7 +111,7 @@ class AmountField(forms.CharField):
 
 
 class DeclaredField(forms.CharField):
-    """An entry read by its declaration; range and sense are checked with the whole specification."""
+    """An entry read and limited by its declaration; how entries go together is checked with the whole form."""
 
     def __init__(self, *, declared: Field, **kwargs: Any) -> None:
         self.declared = declared
@@ -126,9 +123,12 @@ class DeclaredField(forms.CharField):
         if not text:
             return None
         try:
-            return read_field(self.declared, text)
+            stored = read_field(self.declared, text)
         except QuantityError as error:
             raise ValidationError(quantity_sentence(error), code=error.code) from None
+        for problem in check(self.declared, stored):
+            raise ValidationError(field_sentence(self.declared, problem), code=problem.code)
+        return stored
 
 
 class ListField(DeclaredField):
@@ -145,6 +145,7 @@ def field_for(declared: Field) -> forms.Field:
         "label": _(declared.label),
         "help_text": _(declared.help),
         "required": declared.required and declared.default is None,
+        "error_messages": {"required": field_sentence(declared, Problem(declared.name, "missing"))},
     }
     figures = {"class": "num", "inputmode": "decimal", "autocomplete": "off"}
     if declared.type == "boolean":

@@ -101,7 +101,9 @@ class ComponentForm(SpecForm):
     )
     maker = forms.CharField(label=gettext_lazy("Maker"), max_length=80, required=False)
     part_number = forms.CharField(label=gettext_lazy("Part number"), max_length=80, required=False)
-    supplier = forms.ModelChoiceField(Supplier.objects.none(), label=gettext_lazy("Supplier"), required=False)
+    supplier = forms.ModelChoiceField(
+        Supplier.objects.none(), label=gettext_lazy("Supplier"), required=False, empty_label=gettext_lazy("none")
+    )
     cost = AmountField(label=gettext_lazy("Cost"), minimum=Decimal(0))
     sell_price = AmountField(
         label=gettext_lazy("Own selling price"),

@@ -13,6 +13,11 @@ def problem_sentence(kind: Kind, problem: Problem) -> str:
     field = next((f for f in kind.fields if f.name == problem.field), None)
     if field is None:
         return _("%(name)s is no field of a %(kind)s.") % {"name": problem.field, "kind": _(kind.label)}
+    return field_sentence(field, problem)
+
+
+def field_sentence(field: Field, problem: Problem) -> str:
+    """The same for a field that is at hand."""
     label = _(field.label)
     if problem.code == "missing":
         return _("%(label)s is missing%(range)s.") % {"label": label, "range": _range_of(field, _("; it must be"))}
@@ -48,11 +53,16 @@ def _shown(field: Field, value: object) -> str:
 
 
 def _range_of(field: Field, lead: str) -> str:
-    factor, unit = field.shown_factor, field.shown_unit
-    low = None if field.minimum is None else format_quantity(round(field.minimum * factor, 9), unit)
-    high = None if field.maximum is None else format_quantity(round(field.maximum * factor, 9), unit)
+    words = range_words(field.minimum, field.maximum, field.shown_unit, field.shown_factor)
+    return lead + words if words else ""
+
+
+def range_words(minimum: float | None, maximum: float | None, unit: str, factor: float = 1.0) -> str:
+    """`` at least 1 A and at most 60 A``, empty when there are no limits; ``factor`` is shown over stored."""
+    low = None if minimum is None else format_quantity(round(minimum * factor, 9), unit)
+    high = None if maximum is None else format_quantity(round(maximum * factor, 9), unit)
     if low is not None and high is not None:
-        return lead + _(" at least %(low)s and at most %(high)s") % {"low": low, "high": high}
+        return _(" at least %(low)s and at most %(high)s") % {"low": low, "high": high}
     if low is not None:
-        return lead + _(" at least %(low)s") % {"low": low}
-    return lead + _(" at most %(high)s") % {"high": high} if high is not None else ""
+        return _(" at least %(low)s") % {"low": low}
+    return _(" at most %(high)s") % {"high": high} if high is not None else ""

@@ -151,6 +151,11 @@ class Kind:
         return frozenset(f.name for f in self.fields)
 
 
+def check(f: Field, value: Any) -> tuple[Problem, ...]:
+    """What is wrong with one value by itself, before it is held against the others."""
+    return tuple(_clean_one(f, value)[1])
+
+
 def _clean_one(f: Field, value: Any) -> tuple[Any, list[Problem]]:
     if f.type in ("number", "integer"):
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):

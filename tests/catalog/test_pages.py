@@ -80,13 +80,14 @@ def test_component_is_added_from_typed_quantities(desk):
         ({"cost": "1,500"}, "cost", "“1,500” can mean 1.5 or 1500"),
         ({"cost": "-1"}, "cost", "at least 0.00"),
         ({"cost": "ten"}, "cost", "“ten” is not a number"),
-        ({"cost": ""}, "cost", "required"),
+        ({"cost": ""}, "cost", "Enter an amount."),
         ({"name": "  "}, "name", "required"),
         ({"name": "x" * 121}, "name", "at most 120 characters"),
         ({"mass_kg": "3 t"}, "mass_kg", "It is 3 000 kg; it must be at least 0 kg and at most 2 000 kg."),
         ({"stock": "2.5"}, "stock", "whole number"),
         ({"lead_days": "1000"}, "lead_days", "at most 720 d"),
-        ({"spec_rating_a": ""}, "spec_rating_a", "required"),
+        ({"spec_rating_a": ""}, "spec_rating_a", "Rating is missing; it must be at least 0.5 A and at most 1 000 A."),
+        ({"spec_breaking_a": "1 MA"}, "spec_breaking_a", "at most 200 000 A"),
         ({"spec_rating_a": "-5"}, "spec_rating_a", "Rating is −5 A; it must be at least 0.5 A and at most 1 000 A."),
         ({"spec_rating_a": "200 V"}, "spec_rating_a", "“V” is not a unit of this field; use A."),
         ({"spec_rating_a": "=1+1"}, "spec_rating_a", "is not a number"),
@@ -106,6 +107,14 @@ def test_wrong_entry_is_shown_beside_its_field_and_nothing_is_lost(desk, changes
     assert words in message
     for name, typed in {**FUSE, **changes}.items():
         assert form[name].value() == typed
+
+
+def test_all_that_is_wrong_is_said_at_once(desk):
+    entries = {**FUSE, "cost": "1,500", "spec_rating_a": "-5", "spec_max_v": "", "mass_kg": "heavy"}
+
+    response = desk.post(reverse("catalog:component_add_kind", args=["fuse"]), entries)
+
+    assert set(response.context["form"].errors) == {"cost", "spec_rating_a", "spec_max_v", "mass_kg"}
 
 
 def test_markup_in_a_name_is_only_text(desk):
@@ -500,7 +509,7 @@ def test_own_place_is_added_and_changed(desk):
         ({"tmin_c_jul": "30"}, None, "jul: the mean minimum 30.0 °C is above the mean maximum 22.0 °C."),
         ({"latitude_deg": "80"}, "latitude_deg", "at most 66.5 °"),
         ({"country": "Australia"}, "country", "at most 3 characters"),
-        ({"tmax_c_mar": ""}, "tmax_c_mar", "required"),
+        ({"tmax_c_mar": ""}, "tmax_c_mar", "Enter a number, at least −50 °C and at most 55 °C."),
     ],
 )
 def test_impossible_place_is_refused(desk, changes, entry, words):

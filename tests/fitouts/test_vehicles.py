@@ -204,7 +204,7 @@ def test_wrong_position_is_refused(as_technician, surveyed, values, words):
         ("-3", "1", say("-3 m", "0.05 m", "60 m")),
         ("1,500", "1", "“1,500” can mean 1.5 or 1500. Write one of these."),
         ("61", "1", say("61 m", "0.05 m", "60 m")),
-        ("", "1", "This field is required."),
+        ("", "1", "Enter a number, at least 0.05\xa0m and at most 60\xa0m."),
         ("3", "0", "It is 0; it must be at least 1 and at most 60."),
         ("3", "1.5", "It must be a whole number."),
     ],
