@@ -16,7 +16,7 @@ OPEN = "open"
 CLOSED_STAGES = (Stage.CLOSED, Stage.CANCELLED, Stage.LOST)
 
 
-class JobFilter(django_filters.FilterSet):
+class JobFilter(django_filters.FilterSet):  # type: ignore[misc]
     q = django_filters.CharFilter(
         label=_("Number, title, customer or registration"),
         method="search",

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from fitouts.models import Fitout
 
 
-class JobTable(tables.Table):
+class JobTable(tables.Table):  # type: ignore[misc]
     """Jobs: number and title, whose, at which stage."""
 
     number = tables.Column(verbose_name=_("Job"))

@@ -12,14 +12,14 @@ from fitouts.models import Fitout, JobPackage, User, Vehicle
 from fitouts.services import fitouts
 
 
-class VehicleChoice(forms.ModelChoiceField):
+class VehicleChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     """Vehicles under the name of their owner."""
 
     def label_from_instance(self, vehicle: Any) -> str:
         return " · ".join(w for w in (vehicle.customer.name, str(vehicle), vehicle.registration) if w)
 
 
-class PackageChoice(forms.ModelChoiceField):
+class PackageChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     def label_from_instance(self, package: Any) -> str:
         return f"{package.name} ({package.make} {package.model})"
 

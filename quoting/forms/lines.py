@@ -98,8 +98,8 @@ class LineForm(SpecForm):
         self, *args: Any, fitout: Fitout, way: str = "steady", line: Requirement | None = None, **kwargs: Any
     ) -> None:
         self.fitout, self.line = fitout, line
-        self.way = way if way in WAYS else "steady"
-        initial = {"way": self.way}
+        self.use = way if way in WAYS else "steady"
+        initial: dict[str, Any] = {"way": self.use}
         if line is not None:
             initial |= {name: getattr(line, name) for name in COLUMNS}
             if line.shed_below_ratio is not None:
@@ -107,8 +107,8 @@ class LineForm(SpecForm):
         super().__init__(*args, initial={**initial, **kwargs.pop("initial", {})}, **kwargs)
         positions: Any = self.fields["position"]
         positions.queryset = fitout.vehicle.positions.all()
-        kind = WAYS[self.way]
-        same = line is not None and line.way == self.way
+        kind = WAYS[self.use]
+        same = line is not None and line.way == self.use
         kept = line.use if line is not None else {}
         start = {f.name: kept.get(f.name, f.default) for f in kind.fields} if not same else kept
         self.add_spec_fields(kind, start)
@@ -153,7 +153,7 @@ class LineForm(SpecForm):
     def values(self) -> dict[str, Any]:
         """What the line is to hold; only after ``is_valid``."""
         values = {name: self.cleaned_data[name] for name in COLUMNS}
-        return {**values, "way": self.way, "use": clean_spec(self.kind, self.spec())}
+        return {**values, "way": self.use, "use": clean_spec(self.kind, self.spec())}
 
     def draft(self) -> Requirement | None:
         """The line as typed, unsaved, or ``None`` with the reason in ``errors``."""

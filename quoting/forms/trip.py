@@ -72,14 +72,14 @@ class StopForm(forms.Form):
         "shade_ratio": "0",
     }
 
-    def __init__(self, *args: Any, fitout: Fitout, stop: TripStop | None = None, **kwargs: Any) -> None:
+    def __init__(self, data: Any = None, *, fitout: Fitout, stop: TripStop | None = None) -> None:
         self.fitout, self.stop = fitout, stop
         initial = dict(self.DEFAULTS)
         if stop is not None:
             initial = {name: getattr(stop, name) for name in STOP_FIELDS if name != "place"}
             initial |= {"site": stop.site.name, "shade_ratio": round(stop.shade_ratio * 100, 9)}
         key = stop.pk if stop else "new"
-        super().__init__(*args, initial=initial, auto_id=f"id_stop_{key}_%s", **kwargs)
+        super().__init__(data, initial=initial, auto_id=f"id_stop_{key}_%s")
 
     def save(self, *, by: User) -> TripStop | None:
         """Add or change the stop; ``None`` when it was refused, with the reasons in ``errors``."""
@@ -99,10 +99,10 @@ class StopForm(forms.Form):
 class PlacesForm(forms.Form):
     """Which position holds what."""
 
-    def __init__(self, *args: Any, fitout: Fitout, needed: list[str] | None = None, **kwargs: Any) -> None:
+    def __init__(self, data: Any = None, *, fitout: Fitout, needed: list[str] | None = None) -> None:
         self.fitout, self.needed = fitout, needed or []
         placed = {p.role: p.position_id for p in fitout.placements.all()}
-        super().__init__(*args, initial=placed, auto_id="id_place_%s", **kwargs)
+        super().__init__(data, initial=placed, auto_id="id_place_%s")
         for role in ROLES:
             words = ROLE_WORDS[role]()
             self.fields[role] = forms.ModelChoiceField(
@@ -137,11 +137,11 @@ class WishesForm(forms.Form):
     solar_charging = forms.BooleanField(label=gettext_lazy("Charges from the sun"), required=False)
     shore_inlet = forms.BooleanField(label=gettext_lazy("Has a shore inlet"), required=False)
 
-    def __init__(self, *args: Any, fitout: Fitout, **kwargs: Any) -> None:
+    def __init__(self, data: Any = None, *, fitout: Fitout) -> None:
         self.fitout = fitout
         initial = {name: getattr(fitout, name) for name in self.base_fields}
         initial["solar_share_ratio"] = round(fitout.solar_share_ratio * 100, 9)
-        super().__init__(*args, initial=initial, auto_id="id_wish_%s", **kwargs)
+        super().__init__(data, initial=initial, auto_id="id_wish_%s")
 
     def plain(self) -> list[forms.BoundField]:
         return [self[name] for name in ("system_v", "autonomy_days", "solar_share_ratio")]

@@ -72,7 +72,7 @@ def stop_charts(appraisal: Appraisal, brief: Brief) -> list[StopChart]:
 def _chart(result: StopResult, stop: Stop, brief: Brief) -> StopChart:
     points = [(0, result.charge_ratio[-1] if result.days > 1 else result.start_ratio)]
     points += list(enumerate(result.charge_ratio, start=1))
-    month = words.MONTHS[result.month - 1]
+    month = str(words.MONTHS[result.month - 1])
     at = f"{result.lowest_hour:02d}:00"
     most_w = max(result.sun_w)
     sentence = _(

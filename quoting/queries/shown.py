@@ -66,7 +66,7 @@ class Sum:
 
 def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
     """Steps of a trace in words; what a person put there is in pen."""
-    out = []
+    out: list[SumLine] = []
     for step in steps:
         number = shown(step.value)
         assert number is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -13,7 +13,7 @@ from pydantic import BaseModel, ValidationError
 from catalog.models import Component
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
 from quoting.sizing import loads as sizing_loads
-from quoting.sizing.brief import Brief, Load, Part, Site, Stop, Wishes, from_validation
+from quoting.sizing.brief import Brief, Load, Stop, Wishes, from_validation
 from quoting.sizing.errors import SizingError
 from quoting.sizing.inverter import assumed_curve
 from quoting.sizing.policy import Policy
@@ -70,6 +70,7 @@ WISH_VALUES = (
     "solar_share_ratio",
     "shore_inlet",
 )
+M = TypeVar("M", bound=BaseModel)
 STAND_IN_C = 25.0
 """Air that a refrigerator is counted at while the trip has no stop. [°C] C, common practice."""
 
@@ -322,17 +323,7 @@ def _one_load(load: Load, policy: Policy, fitout: Fitout) -> Brief:
     return _read(Brief, raw)
 
 
-def parts_of(brief: Brief) -> dict[str, Part]:
-    """The Brief's catalogue by key."""
-    return {part.key: part for part in brief.catalogue}
-
-
-def site_of(brief: Brief, index: int) -> Site:
-    return brief.trip[index].site
-
-
-def _read(model: Any, raw: dict[str, Any]) -> Any:
-    assert issubclass(model, BaseModel)
+def _read(model: type[M], raw: dict[str, Any]) -> M:
     try:
         return model.model_validate_json(json.dumps(raw, allow_nan=True))
     except ValidationError as error:

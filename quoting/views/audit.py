@@ -22,7 +22,7 @@ from quoting.models import Design
 from quoting.queries import jobs as queries
 from quoting.services import designs
 from quoting.views.jobs import job_page
-from quoting.views.page import after_change, audit_context, job_url, line_of, the_job
+from quoting.views.page import after_change, audit_context, job_url, line_of, person, the_job
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -35,7 +35,7 @@ def line_add(request: HttpRequest, pk: int) -> HttpResponse:
     line = _begun(request, fitout)
     if request.method == "POST":
         form = LineForm(request.POST, fitout=fitout, way=request.POST.get("way", ""), line=line)
-        if form.is_valid() and (saved := form.save(by=request.user)):
+        if form.is_valid() and (saved := form.save(by=person(request))):
             done = _("“%(name)s” was added.") % {"name": saved.name}
             return after_change(request, fitout, "audit", f"#line-{saved.pk}", done)
         return _form_answer(request, fitout, form, line)
@@ -52,7 +52,7 @@ def line_edit(request: HttpRequest, pk: int, line_pk: int) -> HttpResponse:
     line = line_of(fitout, line_pk)
     if request.method == "POST":
         form = LineForm(request.POST, fitout=fitout, way=request.POST.get("way", ""), line=line)
-        if form.is_valid() and form.save(by=request.user):
+        if form.is_valid() and form.save(by=person(request)):
             return _saved(request, fitout, line)
         return _form_answer(request, fitout, form, line)
     if "leave" in request.GET:
@@ -88,7 +88,7 @@ def line_preview(request: HttpRequest, pk: int) -> HttpResponse:
 def line_remove(request: HttpRequest, pk: int, line_pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     line = line_of(fitout, line_pk)
-    audit.remove_line(line, by=request.user)
+    audit.remove_line(line, by=person(request))
     return after_change(request, fitout, "audit", "#audit", _("“%(name)s” was taken out.") % {"name": line.name})
 
 
@@ -99,7 +99,7 @@ def line_move(request: HttpRequest, pk: int, line_pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     line = line_of(fitout, line_pk)
     keys = swapped([x.pk for x in queries.lines_of(fitout)], line.pk, request.POST.get("way_to", ""))
-    audit.order_lines(fitout, keys, by=request.user)
+    audit.order_lines(fitout, keys, by=person(request))
     return after_change(request, fitout, "audit", f"#line-{line.pk}")
 
 
@@ -128,7 +128,7 @@ def lines_copy(request: HttpRequest, pk: int) -> HttpResponse:
     if source is None:
         return _refused(request, fitout, _("There is no job “%(number)s”.") % {"number": number[:20]})
     try:
-        count = audit.copy_lines(fitout, source, by=request.user)
+        count = audit.copy_lines(fitout, source, by=person(request))
     except audit.LineRefused as error:
         return _refused(request, fitout, str(error))
     done = _("%(count)d lines were copied from job %(number)s.") % {"count": count, "number": source.number}

@@ -14,7 +14,7 @@ from fitouts.views.access import needs
 from quoting import rules
 from quoting.services import briefs, designs
 from quoting.sizing.errors import SizingError
-from quoting.views.page import job_url, the_job
+from quoting.views.page import job_url, person, the_job
 
 
 @require_POST
@@ -27,7 +27,7 @@ def job_work_out(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect(job_url(fitout, "#sizing"))
     before = designs.latest_of(fitout)
     try:
-        design = designs.work_out(fitout, by=request.user)
+        design = designs.work_out(fitout, by=person(request))
     except briefs.BriefIncomplete as error:
         messages.error(request, str(error))
         return redirect(job_url(fitout, "#sizing"))

@@ -31,4 +31,4 @@ def diagram_of(design: Design, appraisal: Appraisal) -> SafeString | str:
         }
         drawn = svg.to_svg(sheet.drawing, title, words)
         cache.set(key, drawn, KEPT_S)
-    return mark_safe(drawn)  # noqa: S308 our own drawing; every typed text in it is escaped by to_svg
+    return mark_safe(str(drawn))  # noqa: S308 our own drawing; every typed text in it is escaped by to_svg

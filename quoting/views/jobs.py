@@ -28,11 +28,11 @@ from quoting.queries.designs import design_page
 from quoting.services import designs
 from quoting.tables import JobTable
 from quoting.views.diagram import diagram_of
-from quoting.views.page import audit_context, job_url, state_context, the_job, trip_context
+from quoting.views.page import audit_context, job_url, person, state_context, the_job, trip_context
 from quoting.views.quotes import quote_context
 
 
-class JobList(RuleRequired, SingleTableMixin, FilterView):
+class JobList(RuleRequired, SingleTableMixin, FilterView):  # type: ignore[misc]
     """Every job, the newest first."""
 
     table_class = JobTable
@@ -54,7 +54,7 @@ def job_add(request: HttpRequest) -> HttpResponse:
     """A new job; ``?vehicle=`` and ``?source=`` fill in what is known."""
     initial = {name: request.GET[name] for name in ("vehicle", "source", "title", "package") if name in request.GET}
     form = NewJobForm(request.POST or None, initial={"assigned_to": request.user.pk, **initial})
-    if request.method == "POST" and form.is_valid() and (fitout := form.save(by=request.user)):
+    if request.method == "POST" and form.is_valid() and (fitout := form.save(by=person(request))):
         messages.success(request, _("Job %(number)s was opened.") % {"number": fitout.number})
         return redirect(job_url(fitout))
     return render(request, "quoting/job_add.html", {"form": form}, status=422 if form.errors else 200)
@@ -74,7 +74,7 @@ def job_page(
     context = audit_context(request, fitout, latest) | trip_context(request, fitout)
     context |= state_context(request, fitout, latest) | _stage_context(request, fitout)
     context |= _design_context(latest) | {
-        "papers": paper_list(fitout, request.user),
+        "papers": paper_list(fitout, person(request)),
         "proof_panel": proof.panel(fitout),
     }
     context |= {"sees_money": rules.can_see_money(request.user), "wished": _wished(fitout)}
@@ -117,7 +117,7 @@ def _wished(fitout: Fitout) -> list[dict[str, Any]]:
 def job_edit(request: HttpRequest, pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     form = DetailsForm(request.POST or None, fitout=fitout)
-    if request.method == "POST" and form.is_valid() and form.save(by=request.user):
+    if request.method == "POST" and form.is_valid() and form.save(by=person(request)):
         messages.success(request, _("The job was saved."))
         return redirect(job_url(fitout))
     context = {"form": form, "fitout": fitout}
@@ -134,7 +134,7 @@ def job_move(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, _("Job %(number)s cannot go there from here.") % {"number": fitout.number})
         return redirect(job_url(fitout))
     try:
-        fitouts.move(fitout, stage, by=request.user, reason=request.POST.get("reason", ""))
+        fitouts.move(fitout, stage, by=person(request), reason=request.POST.get("reason", ""))
     except fitouts.StageNotAllowed as error:
         messages.error(request, str(error))
     else:
@@ -148,7 +148,7 @@ def package_keep(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep audit, trip, wishes and places for vehicles of this model."""
     fitout = the_job(request, pk)
     try:
-        package = fitouts.keep_as_package(fitout, request.POST.get("name", ""), by=request.user)
+        package = fitouts.keep_as_package(fitout, request.POST.get("name", ""), by=person(request))
     except fitouts.JobNotOpened as error:
         messages.error(request, str(error))
     else:

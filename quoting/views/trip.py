@@ -19,7 +19,7 @@ from quoting.queries import jobs as queries
 from quoting.services import briefs
 from quoting.views.audit import swapped
 from quoting.views.jobs import job_page
-from quoting.views.page import after_change, job_url, stop_of, the_job
+from quoting.views.page import after_change, job_url, person, stop_of, the_job
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -29,7 +29,7 @@ def stop_add(request: HttpRequest, pk: int) -> HttpResponse:
     if "leave" in request.GET:
         return after_change(request, fitout, "trip", "#trip")
     form = StopForm(request.POST or None, fitout=fitout)
-    if request.method == "POST" and form.is_valid() and form.save(by=request.user):
+    if request.method == "POST" and form.is_valid() and form.save(by=person(request)):
         return after_change(request, fitout, "trip", "#trip")
     return _form_answer(request, fitout, form, None)
 
@@ -42,7 +42,7 @@ def stop_edit(request: HttpRequest, pk: int, stop_pk: int) -> HttpResponse:
     stop = stop_of(fitout, stop_pk)
     if request.method == "POST":
         form = StopForm(request.POST, fitout=fitout, stop=stop)
-        if form.is_valid() and form.save(by=request.user):
+        if form.is_valid() and form.save(by=person(request)):
             return after_change(request, fitout, "trip", f"#stop-{stop.pk}")
         return _form_answer(request, fitout, form, stop)
     if "leave" in request.GET:
@@ -54,7 +54,7 @@ def stop_edit(request: HttpRequest, pk: int, stop_pk: int) -> HttpResponse:
 @needs(rules.can_edit_audit)
 def stop_remove(request: HttpRequest, pk: int, stop_pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
-    trip.remove_stop(stop_of(fitout, stop_pk), by=request.user)
+    trip.remove_stop(stop_of(fitout, stop_pk), by=person(request))
     return after_change(request, fitout, "trip", "#trip")
 
 
@@ -65,7 +65,7 @@ def stop_move(request: HttpRequest, pk: int, stop_pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     stop = stop_of(fitout, stop_pk)
     keys = swapped([x.pk for x in queries.stops_of(fitout)], stop.pk, request.POST.get("way_to", ""))
-    trip.order_stops(fitout, keys, by=request.user)
+    trip.order_stops(fitout, keys, by=person(request))
     return after_change(request, fitout, "trip", f"#stop-{stop.pk}")
 
 
@@ -87,7 +87,7 @@ def places_set(request: HttpRequest, pk: int) -> HttpResponse:
 def wishes_set(request: HttpRequest, pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     form = WishesForm(request.POST, fitout=fitout)
-    if not form.is_valid() or not form.save(by=request.user):
+    if not form.is_valid() or not form.save(by=person(request)):
         fitout.refresh_from_db()
         return job_page(request, fitout, {"wishes_form": form}, status=422)
     messages.success(request, _("The wishes were saved."))
@@ -109,7 +109,7 @@ def component_wish(request: HttpRequest, pk: int) -> HttpResponse:
     lists = {name: [k for k in getattr(fitout, name) if k != component.pk] for name in ("pinned", "banned")}
     if how in lists:
         lists[how].append(component.pk)
-    trip.set_wishes(fitout, lists, by=request.user, check=briefs.check_wishes)
+    trip.set_wishes(fitout, lists, by=person(request), check=briefs.check_wishes)
     return redirect(job_url(fitout, "#wishes"))
 
 

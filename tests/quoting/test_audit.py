@@ -213,7 +213,7 @@ def test_library_begins_a_line(page, fitout, estimator):
 
     assert "Water pump" in found.content.decode()
     form = opened.context["audit_form"]
-    assert (form["spec_minutes"].value(), form["shed_below_ratio"].value(), form.way) == ("5", "20", "event")
+    assert (form["spec_minutes"].value(), form["shed_below_ratio"].value(), form.use) == ("5", "20", "event")
     assert Requirement.objects.get().appliance == pump
 
 
@@ -223,7 +223,7 @@ def test_another_way_of_use_keeps_what_was_typed(page, fitout):
     answer = page.get(url, {**STEADY, "name": "Oven", "way": "event"}, headers={"HX-Request": "true"})
 
     form = answer.context["audit_form"]
-    assert (form.way, form["name"].value(), form["spec_power_w"].value()) == ("event", "Oven", "38")
+    assert (form.use, form["name"].value(), form["spec_power_w"].value()) == ("event", "Oven", "38")
     assert "spec_minutes" in form.fields
     assert "spec_hours_per_day" not in form.fields
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -369,3 +371,27 @@ def test_script_in_a_title_is_only_text(client, vehicle, estimator):
 
     assert "<script>alert" not in text
     assert "&lt;script&gt;alert(1)&lt;/script&gt;" in text
+
+
+def test_page_takes_the_same_queries_for_3_and_60_lines(client, estimator):
+    Workshop.objects.all().delete()
+    fitout = make_wagon(estimator, catalogue=False)
+    client.force_login(estimator)
+    url = reverse("job", args=[fitout.pk])
+    client.get(url)
+
+    with CaptureQueriesContext(connection) as few:
+        client.get(url)
+    line = fitout.requirements.get(name="Camp and cargo lights")
+    stop = fitout.stops.first()
+    for place in range(60):
+        line.pk, line.place = None, 100 + place
+        line.save()
+    for place in range(20):
+        stop.pk, stop.place = None, 100 + place
+        stop.save()
+    with CaptureQueriesContext(connection) as many:
+        page = client.get(url)
+
+    assert len(page.context["rows"]) == 68
+    assert len(many) == len(few)
