@@ -66,6 +66,8 @@ def appraise(brief: Brief) -> Appraisal:
     try:
         return _appraise(brief)
     except (ValidationError, OverflowError, ZeroDivisionError) as error:
+        if isinstance(error, ValidationError) and any(e["type"] != "finite_number" for e in error.errors()):
+            raise  # a fault of ours, not of the input
         raise SizingError(
             "brief",
             code="conflict",

@@ -21,7 +21,7 @@ EXPECTED = (
     "sun.got_wh", "sun.array_w", "sun.cold_voc_v", "inverter.asked_w", "inverter.surge_w", "inverter.got_w",
     "inverter.input_a", "starter.days_parked", "cooling.fridge.duty",
 )  # fmt: skip
-GOLDEN = ("2026.11.1", "")
+GOLDEN = ("2026.11.1", "1cc7052a2920c1de8a97e31ce30414d009d1286da51aab8805af02bcfffac89e")
 """METHOD_VERSION and sha256 of the example's Appraisal. When this fails because the same Brief now leads to another
 Appraisal, bump METHOD_VERSION and write both here."""
 
