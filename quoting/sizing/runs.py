@@ -113,10 +113,10 @@ def design_run(parts: Catalogue, policy: Policy, ask: Ask) -> Designed | Shortfa
         return short(
             code, "conducting", ask.subject, best=anything[-1] if anything else None, ambient_c=ask.way.ambient_c
         )
-    isolator = _isolator(parts, ask)
-    if isinstance(isolator, Shortfall):
-        return isolator
-    trials = [_try(parts, policy, ask, cable, isolator) for cable in choices]
+    isolators = _isolators(parts, ask)
+    if isinstance(isolators, Shortfall):
+        return isolators
+    trials = [_try(parts, policy, ask, cable, isolators) for cable in choices]
     good = [t for t in trials if not t.failed]
     if good and ask.target_v is not None:
         near = [t for t in good if t.conductor_v <= ask.target_v + 1e-9]
@@ -135,21 +135,31 @@ def _decided(trials: list[Trial], chosen: Trial) -> str:
     return thinner[-1].failed or "least" if thinner else "least"
 
 
-def _isolator(parts: Catalogue, ask: Ask) -> Able[Isolating] | Shortfall | None:
+def _isolators(parts: Catalogue, ask: Ask) -> tuple[Able[Isolating], ...] | Shortfall:
+    """Isolators for the run's voltage and current, cheapest first; empty when it wants none."""
     if not ask.isolator:
-        return None
+        return ()
     models = [a for a in parts.having(Isolating) if a.can.max_v >= ask.high_v]
-    for a in models:
-        if a.can.rating_a >= ask.current_a:
-            return a
+    able = tuple(a for a in models if a.can.rating_a >= ask.current_a)
+    if able:
+        return able
     near = max(models, key=lambda a: (a.can.rating_a, a.part.key), default=None)
     code = "too_small" if near else "none_of_kind"
     value = near.can.rating_a if near else None
     return short(code, "isolating", ask.subject, best=near, best_value=value, asked=ask.current_a, unit="A")
 
 
+def _isolator_for(isolators: tuple[Able[Isolating], ...], device: Picked | None) -> Able[Isolating] | None:
+    """The first isolator that the device protects; failing that the largest, which is then refused."""
+    if not isolators:
+        return None
+    rating_a = device.able.can.rating_a if device else 0.0
+    fitting = (a for a in isolators if a.can.rating_a >= rating_a)
+    return next(fitting, max(isolators, key=lambda a: a.can.rating_a))
+
+
 def _try(
-    parts: Catalogue, policy: Policy, ask: Ask, cable: Able[Conducting], isolator: Able[Isolating] | None
+    parts: Catalogue, policy: Policy, ask: Ask, cable: Able[Conducting], isolators: tuple[Able[Isolating], ...]
 ) -> Trial:
     """One cable with the first device that passes everything; wished limits first, then the rules alone."""
     c, way, amps = cable.can, ask.way, ask.current_a
@@ -161,25 +171,26 @@ def _try(
     first: Trial | None = None
     passing: Trial | None = None
     for device in devices_for(parts, policy, ask, least, most):
-        trial = _trial(policy, ask, cable, isolator, ampacity, least, device)
+        trial = _trial(policy, ask, cable, isolators, ampacity, least, device)
         first = first or trial
         if trial.failed:
             continue
         if ask.target_joints_v is None or amps * trial.joints_ohm <= ask.target_joints_v:
             return trial
         passing = passing or trial
-    return passing or first or _trial(policy, ask, cable, isolator, ampacity, least, None)
+    return passing or first or _trial(policy, ask, cable, isolators, ampacity, least, None)
 
 
 def _trial(
     policy: Policy,
     ask: Ask,
     cable: Able[Conducting],
-    isolator: Able[Isolating] | None,
+    isolators: tuple[Able[Isolating], ...],
     ampacity: float,
     least: float,
     device: Picked | None,
 ) -> Trial:
+    isolator = _isolator_for(isolators, device)
     c, way, amps = cable.can, ask.way, ask.current_a
     warm = (
         conductors.loaded_conductor_c(amps, ampacity, way.ambient_c, c.insulation_c) if ampacity > 0 else c.insulation_c
@@ -213,6 +224,8 @@ def _fails(policy: Policy, ask: Ask, t: Trial) -> str:
         return "ampacity"
     if t.device is None:
         return "device"
+    if t.isolator is not None and t.isolator.can.rating_a < t.device.able.can.rating_a:
+        return "isolator"
     if t.total_v + ask.reserved_v > ask.limit_ratio * ask.nominal_v + 1e-9:
         return "drop"
     if ask.cutout_v is not None and min(t.voltage_v, math.inf if t.start_v is None else t.start_v) < ask.cutout_v:
@@ -234,6 +247,13 @@ def _lacking(parts: Catalogue, policy: Policy, ask: Ask, trials: list[Trial]) ->
     c = last.cable.can
     if last.failed == "device":
         return _no_device(parts, policy, ask, last)
+    if last.failed == "isolator":
+        assert last.isolator is not None
+        assert last.device is not None
+        near, asked_a = last.isolator, last.device.able.can.rating_a
+        return short(
+            "too_small", "isolating", ask.subject, best=near, best_value=near.can.rating_a, asked=asked_a, unit="A"
+        )
     values: dict[str, tuple[float, float, str]] = {
         "ampacity": (last.ampacity_a, ask.current_a, "A"),
         "drop": (ask.limit_ratio * ask.nominal_v, last.total_v + ask.reserved_v, "V"),

@@ -79,6 +79,9 @@ def faults_of(brief: Brief, wiring: Wiring) -> list[str]:
             bad.append(f"{c.tag}: drop over its limit")
         if c.clears_s is not None and c.clears_s > 5:
             bad.append(f"{c.tag}: a far-end fault lasts {c.clears_s} s")
+        for d in c.devices:
+            if d.what == "isolator" and d.rating_a < max((x.rating_a for x in protecting), default=0.0):
+                bad.append(f"{c.tag}: {d.tag} is not protected by its device")
         if any(d.distance_m > brief.policy.place_m for d in protecting):
             bad.append(f"{c.tag}: a device too far from its source")
     return bad
@@ -387,6 +390,23 @@ def test_the_shunt_and_the_isolator_are_in_the_battery_main() -> None:
     assert [d.what for d in main.devices] == ["fuse", "isolator"]
     # 0.1 mΩ of shunt
     assert main.drop_v - bare.drop_v == pytest.approx(0.0001 * main.current_a, rel=0.05)
+
+
+def test_the_isolator_is_rated_for_the_device_before_it() -> None:
+    """The device lets its own rating through for ever, so what lies behind must carry that, not the design current."""
+    raw = without(case(), "isolator")
+    carried_a = role(wired(), "battery_main")[0].current_a
+    raw["catalogue"] += [
+        part("ambry_small", "isolator", 30, 0.2, rating_a=carried_a + 1, max_v=60),
+        part("ambry_large", "isolator", 60, 0.4, rating_a=300, max_v=60),
+    ]
+
+    fuse, isolator = role(wired(raw), "battery_main")[0].devices
+    raw["catalogue"].pop()
+    short = next(s for s in wired(raw).shortfalls if s.need.code == "isolating")
+
+    assert (isolator.part, isolator.rating_a >= fuse.rating_a) == ("ambry_large", True)
+    assert (short.code, short.params["asked"]) == ("too_small", fuse.rating_a)
 
 
 def test_the_inverter_is_fed_for_its_rating_at_its_lowest_voltage() -> None:
