@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
-from fitouts.models import Fitout
 
+from fitouts.models import Fitout
 from quoting.models.background import BackgroundJob
 from quoting.models.snapshot import Snapshot
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from catalog.models import Component
-from catalog.money_field import MoneyField
+from decimal import Decimal
+
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
-from fitouts.models import Fitout
 
+from catalog.models import Component
+from catalog.money_field import MoneyField
+from fitouts.models import Fitout
 from quoting.models.design import Design
 from quoting.models.snapshot import Snapshot
 
@@ -42,7 +44,7 @@ class Revision(models.Model):
     state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
     design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="revisions")
     snapshot = models.ForeignKey(Snapshot, null=True, on_delete=models.PROTECT, related_name="revisions")
-    discount_ratio = models.DecimalField(_("discount"), max_digits=5, decimal_places=4, default=0)
+    discount_ratio = models.DecimalField(_("discount"), max_digits=5, decimal_places=4, default=Decimal(0))
     note = models.TextField(_("note to the customer"), blank=True, max_length=2000)
     valid_until = models.DateField(_("good until"), null=True)
     days_off_road = models.PositiveSmallIntegerField(_("days off the road"), default=2)
@@ -80,18 +82,18 @@ class Offer(models.Model):
 
     revision = models.ForeignKey(Revision, on_delete=models.CASCADE, related_name="offers")
     name = models.CharField(max_length=6, choices=Name.choices, default=Name.STEADY)
-    parts = MoneyField(default=0)
-    labour = MoneyField(default=0)
-    sundries = MoneyField(default=0)
-    discount = MoneyField(default=0)
-    net = MoneyField(default=0)
-    tax = MoneyField(default=0)
+    parts = MoneyField(default=Decimal(0))
+    labour = MoneyField(default=Decimal(0))
+    sundries = MoneyField(default=Decimal(0))
+    discount = MoneyField(default=Decimal(0))
+    net = MoneyField(default=Decimal(0))
+    tax = MoneyField(default=Decimal(0))
     tax_name = models.CharField(max_length=40, blank=True)
-    tax_ratio = models.DecimalField(max_digits=6, decimal_places=5, default=0)
-    rounding = MoneyField(default=0)
-    total = MoneyField(default=0)
-    deposit = MoneyField(default=0)
-    cost = MoneyField(default=0)
+    tax_ratio = models.DecimalField(max_digits=6, decimal_places=5, default=Decimal(0))
+    rounding = MoneyField(default=Decimal(0))
+    total = MoneyField(default=Decimal(0))
+    deposit = MoneyField(default=Decimal(0))
+    cost = MoneyField(default=Decimal(0))
 
     class Meta:
         ordering = ["pk"]
@@ -114,7 +116,7 @@ class Line(models.Model):
     unit = models.CharField(max_length=8)
     unit_price = MoneyField()
     amount = MoneyField()
-    unit_cost = MoneyField(default=0)
+    unit_cost = MoneyField(default=Decimal(0))
     mass_kg = models.FloatField(default=0)
     rule = models.CharField(max_length=40, blank=True)
     by_hand = models.BooleanField(default=False)

@@ -1,4 +1,4 @@
-"""Building, testing and delivering what was accepted: ticks, serials, settings, readings, the frozen as-built record."""
+"""Building, testing and proving what was accepted: ticks, serials, settings, readings."""
 
 from __future__ import annotations
 
