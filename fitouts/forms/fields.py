@@ -23,7 +23,9 @@ class QuantityField(TypedQuantity):
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
             return value
-        return typed(value if self.factor == 1.0 else round(value * type(value)(self.factor), 9))
+        if self.factor == 1.0:
+            return typed(value)
+        return typed(round(Decimal(str(value)) * Decimal(str(self.factor)), 9))
 
 
 class RatioField(QuantityField):

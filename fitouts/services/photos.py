@@ -103,6 +103,6 @@ def too_large_words(size: int | None = None) -> str:
 @transaction.atomic
 def remove_photo(photo: VehiclePhoto) -> None:
     """Remove a photo; its file goes when the row is gone for good."""
-    storage, name = photo.file.storage, photo.file.name
+    storage, name = photo.file.storage, str(photo.file.name)
     photo.delete()
     transaction.on_commit(lambda: storage.delete(name))

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from fitouts.models import Customer, User, Vehicle, VehiclePosition, VehicleRun
+from fitouts.services.keeping import keep, signed
 from fitouts.starter_sets import StarterSet
 
 
@@ -22,47 +23,38 @@ class SetNotApplicable(Exception):
     """A starter set is for a vehicle without positions."""
 
 
-def _keep(record: Any, values: dict[str, Any], by: User | None) -> Any:
-    for name, value in values.items():
-        setattr(record, name, value)
-    record.full_clean()
-    record._history_user = by
-    record.save()
-    return record
-
-
 @transaction.atomic
 def add_vehicle(customer: Customer, *, by: User | None, **values: Any) -> Vehicle:
     """Keep a customer's vehicle. Raises ``ValidationError`` naming each wrong field."""
-    return _keep(Vehicle(customer=customer), values, by)
+    return keep(Vehicle(customer=customer), values, by)
 
 
 @transaction.atomic
 def change_vehicle(vehicle: Vehicle, *, by: User | None, **values: Any) -> Vehicle:
     """Change what a vehicle is or what the survey measured; issued papers keep what they said."""
-    return _keep(vehicle, values, by)
+    return keep(vehicle, values, by)
 
 
 @transaction.atomic
 def retire_vehicle(vehicle: Vehicle, *, by: User | None) -> Vehicle:
     """Take a vehicle out of lists to choose from: sold, written off."""
-    return vehicle if vehicle.retired_at else _keep(vehicle, {"retired_at": timezone.now()}, by)
+    return vehicle if vehicle.retired_at else keep(vehicle, {"retired_at": timezone.now()}, by)
 
 
 @transaction.atomic
 def restore_vehicle(vehicle: Vehicle, *, by: User | None) -> Vehicle:
-    return _keep(vehicle, {"retired_at": None}, by) if vehicle.retired_at else vehicle
+    return keep(vehicle, {"retired_at": None}, by) if vehicle.retired_at else vehicle
 
 
 @transaction.atomic
 def add_position(vehicle: Vehicle, *, by: User | None, **values: Any) -> VehiclePosition:
     """Name a place in the vehicle. Two places of one vehicle never have the same name."""
-    return _keep(VehiclePosition(vehicle=vehicle), values, by)
+    return keep(VehiclePosition(vehicle=vehicle), values, by)
 
 
 @transaction.atomic
 def change_position(position: VehiclePosition, *, by: User | None, **values: Any) -> VehiclePosition:
-    return _keep(position, values, by)
+    return keep(position, values, by)
 
 
 @transaction.atomic
@@ -71,9 +63,8 @@ def remove_position(position: VehiclePosition, *, by: User | None) -> None:
 
     Raises :class:`PositionInUse` while a job has something there.
     """
-    position._history_user = by  # type: ignore[attr-defined]
     try:
-        position.delete()
+        signed(position, by).delete()
     except ProtectedError:
         raise PositionInUse(
             _("“{name}” is where a job has something. Move that first, then remove the position.").format(
@@ -103,7 +94,7 @@ def _keep_run(run: VehicleRun, values: dict[str, Any], by: User | None) -> Vehic
     for name, value in values.items():
         setattr(run, name, value)
     check_run(run)
-    return _keep(run, {}, by)
+    return keep(run, {}, by)
 
 
 @transaction.atomic
@@ -119,8 +110,7 @@ def change_run(run: VehicleRun, *, by: User | None, **values: Any) -> VehicleRun
 
 @transaction.atomic
 def remove_run(run: VehicleRun, *, by: User | None) -> None:
-    run._history_user = by  # type: ignore[attr-defined]
-    run.delete()
+    signed(run, by).delete()
 
 
 @transaction.atomic

@@ -12,33 +12,25 @@ from django.utils.translation import gettext as _
 
 from catalog.kinds.base import GROUPS
 from fitouts.models import Instrument, Markup, TaxRate, User, Workshop
+from fitouts.services.keeping import keep, signed
 
 
 class TaxInForce(Exception):
     """A tax rate that has begun is part of what was issued."""
 
 
-def _keep(record: Any, values: dict[str, Any], by: User | None) -> Any:
-    for name, value in values.items():
-        setattr(record, name, value)
-    record.full_clean()
-    record._history_user = by
-    record.save()
-    return record
-
-
 @transaction.atomic
 def change_workshop(workshop: Workshop, *, by: User | None, **values: Any) -> Workshop:
     """Change identity or rules; new work follows them at once."""
-    return _keep(workshop, values, by)
+    return keep(workshop, values, by)
 
 
 @transaction.atomic
 def add_tax_rate(*, by: User | None, **values: Any) -> TaxRate:
     """Keep a tax from a day on. One day begins one rate."""
-    if TaxRate.objects.filter(valid_from=values.get("valid_from")).exists():
+    if TaxRate.objects.filter(valid_from=values["valid_from"]).exists():
         raise ValidationError({"valid_from": _("A rate begins on this day already. Choose another day.")})
-    return _keep(TaxRate(), values, by)
+    return keep(TaxRate(), values, by)
 
 
 @transaction.atomic
@@ -46,8 +38,7 @@ def remove_tax_rate(rate: TaxRate, *, by: User | None) -> None:
     """Remove a rate that has not begun yet. Raises :class:`TaxInForce` otherwise."""
     if rate.valid_from <= timezone.localdate():
         raise TaxInForce(_("{rate} has begun. Add a new rate from a later day instead.").format(rate=rate.name))
-    rate._history_user = by  # type: ignore[attr-defined]
-    rate.delete()
+    signed(rate, by).delete()
 
 
 @transaction.atomic
@@ -61,15 +52,15 @@ def set_markups(ratios: dict[str, Decimal], *, by: User | None) -> None:
     for group, ratio in ratios.items():
         row = rows.get(group) or Markup(group=group)
         if row.pk is None or row.ratio != ratio:
-            _keep(row, {"ratio": ratio}, by)
+            keep(row, {"ratio": ratio}, by)
 
 
 @transaction.atomic
 def add_instrument(*, by: User | None, **values: Any) -> Instrument:
     """Keep a measuring instrument with the day until which its calibration holds."""
-    return _keep(Instrument(), values, by)
+    return keep(Instrument(), values, by)
 
 
 @transaction.atomic
 def change_instrument(instrument: Instrument, *, by: User | None, **values: Any) -> Instrument:
-    return _keep(instrument, values, by)
+    return keep(instrument, values, by)

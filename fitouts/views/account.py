@@ -17,7 +17,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 
 from fitouts.forms.workshop import FirstRunForm
 from fitouts.services import first_run
-from fitouts.views.access import needs
+from fitouts.views.access import StaffRequest, needs
 
 
 class SignInForm(AuthenticationForm):
@@ -44,7 +44,7 @@ class SignOut(LogoutView):
 @sensitive_post_parameters()
 @never_cache
 @needs()
-def account(request: HttpRequest) -> HttpResponse:
+def account(request: StaffRequest) -> HttpResponse:
     """One's own name and role, and a new password."""
     form = PasswordChangeForm(request.user, request.POST or None)
     for field in form.fields.values():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -21,7 +21,7 @@ from fitouts.models import Contact, Customer
 from fitouts.rules import can_edit_customers, is_staff_member
 from fitouts.services import customers
 from fitouts.tables import CustomerTable
-from fitouts.views.access import RuleRequired, needs
+from fitouts.views.access import RuleRequired, StaffRequest, needs
 from fitouts.views.posting import carry_out
 
 
@@ -45,23 +45,23 @@ class CustomerList(RuleRequired, SingleTableMixin, FilterView):
 
 
 @needs(is_staff_member)
-def customer(request: HttpRequest, pk: int) -> HttpResponse:
+def customer(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
-    contact_rows = Contact.history.filter(customer_id=found.pk)  # type: ignore[attr-defined]
+    contact_rows = Contact.history.filter(customer_id=found.pk)
     context = {
         "customer": found,
         "contacts": found.contacts.all(),
         "vehicles": queries.vehicle_list(request.user).filter(customer=found),
         "jobs": queries.jobs_of(customer=found),
         "installed": queries.installed_in(vehicle__customer=found),
-        "changes": changes((_("Customer"), found.history.all()), (_("Contact"), contact_rows)),  # type: ignore[attr-defined]
+        "changes": changes((_("Customer"), found.history.all()), (_("Contact"), contact_rows)),
         "may_edit": can_edit_customers(request.user),
     }
     return render(request, "fitouts/customer.html", context)
 
 
 @needs(can_edit_customers)
-def customer_add(request: HttpRequest) -> HttpResponse:
+def customer_add(request: StaffRequest) -> HttpResponse:
     form = CustomerForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         made = carry_out(form, customers.add_customer, by=request.user, **form.cleaned_data)
@@ -72,7 +72,7 @@ def customer_add(request: HttpRequest) -> HttpResponse:
 
 
 @needs(can_edit_customers)
-def customer_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def customer_edit(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
     form = CustomerForm(request.POST or None, instance=found)
     if (
@@ -88,7 +88,7 @@ def customer_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_edit_customers)
-def customer_retire(request: HttpRequest, pk: int) -> HttpResponse:
+def customer_retire(request: StaffRequest, pk: int) -> HttpResponse:
     """Retire a customer, or bring one back."""
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
     if found.retired_at:
@@ -101,7 +101,7 @@ def customer_retire(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @needs(can_edit_customers)
-def contact_add(request: HttpRequest, pk: int) -> HttpResponse:
+def contact_add(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
     form = ContactForm(request.POST or None, instance=Contact(customer=found))
     if (
@@ -115,7 +115,7 @@ def contact_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @needs(can_edit_customers)
-def contact_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def contact_edit(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.contacts_for(request.user), pk=pk)
     form = ContactForm(request.POST or None, instance=found)
     if (
@@ -135,7 +135,7 @@ def contact_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_edit_customers)
-def contact_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def contact_remove(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.contacts_for(request.user), pk=pk)
     customers.remove_contact(found, by=request.user)
     messages.success(request, _("Contact removed."))

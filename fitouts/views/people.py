@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -15,22 +15,22 @@ from fitouts.forms.people import PersonChangeForm, PersonForm
 from fitouts.models import User
 from fitouts.rules import can_manage_people
 from fitouts.services import people as service
-from fitouts.views.access import needs
+from fitouts.views.access import StaffRequest, needs
 from fitouts.views.posting import carry_out
 
 
 @needs(can_manage_people)
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: StaffRequest) -> HttpResponse:
     return render(request, "fitouts/people.html", {"people": queries.people_for(request.user)})
 
 
-def _hand_over(request: HttpRequest, person: User, password: str) -> HttpResponse:
+def _hand_over(request: StaffRequest, person: User, password: str) -> HttpResponse:
     return render(request, "fitouts/password_once.html", {"person": person, "password": password})
 
 
 @never_cache
 @needs(can_manage_people)
-def person_add(request: HttpRequest) -> HttpResponse:
+def person_add(request: StaffRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         made = carry_out(form, service.add_person, **form.cleaned_data)
@@ -40,7 +40,7 @@ def person_add(request: HttpRequest) -> HttpResponse:
 
 
 @needs(can_manage_people)
-def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def person_edit(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.people_for(request.user), pk=pk)
     title = str(found)
     form = PersonChangeForm(request.POST or None, instance=found)
@@ -57,7 +57,7 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_manage_people)
-def person_switch(request: HttpRequest, pk: int) -> HttpResponse:
+def person_switch(request: StaffRequest, pk: int) -> HttpResponse:
     """Close an account, or open it again."""
     found = get_object_or_404(queries.people_for(request.user), pk=pk)
     try:
@@ -75,6 +75,6 @@ def person_switch(request: HttpRequest, pk: int) -> HttpResponse:
 @never_cache
 @require_POST
 @needs(can_manage_people)
-def person_password(request: HttpRequest, pk: int) -> HttpResponse:
+def person_password(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.people_for(request.user), pk=pk)
     return _hand_over(request, found, service.reset_password(found))

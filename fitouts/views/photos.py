@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
@@ -14,13 +14,13 @@ from fitouts import queries
 from fitouts.forms.vehicles import PhotoForm
 from fitouts.rules import can_survey, is_staff_member
 from fitouts.services import photos
-from fitouts.views.access import needs
+from fitouts.views.access import StaffRequest, needs
 from fitouts.views.vehicles import vehicle_page
 
 
 @require_POST
 @needs(can_survey)
-def photo_add(request: HttpRequest, pk: int) -> HttpResponse:
+def photo_add(request: StaffRequest, pk: int) -> HttpResponse:
     vehicle = get_object_or_404(queries.vehicles_for(request.user), pk=pk)
     form = PhotoForm(request.POST, request.FILES)
     if getattr(request, "file_too_large", False):
@@ -39,7 +39,7 @@ def photo_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @needs(is_staff_member)
-def photo(request: HttpRequest, pk: int) -> HttpResponseBase:
+def photo(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The picture itself, to people of the workshop only."""
     found = get_object_or_404(queries.photos_for(request.user), pk=pk)
     try:
@@ -53,7 +53,7 @@ def photo(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 @require_POST
 @needs(can_survey)
-def photo_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def photo_remove(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.photos_for(request.user), pk=pk)
     photos.remove_photo(found)
     messages.success(request, _("Photo removed."))

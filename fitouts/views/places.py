@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
@@ -17,30 +17,30 @@ from fitouts.models import Vehicle, VehiclePosition, VehicleRun
 from fitouts.rules import can_survey
 from fitouts.services import vehicles
 from fitouts.starter_sets import BY_KEY
-from fitouts.views.access import needs
+from fitouts.views.access import StaffRequest, needs
 from fitouts.views.posting import carry_out
 from fitouts.views.vehicles import places_context, vehicle_page
 
 
-def _vehicle(request: HttpRequest, pk: int) -> Vehicle:
+def _vehicle(request: StaffRequest, pk: int) -> Vehicle:
     return get_object_or_404(queries.vehicles_for(request.user), pk=pk)
 
 
-def _show(request: HttpRequest, vehicle: Vehicle, **writing: Any) -> HttpResponse:
-    if request.htmx:  # type: ignore[attr-defined]
+def _show(request: StaffRequest, vehicle: Vehicle, **writing: Any) -> HttpResponse:
+    if request.htmx:
         context = places_context(vehicle, request.user, oob=True, **writing)
         return render(request, "fitouts/_places.html", context)
     return vehicle_page(request, vehicle, **writing)
 
 
-def _done(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
-    if request.htmx:  # type: ignore[attr-defined]
+def _done(request: StaffRequest, vehicle: Vehicle) -> HttpResponse:
+    if request.htmx:
         return _show(request, vehicle)
     return redirect(f"{reverse('vehicle', args=[vehicle.pk])}#places")
 
 
 def _write(
-    request: HttpRequest, vehicle: Vehicle, record: Any, form_class: type[Any], what: str, keep: Callable[..., Any]
+    request: StaffRequest, vehicle: Vehicle, record: Any, form_class: type[Any], what: str, keep: Callable[..., Any]
 ) -> HttpResponse:
     form = form_class(request.POST or None, instance=record, prefix=what)
     if request.method == "POST" and form.is_valid() and carry_out(form, keep, by=request.user, **form.cleaned_data):
@@ -49,7 +49,7 @@ def _write(
 
 
 @needs(can_survey)
-def position_add(request: HttpRequest, pk: int) -> HttpResponse:
+def position_add(request: StaffRequest, pk: int) -> HttpResponse:
     vehicle = _vehicle(request, pk)
 
     def keep(**values: Any) -> VehiclePosition:
@@ -59,7 +59,7 @@ def position_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @needs(can_survey)
-def position_edit(request: HttpRequest, pk: int, position: int) -> HttpResponse:
+def position_edit(request: StaffRequest, pk: int, position: int) -> HttpResponse:
     vehicle = _vehicle(request, pk)
     record = get_object_or_404(VehiclePosition, pk=position, vehicle=vehicle)
 
@@ -71,7 +71,7 @@ def position_edit(request: HttpRequest, pk: int, position: int) -> HttpResponse:
 
 @require_POST
 @needs(can_survey)
-def position_remove(request: HttpRequest, pk: int, position: int) -> HttpResponse:
+def position_remove(request: StaffRequest, pk: int, position: int) -> HttpResponse:
     vehicle = _vehicle(request, pk)
     record = get_object_or_404(VehiclePosition, pk=position, vehicle=vehicle)
     try:
@@ -82,7 +82,7 @@ def position_remove(request: HttpRequest, pk: int, position: int) -> HttpRespons
 
 
 @needs(can_survey)
-def run_add(request: HttpRequest, pk: int) -> HttpResponse:
+def run_add(request: StaffRequest, pk: int) -> HttpResponse:
     vehicle = _vehicle(request, pk)
 
     def keep(**values: Any) -> VehicleRun:
@@ -92,7 +92,7 @@ def run_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @needs(can_survey)
-def run_edit(request: HttpRequest, pk: int, run: int) -> HttpResponse:
+def run_edit(request: StaffRequest, pk: int, run: int) -> HttpResponse:
     vehicle = _vehicle(request, pk)
     record = get_object_or_404(VehicleRun, pk=run, vehicle=vehicle)
 
@@ -104,7 +104,7 @@ def run_edit(request: HttpRequest, pk: int, run: int) -> HttpResponse:
 
 @require_POST
 @needs(can_survey)
-def run_remove(request: HttpRequest, pk: int, run: int) -> HttpResponse:
+def run_remove(request: StaffRequest, pk: int, run: int) -> HttpResponse:
     vehicle = _vehicle(request, pk)
     vehicles.remove_run(get_object_or_404(VehicleRun, pk=run, vehicle=vehicle), by=request.user)
     return _done(request, vehicle)
@@ -112,7 +112,7 @@ def run_remove(request: HttpRequest, pk: int, run: int) -> HttpResponse:
 
 @require_POST
 @needs(can_survey)
-def starter_set(request: HttpRequest, pk: int, key: str) -> HttpResponse:
+def starter_set(request: StaffRequest, pk: int, key: str) -> HttpResponse:
     vehicle = _vehicle(request, pk)
     chosen = BY_KEY.get(key)
     if chosen is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -22,7 +22,7 @@ from fitouts.rules import can_edit_customers, can_edit_vehicles, can_survey, is_
 from fitouts.services import vehicles
 from fitouts.starter_sets import SETS, suggested
 from fitouts.tables import VehicleTable
-from fitouts.views.access import RuleRequired, needs
+from fitouts.views.access import RuleRequired, StaffRequest, needs
 from fitouts.views.posting import carry_out
 from fitouts.vin import NORTH_AMERICA
 
@@ -58,9 +58,9 @@ def places_context(vehicle: Vehicle, user: Any, **more: Any) -> dict[str, Any]:
     }
 
 
-def vehicle_page(request: HttpRequest, vehicle: Vehicle, *, status: int = 200, **more: Any) -> HttpResponse:
+def vehicle_page(request: StaffRequest, vehicle: Vehicle, *, status: int = 200, **more: Any) -> HttpResponse:
     """The whole page of a vehicle."""
-    history = vehicle.history.all()  # type: ignore[attr-defined]
+    history = vehicle.history.all()
     context = places_context(vehicle, request.user)
     names = {position.pk: position.name for position in context["positions"]}
 
@@ -77,8 +77,8 @@ def vehicle_page(request: HttpRequest, vehicle: Vehicle, *, status: int = 200, *
         "photo_form": PhotoForm(),
         "changes": changes(
             (_("Vehicle"), history),
-            (_("Position"), VehiclePosition.history.filter(vehicle_id=vehicle.pk)),  # type: ignore[attr-defined]
-            (run_words, VehicleRun.history.filter(vehicle_id=vehicle.pk)),  # type: ignore[attr-defined]
+            (_("Position"), VehiclePosition.history.filter(vehicle_id=vehicle.pk)),
+            (run_words, VehicleRun.history.filter(vehicle_id=vehicle.pk)),
         ),
         "may_edit": can_edit_vehicles(request.user),
         **more,
@@ -87,12 +87,12 @@ def vehicle_page(request: HttpRequest, vehicle: Vehicle, *, status: int = 200, *
 
 
 @needs(is_staff_member)
-def vehicle(request: HttpRequest, pk: int) -> HttpResponse:
+def vehicle(request: StaffRequest, pk: int) -> HttpResponse:
     return vehicle_page(request, get_object_or_404(queries.vehicles_for(request.user), pk=pk))
 
 
 @needs(can_edit_vehicles)
-def vehicle_add(request: HttpRequest, pk: int) -> HttpResponse:
+def vehicle_add(request: StaffRequest, pk: int) -> HttpResponse:
     """A vehicle for a customer."""
     owner = get_object_or_404(queries.customers_for(request.user), pk=pk)
     form = VehicleForm(request.POST or None, instance=Vehicle(customer=owner))
@@ -106,16 +106,16 @@ def vehicle_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @needs(can_edit_vehicles)
-def vehicle_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def vehicle_edit(request: StaffRequest, pk: int) -> HttpResponse:
     return _change(request, pk, VehicleForm, "fitouts/vehicle_form.html")
 
 
 @needs(can_survey)
-def vehicle_survey(request: HttpRequest, pk: int) -> HttpResponse:
+def vehicle_survey(request: StaffRequest, pk: int) -> HttpResponse:
     return _change(request, pk, SurveyForm, "fitouts/survey_form.html")
 
 
-def _change(request: HttpRequest, pk: int, form_class: type[Any], template: str) -> HttpResponse:
+def _change(request: StaffRequest, pk: int, form_class: type[Any], template: str) -> HttpResponse:
     found = get_object_or_404(queries.vehicles_for(request.user), pk=pk)
     title = str(found)
     form = form_class(request.POST or None, instance=found)
@@ -132,7 +132,7 @@ def _change(request: HttpRequest, pk: int, form_class: type[Any], template: str)
 
 @require_POST
 @needs(can_edit_vehicles)
-def vehicle_retire(request: HttpRequest, pk: int) -> HttpResponse:
+def vehicle_retire(request: StaffRequest, pk: int) -> HttpResponse:
     """Retire a vehicle, or bring one back."""
     found = get_object_or_404(queries.vehicles_for(request.user), pk=pk)
     if found.retired_at:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -19,11 +19,11 @@ from fitouts.history import changes
 from fitouts.models import Instrument, Markup, TaxRate, Workshop
 from fitouts.rules import can_run_workshop
 from fitouts.services import workshop as service
-from fitouts.views.access import needs
+from fitouts.views.access import StaffRequest, needs
 from fitouts.views.posting import carry_out
 
 
-def _edit(request: HttpRequest, form_class: type[Any], template: str, to: str, **more: Any) -> HttpResponse:
+def _edit(request: StaffRequest, form_class: type[Any], template: str, to: str, **more: Any) -> HttpResponse:
     record = Workshop.objects.get(pk=1)
     form = form_class(request.POST or None, instance=record)
     if (
@@ -37,15 +37,15 @@ def _edit(request: HttpRequest, form_class: type[Any], template: str, to: str, *
 
 
 @needs(can_run_workshop)
-def workshop(request: HttpRequest) -> HttpResponse:
-    history = Workshop.history.all()  # type: ignore[attr-defined]
+def workshop(request: StaffRequest) -> HttpResponse:
+    history = Workshop.history.all()
     return _edit(
         request, WorkshopForm, "fitouts/workshop.html", "workshop", changes=changes((_("Workshop"), history), limit=15)
     )
 
 
 @needs(can_run_workshop)
-def workshop_money(request: HttpRequest) -> HttpResponse:
+def workshop_money(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
     rates = list(TaxRate.objects.all())
     in_force = next((rate for rate in rates if rate.valid_from <= today), None)
@@ -60,7 +60,7 @@ def workshop_money(request: HttpRequest) -> HttpResponse:
 
 
 @needs(can_run_workshop)
-def markups(request: HttpRequest) -> HttpResponse:
+def markups(request: StaffRequest) -> HttpResponse:
     form = MarkupForm(request.POST or None, ratios=dict(Markup.objects.values_list("group", "ratio")))
     if request.method == "POST" and form.is_valid():
         service.set_markups(form.cleaned_data, by=request.user)
@@ -70,7 +70,7 @@ def markups(request: HttpRequest) -> HttpResponse:
 
 
 @needs(can_run_workshop)
-def tax_add(request: HttpRequest) -> HttpResponse:
+def tax_add(request: StaffRequest) -> HttpResponse:
     form = TaxRateForm(request.POST or None)
     if (
         request.method == "POST"
@@ -83,7 +83,7 @@ def tax_add(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @needs(can_run_workshop)
-def tax_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def tax_remove(request: StaffRequest, pk: int) -> HttpResponse:
     rate = get_object_or_404(TaxRate, pk=pk)
     try:
         service.remove_tax_rate(rate, by=request.user)
@@ -93,13 +93,13 @@ def tax_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @needs(can_run_workshop)
-def instruments(request: HttpRequest) -> HttpResponse:
+def instruments(request: StaffRequest) -> HttpResponse:
     context = {"instruments": queries.instruments(), "today": timezone.localdate()}
     return render(request, "fitouts/instruments.html", context)
 
 
 @needs(can_run_workshop)
-def instrument_add(request: HttpRequest) -> HttpResponse:
+def instrument_add(request: StaffRequest) -> HttpResponse:
     form = InstrumentForm(request.POST or None)
     if (
         request.method == "POST"
@@ -111,7 +111,7 @@ def instrument_add(request: HttpRequest) -> HttpResponse:
 
 
 @needs(can_run_workshop)
-def instrument_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def instrument_edit(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Instrument, pk=pk)
     form = InstrumentForm(request.POST or None, instance=found)
     if (
@@ -126,7 +126,7 @@ def instrument_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_run_workshop)
-def instrument_retire(request: HttpRequest, pk: int) -> HttpResponse:
+def instrument_retire(request: StaffRequest, pk: int) -> HttpResponse:
     """Take an instrument out of use, or back."""
     found = get_object_or_404(Instrument, pk=pk)
     service.change_instrument(found, by=request.user, retired_at=None if found.retired_at else timezone.now())
