@@ -101,15 +101,18 @@ class PlacesForm(forms.Form):
 
     def __init__(self, data: Any = None, *, fitout: Fitout, needed: list[str] | None = None) -> None:
         self.fitout, self.needed = fitout, needed or []
-        placed = {p.role: p.position_id for p in fitout.placements.all()}
+        self.positions = {str(p.pk): p for p in fitout.vehicle.positions.all()}
+        placed = {p.role: str(p.position_id) for p in fitout.placements.all()}
         super().__init__(data, initial=placed, auto_id="id_place_%s")
+        choices = [("", _("not said yet")), *((key, p.name) for key, p in self.positions.items())]
         for role in ROLES:
             words = ROLE_WORDS[role]()
-            self.fields[role] = forms.ModelChoiceField(
-                fitout.vehicle.positions.all(),
+            self.fields[role] = forms.TypedChoiceField(
+                choices=choices,
+                coerce=self.positions.get,
+                empty_value=None,
                 label=words[0].upper() + words[1:],
                 required=False,
-                empty_label=_("not said yet"),
                 help_text="" if role in self.needed or role in placed else _("not needed for this job"),
             )
 

@@ -35,6 +35,8 @@ class FigureRow:
     level: str
     """``danger`` or ``warning`` when the margin is below zero, else nothing."""
     sums: tuple[Sum, ...]
+    note: str = ""
+    """What one step more or less would do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +100,7 @@ def figure_rows(appraisal: Appraisal, brief: Brief) -> tuple[list[FigureRow], li
         asked, got = figures.get(pair.asked), figures.get(pair.got)
         if got is None and (asked is None or not pair.stands_alone):
             continue
-        rows.append(_pair_row(pair, asked, got, appraisal))
+        rows.append(_pair_row(pair, asked, got, appraisal, brief))
         used |= {pair.asked, pair.got, *pair.also}
     rest = [code for code in appraisal.figures if code not in used and code != "sun.day_wh"]
     rest.sort(key=lambda code: LEAD.index(code) if code in LEAD else len(LEAD))
@@ -106,7 +108,7 @@ def figure_rows(appraisal: Appraisal, brief: Brief) -> tuple[list[FigureRow], li
     return rows, [_single_row(appraisal.figures[code], names) for code in rest]
 
 
-def _pair_row(pair: _Pair, asked: Figure | None, got: Figure | None, appraisal: Appraisal) -> FigureRow:
+def _pair_row(pair: _Pair, asked: Figure | None, got: Figure | None, appraisal: Appraisal, brief: Brief) -> FigureRow:
     margin = None
     if asked is not None and got is not None and asked.unit == got.unit:
         margin = got.value - asked.value if pair.more_is_better else asked.value - got.value
@@ -124,7 +126,21 @@ def _pair_row(pair: _Pair, asked: Figure | None, got: Figure | None, appraisal: 
         margin=shown(margin, unit, "+" if margin > 0 else "", got.value) if margin is not None and got else None,
         level="warning" if is_short else "",
         sums=tuple(sum_of(f) for f in (asked, got, *also) if f is not None and f.steps),
+        note=_day_more(asked, appraisal, brief) if pair.code == "battery" and asked else "",
     )
+
+
+def _day_more(asked: Figure, appraisal: Appraisal, brief: Brief) -> str:
+    """What another day of autonomy would ask, and what the hungriest line does; where the sum is a product."""
+    if asked.method != "bank_product":
+        return ""
+    days, energy = brief.wishes.autonomy_days, appraisal.value("day.energy_wh")
+    largest = max(appraisal.loads, key=lambda load: load.energy_wh)
+    return _("One more day of autonomy would ask %(more)s; %(name)s alone accounts for %(share)s.") % {
+        "more": words.number_words(asked.value * (days + 1) / days, asked.unit),
+        "name": largest.name,
+        "share": words.number_words(asked.value * largest.energy_wh / energy, asked.unit),
+    }
 
 
 def _single_row(figure: Figure, names: dict[str, str]) -> FigureRow:

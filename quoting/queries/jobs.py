@@ -118,7 +118,10 @@ def own_row(day: AuditDay | None) -> OwnRow | None:
     if not lines:
         return None
     energy = math.fsum(line.energy_wh for line in lines)
-    names = ", ".join(f"{line.name} {format_quantity(round(line.energy_wh), 'Wh')}" for line in lines)
+    lines.sort(key=lambda line: -line.energy_wh)
+    names = ", ".join(f"{line.name} {format_quantity(round(line.energy_wh), 'Wh')}" for line in lines[:2])
+    if len(lines) > 2:
+        names += _(" and %(n)d more") % {"n": len(lines) - 2}
     return OwnRow(names=names, mean_w=energy / 24, energy_wh=energy)
 
 

@@ -20,6 +20,8 @@ class Shown:
     """``≤``, ``+`` or nothing."""
 
 
+MOST_NAMED = 6
+"""Inputs that a sentence lists."""
 SHOWN_UNITS = {"Wh/day": "Wh/d", "ohm": "Ω", "ohm/km": "Ω/km"}
 """Units as a page writes them: short in a narrow column, the ohm with its sign."""
 
@@ -62,6 +64,8 @@ class Sum:
     lines: tuple[SumLine, ...]
     method: str
     source: str
+    changes_with: tuple[str, ...] = ()
+    """What somebody could change about it: entries, survey, policy, the parts' own figures."""
 
 
 def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
@@ -90,4 +94,13 @@ def sum_of(figure: Figure) -> Sum:
         lines=sum_lines(figure.steps),
         method=words.method_words(figure.method) if figure.method else "",
         source=words.source_words(figure.source) if figure.source else "",
+        changes_with=changes_with(figure.steps),
     )
+
+
+def changes_with(steps: Iterable[Step]) -> tuple[str, ...]:
+    """The inputs of a sum that a person can change, each once, in its order."""
+    named = (
+        words.step_words(s) for s in steps if s.op != "=" and s.origin in ("input", "survey", "policy", "catalogue")
+    )
+    return tuple(dict.fromkeys(named))[:MOST_NAMED]

@@ -83,10 +83,10 @@ class Change:
     words: str
 
 
-def changes_since(design: Design, fitout: Fitout) -> tuple[Change, ...]:
-    """What has changed since a design was made; empty when nothing has."""
+def changes_since(design: Design, fitout: Fitout, now: Brief | None = None) -> tuple[Change, ...]:
+    """What has changed since a design was made; empty when nothing has. ``now`` saves making the Brief again."""
     try:
-        now = make_brief(fitout)
+        now = now or make_brief(fitout)
     except BriefIncomplete as error:
         return tuple(Change("missing", m.words) for m in error.missing)
     except SizingError as error:

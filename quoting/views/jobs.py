@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import path, reverse
+from django.urls import path
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_filters.views import FilterView
@@ -78,6 +78,8 @@ def job_page(
         "proof_panel": proof.panel(fitout),
     }
     context |= {"sees_money": rules.can_see_money(request.user), "wished": _wished(fitout)}
+    if rules.can_edit_audit(request.user):
+        context["component_names"] = Component.objects.in_use().values_list("name", flat=True)
     if rules.can_see_money(request.user):
         context |= quote_context(request, fitout)
     return render(request, "quoting/job.html", context | (extra or {}), status=status)
@@ -152,11 +154,8 @@ def package_keep(request: HttpRequest, pk: int) -> HttpResponse:
     except fitouts.JobNotOpened as error:
         messages.error(request, str(error))
     else:
-        url = reverse("job_add")
-        messages.success(
-            request,
-            _("“%(name)s” is kept. Begin a job from it at %(url)s.") % {"name": package.name, "url": url},
-        )
+        done = _("“%(name)s” is kept. Choose it when you open a job for the same model.")
+        messages.success(request, done % {"name": package.name})
     return redirect(job_url(fitout, "#aside"))
 
 

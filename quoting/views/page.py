@@ -78,13 +78,13 @@ def state_context(request: HttpRequest, fitout: Fitout, design: Design | None) -
     changes: tuple[designs.Change, ...] = ()
     problem = ""
     try:
-        briefs.make_brief(fitout)
+        brief = briefs.make_brief(fitout)
+        if design is not None:
+            changes = designs.changes_since(design, fitout, brief)
     except briefs.BriefIncomplete as error:
         missing = error.missing
     except SizingError as error:
         problem = str(error)
-    if design is not None and not missing and not problem:
-        changes = designs.changes_since(design, fitout)
     return {
         "fitout": fitout,
         "design": design,

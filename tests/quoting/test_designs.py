@@ -328,3 +328,15 @@ def test_stored_design_survives_json_as_it_was(wagon, estimator):
     design = designs.work_out(wagon, by=estimator)
 
     assert json.loads(json.dumps(Design.objects.get().appraisal)) == design.appraisal
+
+
+def test_battery_says_what_a_day_more_would_ask(wagon, estimator):
+    # by hand: the sum is a product, so 1.5 days to 2.5 days is times 2.5 / 1.5
+    page = design_page(designs.work_out(wagon, by=estimator))
+
+    row = next(row for row in page.rows if row.code == "battery")
+    asked = page.appraisal.value("battery.asked_ah")
+    assert f"One more day of autonomy would ask {asked * 2.5 / 1.5:.0f}\N{NO-BREAK SPACE}Ah" in row.note
+    assert "Refrigerator-freezer, 60 L alone accounts for" in row.note
+    assert "Days of autonomy" in row.sums[0].changes_with
+    assert "Capacity asked" not in row.sums[0].changes_with
