@@ -69,7 +69,10 @@ def handover_content(frozen: Frozen) -> HandoverContent:
             "From reserve to full, nothing else drawing. The current falls when the battery is nearly "
             "full: that is right."
         ),
-        shedding_words=_("To keep the important things running, the system lets go in steps as the charge falls."),
+        shedding_words=_(
+            "To keep the important things running, the system lets go in steps as the charge falls. What is not named "
+            "here lives on what is kept back."
+        ),
         shedding=_shedding(frozen),
         parked=advice.parked(frozen),
         trouble=advice.trouble(frozen),

@@ -11,6 +11,7 @@ from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, PageTemplate, Paragraph
 from reportlab.platypus import Frame as PageFrame
@@ -432,12 +433,25 @@ def _across(canvas: Canvas, page: Page, y: float, weight: float, ink: str) -> No
     canvas.line(SIDE, y, SIDE + page.width, y)
 
 
+def _folded(text: str, room: float, size: float, face: str, most: int) -> list[str]:
+    """Text in lines of the room's width; from ``most`` on the rest stays in one line, to be cut with an ellipsis."""
+    lines = simpleSplit(_plain(text), face, size, room)
+    return [*lines[:most], " ".join(lines[most:])] if len(lines) > most else lines
+
+
 def _identity(canvas: Canvas, frame: Frame, page: Page) -> None:
     height = page.size[1]
-    _print(canvas, SIDE, height - 19.6 * mm, frame.workshop, page.span(6), 11, fonts.SEMIBOLD, INK)
-    for column, lines in ((7, frame.address), (10, frame.reach)):
-        for number, line in enumerate(lines[:3]):
-            y = height - 18.4 * mm - (number - max(0, len(lines[:3]) - 2)) * 8.5
+    name = _folded(frame.workshop, page.span(6), 11, fonts.SEMIBOLD, 1)
+    small = len(name) > 1
+    if small:
+        name = _folded(frame.workshop, page.span(6), 8.6, fonts.SEMIBOLD, 2)
+    for number, line in enumerate(name[:2]):
+        y = height - (18.4 * mm + number * 11.34 if small else 19.6 * mm)
+        _print(canvas, SIDE, y, line, page.span(6), 8.6 if small else 11, fonts.SEMIBOLD, INK)
+    for column, given in ((7, frame.address), (10, frame.reach)):
+        lines = [line for each in given for line in _folded(each, page.span(3), 7, fonts.REGULAR, 2)][:4]
+        for number, line in enumerate(lines):
+            y = height - 18.4 * mm - (number - max(0, len(lines) - 2)) * 8.5
             _print(canvas, SIDE + page.x(column), y, line, page.span(3))
     _across(canvas, page, height - 24 * mm, 1.1, ACCENT)
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from importlib import metadata
 from typing import Any
 
 from django.utils import translation
 
+from quoting.documents import fonts
 from quoting.documents.builders import content_of, open_for
 from quoting.documents.diagram import diagram_pdf
 from quoting.documents.handover import handover_pdf
@@ -15,8 +18,17 @@ from quoting.documents.layout import Built
 from quoting.documents.quote import quote_pdf
 from quoting.documents.test_sheet import test_sheet_pdf
 
-RENDERER_VERSION = "1"
-"""Bumped whenever the same snapshot may lead to other bytes."""
+EDITION = 1
+"""Bumped whenever this code may make other bytes of the same snapshot."""
+
+
+def _version() -> str:
+    """The edition, and a sign of the packages whose change moves bytes: faces, layout, numbers of the locale."""
+    packages = [f"{name} {metadata.version(name)}" for name in ("babel", "fonttools", fonts.PACKAGE, "reportlab")]
+    return f"{EDITION}-{hashlib.sha256(' '.join([*packages, fonts.CUT]).encode()).hexdigest()[:8]}"
+
+
+RENDERER_VERSION = _version()
 
 
 @dataclass(frozen=True, slots=True)
