@@ -103,7 +103,7 @@ def parked(frozen: Frozen) -> tuple[Named, ...]:
             if len(live) > 1
             else _("%s stays on when you walk away.") % _names(live)
         )
-        entry = next((each for each in frozen.appraisal.lasting if each.key == "always_live"), None)
+        entry = next((each for each in frozen.lasting if each.key == "always_live"), None)
         if entry:
             words += " " + _("With no charging that is %s on a worn battery.") % strong(lasting(entry.worn_h))
         out.append(Named(_("Always live"), (words,)))

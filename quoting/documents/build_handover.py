@@ -108,7 +108,7 @@ def _facts(frozen: Frozen) -> tuple[Fact, ...]:
 
 def _charts(frozen: Frozen) -> tuple[BarChart, ...]:
     """Sets of loads on one scale, single appliances on another."""
-    entries = [each for each in frozen.appraisal.lasting if each.new_h > 0]
+    entries = [each for each in frozen.lasting if each.new_h > 0]
     sets = [each for each in entries if not each.key.startswith("load:")]
     single = sorted((each for each in entries if each.key.startswith("load:")), key=lambda each: -each.power_w)[:4]
     charts = (("", sets), (_("One appliance alone, as it is used in your day"), single))

@@ -245,7 +245,7 @@ def _joined(said: tuple[str, str]) -> str:
 def _runs(frozen: Frozen) -> tuple[str, ...]:
     appraisal = frozen.appraisal
     out = []
-    for entry in [each for each in appraisal.lasting if not each.key.startswith("load:")]:
+    for entry in [each for each in frozen.lasting if not each.key.startswith("load:")]:
         out.append(
             _(
                 "%(what)s, with no charging at all, for %(new)s %(until)s; for %(worn)s once the battery has "
@@ -298,7 +298,7 @@ def _runs_not(frozen: Frozen) -> tuple[str, ...]:
     elif not frozen.has_inverter:
         out.append(_("Anything at mains voltage away from a mains outlet: there is no inverter."))
     out.append(_("A kettle, a heater, an air conditioner or any other appliance that is not in the list above."))
-    whole = next((each for each in appraisal.lasting if each.key == "everything"), None)
+    whole = next((each for each in frozen.lasting if each.key == "everything"), None)
     if whole:
         out.append(_("The whole list for longer than %s on a worn battery without charging.") % lasting(whole.worn_h))
     for stop in appraisal.stops:

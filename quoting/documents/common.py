@@ -15,7 +15,7 @@ from quoting import words
 from quoting.documents.content import Fact, Frame, Notice, SettingRow
 from quoting.documents.speech import Locality, figure
 from quoting.documents.text import quiet, strong, typed
-from quoting.sizing.appraisal import Appraisal
+from quoting.sizing.appraisal import Appraisal, Lasting
 from quoting.sizing.brief import UNITS
 from quoting.sizing.trace import Finding
 
@@ -106,15 +106,11 @@ class Frozen:
     def has_mains(self) -> bool:
         return self.has_inverter or self.has("inlet", "mains_charger")
 
-    def mains_v(self) -> str:
-        """Mains voltage as the inlet, inverter or charger states it, else the usual 230."""
-        for chosen in self.appraisal.chosen:
-            spec = self.parts.get(chosen.part, {}).get("spec", {})
-            for name in ("output_v", "mains_v", "ac_v", "voltage_v"):
-                value = spec.get(name)
-                if isinstance(value, int | float) and value >= 90:
-                    return figure(float(value))
-        return "230"
+    @cached_property
+    def lasting(self) -> tuple[Lasting, ...]:
+        """How long sets of loads run; what is the same without an inverter is said once."""
+        entries = self.appraisal.lasting
+        return entries if self.has_inverter else tuple(each for each in entries if each.key != "without_inverter")
 
     @cached_property
     def load_names(self) -> dict[str, str]:

@@ -26,13 +26,20 @@ def _story(content: DiagramContent, drawings: list[Drawn], sheet: Sheet) -> list
     story: list[Flowable] = []
     for drawn in drawings:
         story += [drawn, PageBreak()]
+    if not content.schedule:
+        story.append(sheet.titled(_("Circuit schedule"), sheet.words(_("No circuit is designed yet.")), 0))
+        return [*story, *_closing(content, sheet)]
     story.append(sheet.titled(_("Circuit schedule"), _schedule(content, sheet), 0))
     for note in content.notes:
         story.append(Block(sheet.note(note), 0.8 * mm))
     if content.outputs:
         story.append(sheet.titled(_("Switched outputs"), _outputs(content, sheet)))
     story.append(sheet.titled(_("Cable to cut"), _cuts(content, sheet)))
-    story += sheet.notices(_("Findings"), content.notices)
+    return [*story, *_closing(content, sheet)]
+
+
+def _closing(content: DiagramContent, sheet: Sheet) -> list[Flowable]:
+    story = sheet.notices(_("Findings"), content.notices)
     story += sheet.bullets(_("For the licensed person"), content.questions)
     story += sheet.bullets(_("Cautions"), content.cautions)
     return story

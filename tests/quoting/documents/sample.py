@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import copy
 import json
+from collections.abc import Callable
 from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
@@ -50,14 +51,34 @@ TERMS = (
 )
 
 
-@lru_cache(maxsize=1)
-def _worked() -> tuple[dict[str, Any], dict[str, Any]]:
-    asked = brief.read(EXAMPLE.read_text(encoding="utf-8"))
+def _as_it_is(raw: dict[str, Any]) -> None:
+    """The wagon with everything."""
+
+
+def without_mains(raw: dict[str, Any]) -> None:
+    """Nothing at mains voltage: no inverter, no inlet."""
+    raw["loads"] = [load for load in raw["loads"] if load.get("bus") != "ac"]
+    raw["wishes"] = {**raw.get("wishes", {}), "mains_charging": False, "shore_inlet": False}
+
+
+def without_parts(raw: dict[str, Any]) -> None:
+    """An empty catalogue: every need a shortfall."""
+    raw["catalogue"] = []
+
+
+Change = Callable[[dict[str, Any]], None]
+
+
+@lru_cache(maxsize=4)
+def _worked(change: Change = _as_it_is) -> tuple[dict[str, Any], dict[str, Any]]:
+    raw = json.loads(EXAMPLE.read_text(encoding="utf-8"))
+    change(raw)
+    asked = brief.read(raw)
     return json.loads(asked.model_dump_json()), json.loads(appraise(asked).model_dump_json())
 
 
-def _common() -> dict[str, Any]:
-    asked, got = copy.deepcopy(_worked())
+def _common(change: Change) -> dict[str, Any]:
+    asked, got = copy.deepcopy(_worked(change))
     used = {line["part"] for line in got["bill"]} | {each["part"] for each in got["chosen"]}
     parts = {
         part["key"]: {name: part[name] for name in ("kind", "name", "part_number", "spec", "mass_kg")}
@@ -129,10 +150,10 @@ def offer_of(lines: list[dict[str, Any]], discount_ratio: str = "0.05") -> dict[
     }
 
 
-def quote_body() -> dict[str, Any]:
+def quote_body(change: Change = _as_it_is) -> dict[str, Any]:
     """A frozen quote, revision B."""
-    asked = _worked()[0]
-    body = _common()
+    asked = _worked(change)[0]
+    body = _common(change)
     return {
         "schema": "loomwright.quote/1",
         **body,
@@ -156,18 +177,18 @@ def quote_body() -> dict[str, Any]:
     }
 
 
-def design_body() -> dict[str, Any]:
+def design_body(change: Change = _as_it_is) -> dict[str, Any]:
     """A frozen design with no quote."""
     return {
         "schema": "loomwright.design/1",
-        **_common(),
+        **_common(change),
         "design": {"number": 2, "made_on": "2026-03-11", "made_by": "Ines Okafor-Brandt"},
     }
 
 
-def as_built_body() -> dict[str, Any]:
+def as_built_body(change: Change = _as_it_is) -> dict[str, Any]:
     """The system as it left the workshop, every reading of the extra-low-voltage part taken."""
-    body = _common()
+    body = _common(change)
     got = body["appraisal"]
     return {
         "schema": "loomwright.as_built/1",

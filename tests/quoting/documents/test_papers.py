@@ -197,6 +197,24 @@ def test_no_paper_claims_compliance_or_prints_a_link(kind):
     assert all("/Annots" not in page for page in PdfReader(BytesIO(paper(kind).pdf)).pages)
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_without_mains_voltage_no_paper_speaks_of_an_inverter(kind):
+    made = render(kind, BODIES[kind](sample.without_mains), sample.PERSONAL, sample.CHECKSUM)
+
+    text = flat(made.pdf).lower()
+
+    assert "residual-current" not in text
+    assert "all but mains" not in text
+    assert kind == "quote" or "for the licensed person" not in text
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_the_catalogue_lacks_stands_on_every_paper(kind):
+    made = render(kind, BODIES[kind](sample.without_parts), sample.PERSONAL, sample.CHECKSUM)
+
+    assert "Not met. The catalogue has" in flat(made.pdf) or "Not met The catalogue has" in flat(made.pdf)
+
+
 def test_a_filled_sheet_prints_what_was_read():
     made = render("test_sheet", sample.as_built_body(), sample.PERSONAL, sample.CHECKSUM)
 

@@ -28,6 +28,17 @@ def test_every_number_on_a_paper_is_traced(kind, body_of):
     assert [(page, token) for page, token in printed if token not in allowed] == []
 
 
+@pytest.mark.parametrize("change", [sample.without_mains, sample.without_parts])
+@pytest.mark.parametrize("kind", BODIES)
+def test_numbers_of_other_systems_are_traced_too(kind, change):
+    body = BODIES[kind](change)
+
+    made = render(kind, body, sample.PERSONAL, sample.CHECKSUM)
+
+    allowed = allowed_numbers(body, sample.PERSONAL)
+    assert [(page, token) for page, token in numbers_on(made.pdf) if token not in allowed] == []
+
+
 def test_a_number_that_is_not_in_the_snapshot_is_found():
     body = sample.quote_body()
     made = render("quote", body, sample.PERSONAL, sample.CHECKSUM)
