@@ -41,9 +41,12 @@ class QuantityField(forms.CharField):
         super().__init__(**kwargs)
 
     def prepare_value(self, value: Any) -> Any:
+        """A stored value as it is typed: in the unit shown, 0.3 as 30 where per cent are shown."""
         if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
             return value
-        return typed(value)
+        if self.factor == 1.0:
+            return typed(value)
+        return typed(round(Decimal(str(value)) * Decimal(str(self.factor)), 9))
 
     def clean(self, value: Any) -> Any:
         text = super().clean(value)

@@ -245,7 +245,7 @@ class ApplianceForm(SpecForm):
         self.way = way
         super().__init__(*args, record=record, **kwargs)
         if record is not None and record.shed_below_ratio is not None:
-            self.initial["shed_below_ratio"] = round(record.shed_below_ratio * 100, 9)
+            self.initial["shed_below_ratio"] = record.shed_below_ratio
         same_way = record is not None and record.way == way
         self.add_spec_fields(WAYS[way], record.use if record is not None and same_way else _defaults(WAYS[way]))
 

@@ -1,4 +1,4 @@
-"""Entries for quantities, shares and days, on top of the catalogue's."""
+"""Entries for shares and days, beside the catalogue's for quantities and amounts."""
 
 from __future__ import annotations
 
@@ -10,22 +10,9 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from catalog.form_fields import AmountField
-from catalog.form_fields import QuantityField as TypedQuantity
-from catalog.quantities import typed
+from catalog.form_fields import AmountField, QuantityField
 
 __all__ = ["AmountField", "DayField", "QuantityField", "RatioField"]
-
-
-class QuantityField(TypedQuantity):
-    """A typed quantity that is edited in the unit it is shown in: 0.004 Ω stands as 4 in an entry of mΩ."""
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-            return value
-        if self.factor == 1.0:
-            return typed(value)
-        return typed(round(Decimal(str(value)) * Decimal(str(self.factor)), 9))
 
 
 class RatioField(QuantityField):

@@ -28,6 +28,7 @@ SHEETS = (
     "pages",
     "job",
     "build",
+    "drawing",
     "print",
 )
 PLACES = (

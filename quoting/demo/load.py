@@ -148,8 +148,8 @@ def _fill(fitout: Fitout, job: Mapping[str, Any], by: User) -> None:
 def _build(fitout: Fitout, staff: Mapping[str, User], instruments: list[Instrument]) -> None:
     technician, licensed = staff["technician"], staff["licensed"]
     now = timezone.now()
-    for row in fitout.ticks.order_by("place"):
-        proof.tick(row, by=licensed if row.licensed else technician, at=now)
+    for step in fitout.ticks.order_by("place"):
+        proof.tick(step, by=licensed if step.licensed else technician, at=now)
     for number, part in enumerate(FittedPart.objects.filter(fitout=fitout), start=1):
         proof.record_part(
             part,

@@ -2,8 +2,8 @@
 
 ReportLab's own SVG carries inline styles, fixed colours, repeated ids and a clip path. Here every style becomes a
 presentation attribute, ink becomes ``currentColor``, every other colour a class that the page's style sheet fills
-(``PAGE_CSS`` says how), and fonts are left to the page; each text keeps its measured width by ``textLength``, so that
-another font cannot run into its neighbour.
+(``drawing.css`` of the site says how), and fonts are left to the page; each text keeps its measured width by
+``textLength``, so that another font cannot run into its neighbour.
 """
 
 from __future__ import annotations
@@ -27,18 +27,6 @@ CLASSES: dict[str, str] = {
     "#ffffff": "ground",
 }
 """Class of each colour a drawing may use; it is put after ``f-`` for areas and texts, after ``s-`` for lines."""
-
-PAGE_CSS = """
-.drawing { display: block; inline-size: 100%; block-size: auto; color: var(--ink); font: inherit; }
-.drawing .f-second { fill: var(--ink-2); } .drawing .s-second { stroke: var(--ink-2); }
-.drawing .f-hair { fill: var(--hair); } .drawing .s-hair { stroke: var(--hair); }
-.drawing .f-accent { fill: var(--pen); } .drawing .s-accent { stroke: var(--pen); }
-.drawing .f-pale { fill: color-mix(in srgb, var(--pen) 32%, var(--paper)); }
-.drawing .s-pale { stroke: color-mix(in srgb, var(--pen) 32%, var(--paper)); }
-.drawing .f-tint { fill: var(--tray); } .drawing .s-tint { stroke: var(--tray); }
-.drawing .f-ground { fill: var(--paper); } .drawing .s-ground { stroke: var(--paper); }
-"""
-"""What a page's style sheet holds for drawings; the custom properties are those of the site."""
 
 Widths = dict[tuple[str, str, str], float]
 """Width of a text by text, family and size. [pt]"""

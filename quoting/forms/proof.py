@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -21,10 +22,10 @@ class PartForm(forms.Form):
     serial = forms.CharField(label=gettext_lazy("Serial number"), max_length=80, required=False)
     batch = forms.CharField(label=gettext_lazy("Batch"), max_length=80, required=False)
 
-    def __init__(self, part: FittedPart, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, part: FittedPart, data: Any = None, *, prefix: str | None = None) -> None:
         initial = {"serial": part.serial, "batch": part.batch}
         initial |= {f"set_{name}": value for name, value in part.settings_entered.items()}
-        super().__init__(*args, initial=initial, **kwargs)
+        super().__init__(data, initial=initial, prefix=prefix)
         self.part = part
         loads = dict(part.fitout.requirements.values_list("pk", "name"))
         for name, asked in part.settings_asked.items():
@@ -34,6 +35,10 @@ class PartForm(forms.Form):
     def entered(self) -> dict[str, Any]:
         found = {name: self.cleaned_data[f"set_{name}"] for name in self.part.settings_asked}
         return {name: value for name, value in found.items() if value not in (None, "")}
+
+
+def _instruments() -> QuerySet[Instrument]:
+    return Instrument.objects.filter(retired_at__isnull=True)
 
 
 def _setting_entry(name: str, asked: Any, label: str, unit: str) -> forms.Field:
@@ -68,8 +73,8 @@ class ReadingForm(forms.Form):
             del self.fields["value"], self.fields["instrument"]
         else:
             del self.fields["answer"]
-            self.fields["value"].unit = expected.unit
-            self.fields["instrument"].queryset = Instrument.objects.filter(retired_at__isnull=True)
+            self.fields["value"] = QuantityField(label=_("Measured"), unit=expected.unit, required=False)
+            self.fields["instrument"].queryset = _instruments()  # type: ignore[attr-defined]
         if not expected.licensed:
             del self.fields["licence_no"]
 
@@ -100,7 +105,7 @@ class CommissioningForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["instruments"].queryset = Instrument.objects.filter(retired_at__isnull=True)
+        self.fields["instruments"].queryset = _instruments()  # type: ignore[attr-defined]
 
 
 class DeliverForm(forms.Form):

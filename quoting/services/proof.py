@@ -106,7 +106,7 @@ def record_part(part: FittedPart, *, serial: str, batch: str, entered: Mapping[s
         raise NotReady(_("“%(name)s” is not a setting of this part.") % {"name": sorted(unknown)[0]})
     part.serial, part.batch = serial.strip(), batch.strip()
     part.settings_entered = {k: v for k, v in entered.items() if v != ""}
-    part._history_user = by
+    part._history_user = by  # type: ignore[attr-defined]
     part.save()
 
 
@@ -238,7 +238,7 @@ def set_commissioning(
     record, _made = Commissioning.objects.get_or_create(fitout=fitout)
     for field, value in values.items():
         setattr(record, field, value)
-    record._history_user = by
+    record._history_user = by  # type: ignore[attr-defined]
     record.save()
     record.instruments.set(instruments)
 

@@ -281,7 +281,7 @@ def _by_name(revision: Revision) -> dict[str, str]:
     for line in Line.objects.filter(offer__revision=revision):
         found.setdefault(line.name, []).append(line)
     return {
-        name: f"{sum(x.quantity for x in lines).normalize():f} {lines[0].unit}, "
+        name: f"{sum((x.quantity for x in lines), Decimal(0)).normalize():f} {lines[0].unit}, "
         f"{sum((x.amount for x in lines), Decimal(0)):.2f}"
         for name, lines in found.items()
     }

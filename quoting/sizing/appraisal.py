@@ -221,7 +221,7 @@ class Circuit(Record):
     devices: tuple[Device, ...] = ()
     colour: str = "red"
     decided_by: str
-    """Code of the rule that set the conductor (``ampacity``, ``drop``, ``cutout``, ``device``, ``adiabatic``, ``least``)."""
+    """Code of the rule that set the conductor (``ampacity``, ``drop``, ``device``, ``least`` ...; ``words.RULE``)."""
     steps: tuple[Step, ...] = ()
 
 

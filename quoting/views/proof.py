@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem
 from fitouts.services.fitouts import StageNotAllowed
-from fitouts.views.access import needs
+from fitouts.views.access import StaffRequest, needs
 from quoting.forms.proof import CommissioningForm, DeliverForm, PartForm, ReadingForm
 from quoting.models import Snapshot
 from quoting.queries import proof as queries
@@ -25,7 +25,7 @@ from quoting.services import delivery, proof, snapshots
 COMMISSIONING_FIELDS = ("air_c", "battery_c", "charge_ratio", "rested_h", "odometer_km", "certificate_no", "found")
 
 
-def _act(request: HttpRequest, fitout_id: int, act: Callable[[], Any], done: str, at: str = "") -> HttpResponse:
+def _act(request: StaffRequest, fitout_id: int, act: Callable[[], Any], done: str, at: str = "") -> HttpResponse:
     try:
         act()
     except (proof.NotReady, StageNotAllowed) as error:
@@ -35,7 +35,7 @@ def _act(request: HttpRequest, fitout_id: int, act: Callable[[], Any], done: str
     return redirect(f"{reverse('build', args=[fitout_id])}{at}")
 
 
-def _again(request: HttpRequest, fitout: Fitout, form: Form, title: str) -> HttpResponse:
+def _again(request: StaffRequest, fitout: Fitout, form: Form, title: str) -> HttpResponse:
     return render(request, "quoting/entry.html", {"form": form, "title": title, "fitout": fitout}, status=422)
 
 
@@ -45,7 +45,7 @@ def _fitout(pk: int) -> Fitout:
 
 @require_safe
 @needs()
-def build(request: HttpRequest, pk: int) -> HttpResponse:
+def build(request: StaffRequest, pk: int) -> HttpResponse:
     """The technician's page: steps, parts, readings, delivery."""
     fitout = _fitout(pk)
     panel = queries.panel(fitout)
@@ -72,14 +72,14 @@ def _reading_form(row: proof.Row, data: Any = None) -> ReadingForm:
 
 @require_POST
 @needs()
-def build_start(request: HttpRequest, pk: int) -> HttpResponse:
+def build_start(request: StaffRequest, pk: int) -> HttpResponse:
     fitout = _fitout(pk)
     return _act(request, pk, lambda: proof.start_build(fitout, by=request.user), _("In build. The steps are laid out."))
 
 
 @require_POST
 @needs()
-def build_tick(request: HttpRequest, pk: int) -> HttpResponse:
+def build_tick(request: StaffRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(BuildTick.objects.select_related("fitout"), pk=pk)
     error = ""
     try:
@@ -98,7 +98,7 @@ def build_tick(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs()
-def part_record(request: HttpRequest, pk: int) -> HttpResponse:
+def part_record(request: StaffRequest, pk: int) -> HttpResponse:
     part = get_object_or_404(FittedPart.objects.select_related("fitout"), pk=pk)
     form = PartForm(part, request.POST, prefix=f"part-{part.pk}")
     if not form.is_valid():
@@ -115,7 +115,7 @@ def part_record(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs()
-def reading_take(request: HttpRequest, pk: int) -> HttpResponse:
+def reading_take(request: StaffRequest, pk: int) -> HttpResponse:
     fitout = _fitout(pk)
     key = request.POST.get("key", "")
     row = next((r for r in queries.panel_rows(fitout) if r.expectation.key == key), None)
@@ -139,7 +139,7 @@ def reading_take(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs()
-def commissioning(request: HttpRequest, pk: int) -> HttpResponse:
+def commissioning(request: StaffRequest, pk: int) -> HttpResponse:
     fitout = _fitout(pk)
     form = CommissioningForm(request.POST, prefix="test")
     if not form.is_valid():
@@ -156,14 +156,14 @@ def commissioning(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs()
-def build_tested(request: HttpRequest, pk: int) -> HttpResponse:
+def build_tested(request: StaffRequest, pk: int) -> HttpResponse:
     fitout = _fitout(pk)
     return _act(request, pk, lambda: proof.mark_tested(fitout, by=request.user), _("Tested."), "#result")
 
 
 @require_POST
 @needs()
-def deliver(request: HttpRequest, pk: int) -> HttpResponse:
+def deliver(request: StaffRequest, pk: int) -> HttpResponse:
     fitout = _fitout(pk)
     form = DeliverForm(request.POST, prefix="deliver")
     if not form.is_valid():
@@ -180,7 +180,7 @@ def deliver(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @needs()
-def system(request: HttpRequest, pk: int) -> HttpResponse:
+def system(request: StaffRequest, pk: int) -> HttpResponse:
     """One installed system: its parts by serial, its readings, its papers."""
     found = get_object_or_404(InstalledSystem.objects.select_related("vehicle__customer", "fitout"), pk=pk)
     snapshot = Snapshot.objects.filter(sha256=found.snapshot_sha256).first()

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fitouts.models import Fitout, Stage
 from fitouts.services.fitouts import StageNotAllowed
-from fitouts.views.access import needs
+from fitouts.views.access import StaffRequest, needs
 from quoting.forms.quotes import AcceptForm, HandLineForm, TermsForm
 from quoting.models import Line, Revision
 from quoting.queries import quotes as queries
@@ -43,7 +43,7 @@ def quote_context(request: HttpRequest, fitout: Fitout) -> dict[str, Any]:
     }
 
 
-def _back(request: HttpRequest, fitout_id: int, act: Callable[[], Any], done: str) -> HttpResponse:
+def _back(request: StaffRequest, fitout_id: int, act: Callable[[], Any], done: str) -> HttpResponse:
     """Do one thing; say how it went on the job's page."""
     try:
         act()
@@ -54,7 +54,7 @@ def _back(request: HttpRequest, fitout_id: int, act: Callable[[], Any], done: st
     return redirect(f"{reverse('job', args=[fitout_id])}#quote")
 
 
-def _again(request: HttpRequest, revision: Revision, form: Form, title: str) -> HttpResponse:
+def _again(request: StaffRequest, revision: Revision, form: Form, title: str) -> HttpResponse:
     """The same entries once more, with what is wrong; nothing typed is lost."""
     context = {"form": form, "title": title, "fitout": revision.quote.fitout}
     return render(request, "quoting/entry.html", context, status=422)
@@ -66,14 +66,14 @@ def _revision(pk: int) -> Revision:
 
 @require_POST
 @needs(can_see_money)
-def quote_draft(request: HttpRequest, pk: int) -> HttpResponse:
+def quote_draft(request: StaffRequest, pk: int) -> HttpResponse:
     fitout = get_object_or_404(Fitout, pk=pk)
     return _back(request, pk, lambda: quotes.draft(fitout, by=request.user), _("The draft is priced."))
 
 
 @require_POST
 @needs(can_see_money)
-def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:
+def quote_terms(request: StaffRequest, pk: int) -> HttpResponse:
     revision = _revision(pk)
     form = TermsForm(request.POST, prefix="terms")
     if not form.is_valid():
@@ -85,7 +85,7 @@ def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_see_money)
-def quote_line_add(request: HttpRequest, pk: int) -> HttpResponse:
+def quote_line_add(request: StaffRequest, pk: int) -> HttpResponse:
     revision = _revision(pk)
     form = HandLineForm(request.POST, prefix="line")
     if not form.is_valid():
@@ -97,7 +97,7 @@ def quote_line_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_see_money)
-def quote_line_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def quote_line_remove(request: StaffRequest, pk: int) -> HttpResponse:
     line = get_object_or_404(Line.objects.select_related("offer__revision__quote"), pk=pk)
     fitout_id = line.offer.revision.quote.fitout_id
     return _back(request, fitout_id, lambda: quotes.remove_line(line), _("The line is out."))
@@ -105,7 +105,7 @@ def quote_line_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_see_money)
-def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
+def quote_issue(request: StaffRequest, pk: int) -> HttpResponse:
     revision = _revision(pk)
     return _back(
         request,
@@ -117,14 +117,14 @@ def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_see_money)
-def quote_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+def quote_withdraw(request: StaffRequest, pk: int) -> HttpResponse:
     revision = _revision(pk)
     return _back(request, revision.quote.fitout_id, lambda: quotes.withdraw(revision), _("Withdrawn."))
 
 
 @require_POST
 @needs(can_see_money)
-def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
+def quote_accept(request: StaffRequest, pk: int) -> HttpResponse:
     revision = _revision(pk)
     form = AcceptForm(request.POST, prefix="accept")
     if not form.is_valid():
@@ -139,7 +139,7 @@ def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @needs(can_see_money)
-def revision(request: HttpRequest, pk: int) -> HttpResponse:
+def revision(request: StaffRequest, pk: int) -> HttpResponse:
     """An issued revision as it is frozen, and what is different from the one before."""
     found = get_object_or_404(
         Revision.objects.exclude(state=Revision.State.DRAFT).select_related(

@@ -102,7 +102,7 @@ def test_rounding_by_line_is_at_most_half_a_cent_a_line_away(lines, ratio):
 
 @pytest.mark.parametrize("wrong", [0.1, D("NaN"), D("-0.1"), D("1.1")])
 def test_a_ratio_that_is_none_is_refused_with_its_range(wrong):
-    with pytest.raises(money.MoneyError, match="ratio is .*; it must be"):
+    with pytest.raises(money.MoneyError, match=r"ratio is .*; it must be"):
         money.tax_on_lines([D(1)], wrong)
 
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from types import SimpleNamespace
 from xml.etree import ElementTree as ET
 
@@ -14,6 +15,7 @@ from quoting.drawings.pen import Pen, Run, bold
 from .looking import strings
 from .samples import system
 
+PAGE_CSS = Path("fitouts/static/loomwright/css/drawing.css").read_text(encoding="utf-8")
 NS = "{http://www.w3.org/2000/svg}"
 
 
@@ -79,13 +81,13 @@ def test_ink_is_the_colour_of_the_page_and_others_are_classes(page):
 
     assert paints == {"none", "currentColor"}
     assert classes == {"f-second", "f-tint", "s-hair"}
-    assert all(f".{name}" in svg.PAGE_CSS for name in classes)
+    assert all(f".{name}" in PAGE_CSS for name in classes)
 
 
 def test_every_class_a_colour_may_get_is_in_the_page_css():
     names = set(svg.CLASSES.values()) - {"ink"}
 
-    assert all(f".f-{n} " in svg.PAGE_CSS and f".s-{n} " in svg.PAGE_CSS for n in names)
+    assert all(f".f-{n} " in PAGE_CSS and f".s-{n} " in PAGE_CSS for n in names)
 
 
 def test_what_a_person_typed_cannot_become_markup():
