@@ -37,9 +37,7 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
             )
         )
     else:
-        out.append(
-            Named(_("Will not run"), (_("Anything that is not in your list: a kettle, a heater, an air conditioner."),))
-        )
+        out.append(Named(_("Will not run"), (_("Anything that is not in your list, above all what heats or cools."),)))
     spec = _spec(frozen, "battery")
     low, high = spec.get("min_charge_c"), spec.get("max_charge_c")
     if isinstance(low, int | float):

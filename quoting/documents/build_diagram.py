@@ -57,7 +57,6 @@ def diagram_content(frozen: Frozen) -> DiagramContent:
     )
     return DiagramContent(
         frame=frame,
-        system=f"{appraisal.system_v}{UNIT_SPACE}V",
         schedule=tuple(_scheduled(frozen, circuit) for circuit in appraisal.circuits),
         outputs=tuple(_output(frozen, channel) for channel in appraisal.channels),
         cuts=_cuts(frozen),

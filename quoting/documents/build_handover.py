@@ -43,7 +43,6 @@ def handover_content(frozen: Frozen) -> HandoverContent:
                 "it is in front of you."
             ),
         ),
-        contents=(),
         fitted=tuple(
             FittedRow(
                 part["name"],

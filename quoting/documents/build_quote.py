@@ -297,7 +297,9 @@ def _runs_not(frozen: Frozen) -> tuple[str, ...]:
         )
     elif not frozen.has_inverter:
         out.append(_("Anything at mains voltage away from a mains outlet: there is no inverter."))
-    out.append(_("A kettle, a heater, an air conditioner or any other appliance that is not in the list above."))
+    out.append(
+        _("Any appliance that is not in the list above; ask before you add one, above all one that heats or cools.")
+    )
     whole = next((each for each in frozen.lasting if each.key == "everything"), None)
     if whole:
         out.append(_("The whole list for longer than %s on a worn battery without charging.") % lasting(whole.worn_h))

@@ -176,7 +176,6 @@ class DiagramContent:
     """The single-line diagram with its schedules. The drawing is made of the appraisal itself."""
 
     frame: Frame
-    system: str
     schedule: tuple[ScheduleRow, ...]
     outputs: tuple[OutputRow, ...]
     cuts: tuple[CutRow, ...]
@@ -296,7 +295,6 @@ class HandoverContent:
 
     frame: Frame
     opening: tuple[str, ...]
-    contents: tuple[str, ...]
     fitted: tuple[FittedRow, ...]
     lasting_words: str
     charts: tuple[BarChart, ...]
