@@ -14,6 +14,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as lazy
 
+from quoting.drawings import wording as drawings
 from quoting.sizing.appraisal import Expectation, Shortfall
 from quoting.sizing.brief import UNITS
 from quoting.sizing.trace import Figure, Finding, Step
@@ -39,6 +40,7 @@ __all__ = [
     "SHORTFALL",
     "SOURCE",
     "STEP",
+    "drawing_words",
     "figure_words",
     "finding_words",
     "method_words",
@@ -193,6 +195,13 @@ def reading_words(expectation: Expectation) -> str:
 def rule_words(code: str) -> str:
     """Why a line is on the bill, or what decided a conductor."""
     return str(RULE.get(code, code))
+
+
+def drawing_words(code: str, **params: Any) -> str:
+    """What a drawing says, in the reader's language; the ``words`` of ``quoting.drawings``."""
+    if code in drawings.MESSAGES:
+        return str(_(drawings.MESSAGES[code])).format(**params)
+    return drawings.english(code, **params)
 
 
 def setting_words(name: str, loads: Mapping[str, str] | None = None) -> tuple[str, str]:

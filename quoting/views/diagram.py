@@ -11,6 +11,7 @@ from quoting.documents import fonts
 from quoting.drawings import single_line, svg
 from quoting.models import Design
 from quoting.sizing.appraisal import Appraisal
+from quoting.words import drawing_words
 
 KEPT_S = 24 * 3600
 
@@ -23,7 +24,7 @@ def diagram_of(design: Design, appraisal: Appraisal) -> SafeString | str:
     drawn = cache.get(key)
     if drawn is None:
         fonts.register()
-        sheet = single_line.draw(appraisal)
+        sheet = single_line.draw(appraisal, words=drawing_words)
         title = _("Single-line diagram of design %(number)d") % {"number": design.number}
         words = _("%(nodes)d parts and %(circuits)d circuits; the circuits are listed in the table above.") % {
             "nodes": len(appraisal.nodes),
