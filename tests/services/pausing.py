@@ -31,4 +31,5 @@ def _paused(*args: Any, **kwargs: Any) -> Any:
     return rendered
 
 
-module.render = _paused
+if os.environ.get("CATCH_PAPERS"):  # not when pytest only looks for doctests here
+    module.render = _paused

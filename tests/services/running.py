@@ -62,7 +62,7 @@ class Shop:
     def worker(self, **environment: str) -> subprocess.Popen[bytes]:
         words = ["-m", "celery", "-A", "fitouts.config", "worker", "-P", "solo", "-Q", "documents", "-l", "INFO"]
         words += ["--without-mingle", "--without-gossip", "--without-heartbeat", "-I", "tests.services.pausing"]
-        return self.start(*words, log="worker.log", **environment)
+        return self.start(*words, log="worker.log", CATCH_PAPERS="1", **environment)
 
     def log(self, name: str) -> str:
         path = self.home / name
