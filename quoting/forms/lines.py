@@ -102,8 +102,6 @@ class LineForm(SpecForm):
         initial: dict[str, Any] = {"way": self.use}
         if line is not None:
             initial |= {name: getattr(line, name) for name in COLUMNS}
-            if line.shed_below_ratio is not None:
-                initial["shed_below_ratio"] = round(line.shed_below_ratio * 100, 9)
         super().__init__(*args, initial={**initial, **kwargs.pop("initial", {})}, **kwargs)
         positions: Any = self.fields["position"]
         positions.queryset = fitout.vehicle.positions.all()

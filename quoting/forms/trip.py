@@ -77,7 +77,7 @@ class StopForm(forms.Form):
         initial = dict(self.DEFAULTS)
         if stop is not None:
             initial = {name: getattr(stop, name) for name in STOP_FIELDS if name != "place"}
-            initial |= {"site": stop.site.name, "shade_ratio": round(stop.shade_ratio * 100, 9)}
+            initial |= {"site": stop.site.name}
         key = stop.pk if stop else "new"
         super().__init__(data, initial=initial, auto_id=f"id_stop_{key}_%s")
 
@@ -143,7 +143,6 @@ class WishesForm(forms.Form):
     def __init__(self, data: Any = None, *, fitout: Fitout) -> None:
         self.fitout = fitout
         initial = {name: getattr(fitout, name) for name in self.base_fields}
-        initial["solar_share_ratio"] = round(fitout.solar_share_ratio * 100, 9)
         super().__init__(data, initial=initial, auto_id="id_wish_%s")
 
     def plain(self) -> list[forms.BoundField]:
