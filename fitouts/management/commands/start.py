@@ -52,7 +52,7 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from None
 
     def _prepare(self) -> None:
-        """Folder, database and static files, each touched only when something changed."""
+        """Folder, database, static files and type, each touched only when something changed."""
         settings.HOME.chmod(0o700)
         executor = MigrationExecutor(connection)
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
@@ -60,6 +60,7 @@ class Command(BaseCommand):
             call_command("migrate", verbosity=0, interactive=False)
         self.check(tags=[Tags.database], databases=["default"])
         opening.collect_static_when_changed(Path(settings.STATIC_ROOT))
+        call_command("prepare_papers")
 
     def _fill(self, demo: bool) -> list[str]:
         """What to say once the pages are open: demo passwords, or the code of the first run."""
