@@ -1,4 +1,4 @@
-"""How long one appraisal takes, as a ratio to floors measured beside it in the same run. Nothing is asserted in seconds.
+"""How long one appraisal takes, as a ratio to floors measured beside it in one run; no seconds are asserted.
 
 Run with ``pytest -s tests/bench -p no:cacheprovider``; CI does not.
 """
