@@ -77,6 +77,8 @@ class Event(Record):
 
 
 Use = Annotated[Steady | Cooling | Recharge | Event, Field(discriminator="way")]
+WAYS = frozenset({"steady", "cooling", "recharge", "event"})
+"""What ``way`` may be."""
 
 
 class Load(Record):
@@ -190,6 +192,10 @@ class Wishes(Record):
     solar_charging: bool = True
     solar_share_ratio: float = n("", 0, 3, 1.0, "Share of the day's use that the sun should give at the worst stop.")
     shore_inlet: bool = True
+    panel_tilt_deg: float = n("°", 0, 60, 0.0, "Panels over the horizontal; flat on the roof when 0.")
+    panel_azimuth_deg: float | None = n(
+        "°", 0, 360, None, "Where tilted panels face, clockwise from north; towards the equator when empty."
+    )
     pinned: tuple[str, ...] = ()
     banned: tuple[str, ...] = ()
 
@@ -246,7 +252,7 @@ def read(raw: str | bytes | dict[str, Any]) -> Brief:
 def from_validation(error: ValidationError) -> SizingError:
     """Turn the first fault pydantic found into a refusal with field, value, range and unit."""
     first = error.errors(include_url=False)[0]
-    where = "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in first["loc"]).lstrip(".")
+    where = _path(first["loc"])
     context = first.get("ctx", {})
     if first["type"] == "missing":
         return SizingError(where, code="missing")
@@ -258,6 +264,12 @@ def from_validation(error: ValidationError) -> SizingError:
     if low is not None or high is not None:
         return SizingError(where, value=value, minimum=low, maximum=high, unit=_unit_of(where))
     return SizingError(where or "brief", value=value, code="conflict", message=f"{first['msg']} (got {value!r})")
+
+
+def _path(loc: tuple[int | str, ...]) -> str:
+    """Dotted place of a value in the JSON: a union's tag, which pydantic puts into its places, is none."""
+    kept = [p for i, p in enumerate(loc) if not (i and loc[i - 1] == "use" and p in WAYS)]
+    return "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in kept).lstrip(".")
 
 
 def _unit_of(where: str) -> str:

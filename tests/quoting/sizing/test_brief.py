@@ -1,0 +1,45 @@
+"""Refusals name the place in the JSON that a person wrote."""
+
+import pytest
+from pydantic import ValidationError
+
+from quoting.sizing.brief import WAYS, Load, Use, from_validation, read
+from quoting.sizing.errors import SizingError
+from tests.quoting.sizing.wagon import raw, wagon
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "said"),
+    [
+        ("loads.0.use.power_w", 99999.0, r"^loads\[0\]\.use\.power_w is 99999\.0 W; it must be at most 2000 W"),
+        ("loads.2.use.hours_per_day", 25.0, r"^loads\[2\]\.use\.hours_per_day is 25\.0 h; .* at most 24 h"),
+        ("loads.6.use.minutes", -1.0, r"^loads\[6\]\.use\.minutes is -1\.0 min"),
+        ("loads.3.use.pack_wh", 0.0, r"^loads\[3\]\.use\.pack_wh is 0\.0 Wh"),
+        ("trip.0.site.latitude_deg", 80.0, r"^trip\[0\]\.site\.latitude_deg is 80\.0 °"),
+        ("wishes.panel_tilt_deg", 61.0, r"^wishes\.panel_tilt_deg is 61\.0 °; .* at most 60 °"),
+    ],
+)
+def test_a_refusal_names_the_place_without_the_unions_tag(place, value, said):
+    with pytest.raises(SizingError, match=said):
+        wagon(**{place: value})
+
+
+def test_a_missing_value_of_a_way_is_named_as_written():
+    found = raw()
+    del found["loads"][0]["use"]["power_w"]
+
+    with pytest.raises(SizingError, match=r"^loads\[0\]\.use\.power_w is missing"):
+        read(found)
+
+
+def test_a_load_named_like_a_way_keeps_its_place():
+    with pytest.raises(ValidationError) as caught:
+        Load.model_validate_json('{"key": "event", "name": "x", "use": {"way": "event", "power_w": 0}}')
+
+    assert from_validation(caught.value).field == "use.power_w"
+
+
+def test_every_way_is_known():
+    union = Use.__origin__
+
+    assert {kind.model_fields["way"].default for kind in union.__args__} == WAYS
