@@ -311,13 +311,19 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
                 "warning", "site_sun_high", f"stop:{i}", name=stop.site.name, month=stop.month, ghi=ghi, limit=limit
             )
         heat = 0.0
-        shares = sun.hour_shares(stop.site.latitude_deg, stop.month)
-        for h, part in enumerate(shares):
-            cell = sun.cell_c(1000 * ghi * part, day.ambient_c[h], brief.policy.wind_m_s) if part else day.ambient_c[h]
+        plane = sun.plane_w_m2(
+            stop.site.latitude_deg,
+            stop.month,
+            ghi,
+            brief.wishes.panel_tilt_deg,
+            brief.wishes.panel_azimuth_deg,
+        )
+        for h, light_w_m2 in enumerate(plane):
+            cell = sun.cell_c(light_w_m2, day.ambient_c[h], brief.policy.wind_m_s)
             hot = max(hot, cell)
-            heat += part * (1 + per_k * (cell - sun.STC_C))
+            heat += light_w_m2 / 1000 * (1 + per_k * (cell - sun.STC_C))
         left = sun.losses_left(brief.policy)
-        per_watt = ghi * heat * left * control * (1 - stop.shade_ratio)
+        per_watt = heat * left * control * (1 - stop.shade_ratio)
         wanted = share * day.energy_wh
         if per_watt > 1e-6:
             asked.append((wanted / per_watt, i, wanted, per_watt))

@@ -5,14 +5,17 @@ from pathlib import Path
 
 import pvlib
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from catalog.kinds.capabilities import Panel, SolarControl
 from quoting.sizing import sun
+from quoting.sizing.appraise import appraise
 from quoting.sizing.brief import Site
 from quoting.sizing.errors import SizingError
 from quoting.sizing.loads import ambient_by_hour
+from tests.quoting.sizing.sums import follow
+from tests.quoting.sizing.wagon import wagon
 
 PANEL = Panel(
     power_w=100, vmp_v=20, imp_a=5, voc_v=24, isc_a=5.4, power_per_k=-0.0035, voc_per_k=-0.0028,
@@ -122,3 +125,75 @@ def test_cold_raises_the_open_circuit_voltage():
 def test_impossible_values_are_refused(call, said):
     with pytest.raises(SizingError, match=said):
         call()
+
+
+# --- Tilted ------------------------------------------------------------------------------------------
+
+
+def _plane(latitude, month, ghi, tilt=0.0, azimuth=None):
+    return sum(sun.plane_w_m2(latitude, month, ghi, tilt, azimuth)) / 1000
+
+
+def test_flat_panels_get_the_horizontal_exactly():
+    shares = sun.hour_shares(-34.0, 7)
+
+    assert sun.plane_w_m2(-34.0, 7, 2.6) == tuple(1000 * 2.6 * x for x in shares)
+
+
+def test_hardly_tilted_is_hardly_different():
+    assert _plane(-34.0, 7, 2.6, 0.01) == pytest.approx(2.6, rel=1e-3)
+
+
+def test_in_winter_panels_towards_the_equator_gain_and_away_from_it_lose():
+    towards, away = _plane(-34.0, 7, 2.6, 30.0), _plane(-34.0, 7, 2.6, 30.0, 180.0)
+
+    assert towards == _plane(-34.0, 7, 2.6, 30.0, 0.0)
+    assert away < 2.6 < towards
+    assert _plane(40.0, 1, 2.0, 30.0) == _plane(40.0, 1, 2.0, 30.0, 180.0) > 2.0
+
+
+def test_east_and_west_get_the_same_at_other_hours():
+    east, west = (sun.plane_w_m2(-34.0, 3, 5.0, 30.0, x) for x in (90.0, 270.0))
+
+    assert sum(east) == pytest.approx(sum(west), rel=1e-6)
+    assert sum(east[:12]) > sum(west[:12])
+
+
+@given(st.floats(-66, 66), st.integers(1, 12), st.floats(0, 1), st.floats(0, 60), st.floats(0, 360))
+@settings(max_examples=60, deadline=None)
+def test_no_plane_gets_light_at_night_or_more_than_there_is(latitude, month, clear, tilt, azimuth):
+    ghi = min(12.0, 0.75 * clear * sun.extraterrestrial_kwh_m2_day(latitude, month))
+
+    plane = sun.plane_w_m2(latitude, month, ghi, tilt, azimuth)
+
+    shares = sun.hour_shares(latitude, month)
+    assert all(x == 0 for x, part in zip(plane, shares, strict=True) if part == 0)
+    assert min(plane) >= 0
+    assert max(plane) < 1600
+
+
+@pytest.mark.parametrize(
+    ("tilt", "azimuth", "said"),
+    [(61.0, None, "panel_tilt_deg is 61.0 °; .* at most 60 °"), (20.0, 361.0, "panel_azimuth_deg is 361.0 °")],
+)
+def test_impossible_planes_are_refused(tilt, azimuth, said):
+    with pytest.raises(SizingError, match=said):
+        sun.plane_w_m2(-34.0, 7, 2.6, tilt, azimuth)
+
+
+def test_tilt_changes_the_yield_and_shows_in_the_working():
+    flat, tilted = appraise(wagon(**WINTER)), appraise(wagon(**WINTER, **{"wishes.panel_tilt_deg": 20.0}))
+
+    assert tilted.value("sun.array_w") < flat.value("sun.array_w")
+    assert "tilted" in {s.code for s in tilted.figures["sun.got_wh"].steps}
+    assert "tilted" not in {s.code for s in flat.figures["sun.got_wh"].steps}
+    assert follow(tilted.figures["sun.got_wh"]) == pytest.approx(tilted.value("sun.got_wh"))
+
+
+WINTER = {"trip.1.month": 7}
+
+
+def test_pwm_gets_nothing_from_a_panel_that_works_under_the_charging_voltage():
+    # a hot 30 V panel on 24 V: 20 × 1.5 V; here one 20 V panel at 70 °C, 16.9 V, on a bank charged at 17 V
+    assert _gives(PWM, 1, 70, charging_v=17.0) == 0
+    assert _gives(PWM, 1, 70, charging_v=16.8) > 0
