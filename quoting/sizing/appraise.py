@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from pydantic import ValidationError
 
-from quoting.sizing import charging, got, own, stops
+from quoting.sizing import charging, got, keeping, own, stops
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
@@ -96,6 +96,9 @@ def _appraise(brief: Brief) -> Appraisal:
     got.inverter(system, needs, book)
     got.starter(brief, day.starter_wh, book)
     got.parked(system, day, book)
+    keeping.life(system, brief.trip[worst], day, book)
+    keeping.damage(system, book)
+    keeping.starter(brief, room, book)
     stop_results = stops.run(system, days, max(capacity, 1e-6), book)
     bill = make_bill(brief, choice, wiring)
     return Appraisal(

@@ -48,8 +48,8 @@ class Day:
     engine_w: tuple[float, ...]
     mains_w: tuple[float, ...]
     sun_w: tuple[float, ...]
-    charge_allowed: tuple[bool, ...] = (True,) * 24
-    """Whether the cells may be charged in that hour."""
+    charge_allowed: tuple[float, ...] = (1.0,) * 24
+    """Share of its charging limit that the battery takes in that hour, by its cells' temperature. [0..1]"""
     sheddable: tuple[Shedding, ...] = ()
 
 
@@ -93,19 +93,19 @@ class Stay:
 
 
 def run_hour(
-    bank: Bank, charge_ratio: float, asked_w: float, shed_w: float, offered_w: float, may_charge: bool
+    bank: Bank, charge_ratio: float, asked_w: float, shed_w: float, offered_w: float, may_charge: float
 ) -> Hour:
     """One hour from one state of charge: sources first to the loads, the rest into the battery or the other way.
 
-    Near full the battery takes no more than its tail allows.
+    Near full the battery takes no more than its tail allows; ``may_charge`` is the share of its charging limit that the
+    cells' temperature leaves.
     """
     wanted = asked_w - shed_w
     stored = charge_ratio * bank.energy_wh
     if offered_w >= wanted:
         room = bank.energy_wh - stored
         takes = room * (1 - math.exp(-1 / bank.tail_h)) / bank.charge_efficiency_ratio
-        charge = min(offered_w - wanted, bank.charge_limit_w, takes) if may_charge else 0.0
-        charge = max(0.0, charge)
+        charge = max(0.0, min(offered_w - wanted, bank.charge_limit_w * may_charge, takes))
         given, discharge, unserved = wanted, 0.0, 0.0
     else:
         charge = 0.0

@@ -16,6 +16,10 @@ FIXED_IDLE_V_PER_12 = 13.5
 """Voltage at hot idle with a fixed regulator, per 12 V: ISO 8854's test voltage."""
 
 
+STARTER_REST_V_PER_12 = 12.6
+"""Resting voltage of a full starter battery, per 12 V. Common trade table."""
+
+
 @dataclass(frozen=True, slots=True)
 class Headroom:
     """What the alternator spares, hot."""
@@ -221,6 +225,34 @@ def days_parked(starter_ah: float, crank_charge_ratio: float, standing_draw_a: f
     require("crank_charge_ratio", crank_charge_ratio, minimum=0, maximum=1)
     require("standing_draw_a", standing_draw_a, minimum=1e-4, maximum=1000, unit="A")
     return starter_ah * (1 - crank_charge_ratio) / standing_draw_a / 24
+
+
+def crank_charge(crank_a: float, crank_s: float, stored_ratio: float, charging_a: float) -> tuple[float, float]:
+    """Charge to put back after one crank, and minutes that it takes. [Ah, min]
+
+    Parameters
+    ----------
+    crank_a : float
+        Mean current of the crank. [A]
+    crank_s : float
+        Its length. [s]
+    stored_ratio : float
+        Stored of what goes in.
+    charging_a : float
+        Into the starter battery, driving. [A]
+
+    Examples
+    --------
+    >>> charge, minutes = crank_charge(200, 5, 0.85, 8)
+    >>> round(charge, 3), round(minutes, 2)
+    (0.327, 2.45)
+    """
+    require("crank_a", crank_a, minimum=0, maximum=1e5, unit="A")
+    require("crank_s", crank_s, minimum=0, maximum=3600, unit="s")
+    require("stored_ratio", stored_ratio, minimum=0.1, maximum=1)
+    require("charging_a", charging_a, minimum=1e-6, maximum=1e5, unit="A")
+    charge = crank_a * crank_s / 3600 / stored_ratio
+    return charge, charge / charging_a * 60
 
 
 def vehicle_findings(vehicle: Vehicle, wants_engine: bool) -> tuple[Finding, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from quoting.sizing import sun
+from quoting.sizing import cells, sun
 from quoting.sizing.brief import Stop
 from quoting.sizing.loads import HOURS, Day, Line, window_shares
 from quoting.sizing.system import System, own_draw
@@ -22,7 +22,8 @@ def clock(start_h: float, hours: float) -> tuple[float, ...]:
 
 def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
     """One line for each chosen part that draws: the inverter with its no-load draw for every hour it is on,
-    chargers awake with their source, all else awake the whole day; a heated battery warms its cells when it is cold.
+    chargers awake with their source, all else awake the whole day; a heated battery warms its cells when they are too
+    cold and there is something to charge from.
     """
     out = []
     driving = clock(stop.driving_start_h, stop.driving_h_per_day)
@@ -47,7 +48,14 @@ def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
             out.append(_line(f"own:{one.role}", one.name, profile, max(awake_w, asleep_w), awake, awake_w, asleep_w))
         if one.role == "battery" and system.storage and system.storage[1].heater_w > 0:
             heater_w = system.storage[1].heater_w * one.quantity
-            cold = tuple(1.0 if air < system.storage[1].min_charge_c else 0.0 for air in day.ambient_c)
+            least = system.storage[1].min_charge_c
+            sources = [
+                *([driving] if system.engine else []),
+                *([mains] if system.mains else []),
+                *([light] if system.solar else []),
+            ]
+            warm = cells.bank_cells_c(system, stop, day.ambient_c)
+            cold = tuple(max((s[h] for s in sources), default=0.0) if warm[h] < least else 0.0 for h in HOURS)
             if any(cold):
                 profile = tuple(heater_w * x for x in cold)
                 out.append(_line("own:heater", one.name, profile, heater_w, cold, heater_w, 0.0))

@@ -29,6 +29,7 @@ class ChemistryPolicy(Record):
     end_of_life_ratio: float = q(0.8, "", 0.5, 1.0, "Capacity left when the battery counts as worn.", "IEEE 1013")
     charge_efficiency_ratio: float = q(0.95, "", 0.5, 1.0, "Charge out over charge in.", C)
     tail_h: float = q(0.05, "h", 0.01, 4.0, "Time constant of the current in absorption.", C)
+    self_discharge_month_ratio: float = q(0.03, "", 0.0, 0.3, "Lost in a month by itself, at 25 °C.", C)
     factors_multiply: bool = Field(default=False, description="Depth and end of life multiply (lithium).")
 
 
@@ -43,7 +44,11 @@ DEFAULT_CHEMISTRIES = {
     "agm": ChemistryPolicy(usable_depth_ratio=0.5, daily_depth_ratio=0.3, charge_efficiency_ratio=0.87, tail_h=1.2),
     "gel": ChemistryPolicy(usable_depth_ratio=0.5, daily_depth_ratio=0.3, charge_efficiency_ratio=0.87, tail_h=1.4),
     "flooded": ChemistryPolicy(
-        usable_depth_ratio=0.5, daily_depth_ratio=0.25, charge_efficiency_ratio=0.85, tail_h=1.5
+        usable_depth_ratio=0.5,
+        daily_depth_ratio=0.25,
+        charge_efficiency_ratio=0.85,
+        tail_h=1.5,
+        self_discharge_month_ratio=0.06,
     ),
 }
 
@@ -57,6 +62,12 @@ class Policy(Record):
     )
     chemistries: dict[str, ChemistryPolicy] = Field(default_factory=lambda: dict(DEFAULT_CHEMISTRIES))
     reserve_ratio: float = q(0.2, "", 0.0, 0.8, "Charge from which charging times are counted.", C)
+    cold_charge_below_c: float = q(10.0, "°C", 0.0, 25.0, "Cell temperature under which lithium charges slower.", C)
+    cold_charge_ratio: float = q(0.5, "", 0.0, 1.0, "Of its charging limit that a cold lithium battery takes.", C)
+    battery_lag_h: float = q(2.0, "h", 0.0, 24.0, "Hours by which the cells follow the air round them.", C)
+    life_halved_per_k: float = q(
+        10.0, "K", 5.0, 20.0, "Kelvin over 25 °C that halve the life of lead-acid.", "IEEE 1188 (8 to 10 K)"
+    )
     # charging
     alternator_hot_idle_ratio: float = q(0.4, "", 0.1, 1.0, "Hot idle output over rating when not measured.", C)
     alternator_hot_speed_ratio: float = q(0.75, "", 0.2, 1.0, "Hot output at speed over rating.", C)
@@ -65,6 +76,11 @@ class Policy(Record):
     idle_share_ratio: float = q(0.15, "", 0.0, 1.0, "Share of driving time spent at idle.", C)
     mains_full_h: float = q(12.0, "h", 1.0, 72.0, "Hours from reserve to full from mains that are good enough.", C)
     crank_charge_ratio: float = q(0.6, "", 0.2, 1.0, "Charge under which the starter battery may not crank.", C)
+    crank_a: float = q(200.0, "A", 20.0, 2000.0, "Current of a crank when the survey does not give it.", C)
+    crank_s: float = q(5.0, "s", 0.5, 60.0, "Length of a crank.", C)
+    starter_take_per_h: float = q(
+        0.1, "1/h", 0.01, 1.0, "Of its capacity that the starter battery takes in an hour after cranking.", C
+    )
     # sun
     pv_loss_soiling_ratio: float = q(0.02, "", 0.0, 0.5, "Lost to dirt.", "PVWatts v5")
     pv_loss_mismatch_ratio: float = q(0.02, "", 0.0, 0.5, "Lost between unlike panels.", "PVWatts v5")

@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 
 from catalog.kinds.capabilities import at
-from quoting.sizing import balance, sun
+from quoting.sizing import balance, cells, sun
 from quoting.sizing.appraisal import StopResult
 from quoting.sizing.battery import LEAD_ACID
-from quoting.sizing.brief import Stop
+from quoting.sizing.brief import Brief, Stop
 from quoting.sizing.loads import HOURS, Day
 from quoting.sizing.own import clock, total_w
 from quoting.sizing.system import Book, System, compartment_c, output
@@ -30,6 +30,26 @@ class SunDay:
     steps: tuple[Step, ...]
 
 
+def in_plane(brief: Brief, stop: Stop) -> tuple[float, ...]:
+    """Irradiance in the plane of the panels by hours, tilted as wished. [W/m²]"""
+    wishes, ghi = brief.wishes, stop.site.ghi_kwh_m2_day[stop.month - 1]
+    return sun.plane_w_m2(
+        stop.site.latitude_deg, stop.month, ghi, wishes.panel_tilt_deg, wishes.panel_azimuth_deg
+    )  # fmt: skip
+
+
+def tilt_steps(brief: Brief, stop: Stop, plane: tuple[float, ...]) -> tuple[Step, ...]:
+    """What the tilt makes of the sun on the flat; nothing for flat panels."""
+    wishes, ghi = brief.wishes, stop.site.ghi_kwh_m2_day[stop.month - 1]
+    if wishes.panel_tilt_deg == 0 or ghi <= 0:
+        return ()
+    facing = wishes.panel_azimuth_deg
+    if facing is None:
+        facing = sun.towards_equator_deg(stop.site.latitude_deg)
+    gain = math.fsum(plane) / 1000 / ghi
+    return (step("tilted", gain, "", "×", "derived", tilt_deg=wishes.panel_tilt_deg, facing_deg=facing),)
+
+
 def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
     """Hour by hour: irradiation, cell temperature, losses, shade, controller, controller's limit. [W]"""
     if not system.panel or not system.solar:
@@ -42,8 +62,8 @@ def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
     air, _ = compartment_c(system.brief, stop, "charger")
     most_w = control.output_a * system.solar[0].quantity * at(control.derating, air) * system.absorption_v
     out, before, ideal, warm = [], 0.0, 0.0, 0.0
-    for h, part in enumerate(sun.hour_shares(stop.site.latitude_deg, stop.month)):
-        irradiance = 1000 * ghi * part
+    plane = in_plane(system.brief, stop)
+    for h, irradiance in enumerate(plane):
         cell = sun.cell_c(irradiance, day.ambient_c[h], policy.wind_m_s)
         raw = sun.panel_hour_w(
             panel, control, series, strings, irradiance, cell, left, system.bank_v, system.absorption_v
@@ -55,6 +75,7 @@ def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
     got = math.fsum(out)
     steps = [
         step("irradiation", ghi, "kWh/m²", origin="table", month=stop.month, name=stop.site.name),
+        *tilt_steps(system.brief, stop, plane),
         step("array", array_w, "W", "×", "catalogue"),
         step("cell_temperature", warm / ideal if ideal else 1.0, "", "×"),
         *(step(code, value, "", "×", "policy") for code, value in sun.losses(policy)),
@@ -117,9 +138,9 @@ def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, 
         for level in thresholds
     )
     asked = total_w(day)
-    stay = balance.run_stop(
-        bank, balance.Day(asked, engine, mains, sunny, _warm_enough(system, day), sheds), stop.days, ratio
-    )
+    warmth = cells.bank_cells_c(system, stop, day.ambient_c)
+    shares = cells.charge_shares(system.storage[1], system.brief.policy, warmth) if system.storage else (1.0,) * 24
+    stay = balance.run_stop(bank, balance.Day(asked, engine, mains, sunny, shares, sheds), stop.days, ratio)
     taken = tuple(x.taken_w for x in stay.hours)
     offered = math.fsum(engine) + math.fsum(mains) + math.fsum(sunny)
     result = StopResult(
@@ -149,6 +170,7 @@ def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, 
         loss_wh=math.fsum(x.loss_w for x in stay.hours),
     )
     _findings(system, index, stop, result, stay, light, day, book)
+    _warmth_findings(system, index, stop, bank, stay, warmth, shares, book)
     return result
 
 
@@ -171,14 +193,6 @@ def _shared(
             row.append(watts)
         rows.append((row[0], row[1], row[2]))
     return tuple(r[0] for r in rows), tuple(r[1] for r in rows), tuple(r[2] for r in rows)
-
-
-def _warm_enough(system: System, day: Day) -> tuple[bool, ...]:
-    """Whether the cells may be charged: their temperature follows the day's mean air; a heater warms them."""
-    if not system.storage or system.storage[1].heater_w > 0:
-        return (True,) * 24
-    mean = math.fsum(day.ambient_c) / 24
-    return (mean >= system.storage[1].min_charge_c,) * 24
 
 
 def _findings(
@@ -226,15 +240,47 @@ def _findings(
             book.note("warning", "sun_short", subject, name=name, month=month, got_wh=light.wh, asked_wh=wanted)
         if light.clipped_wh > 0.01 * max(1.0, light.wh):
             book.note("info", "controller_clips", subject, name=name, clipped_wh=light.clipped_wh)
-    if system.storage:
-        can, low = system.storage[1], min(day.ambient_c)
-        if low < can.min_charge_c and can.heater_w <= 0:
+
+
+def _warmth_findings(
+    system: System,
+    index: int,
+    stop: Stop,
+    bank: balance.Bank,
+    stay: balance.Stay,
+    warmth: tuple[float, ...],
+    shares: tuple[float, ...],
+    book: Book,
+) -> None:
+    """Hours in which there is something to charge from and the cells are too cold or too hot to take it."""
+    if not system.storage:
+        return
+    can, subject, name, month = system.storage[1], f"stop:{index}", stop.site.name, stop.month
+    low = min(warmth)
+    if low < can.min_charge_c and can.heater_w <= 0:
+        limit_c = can.min_charge_c
+        book.note("warning", "battery_too_cold", subject, name=name, month=month, cell_c=low, limit_c=limit_c)
+    lost: dict[str, list[float]] = {"cold": [], "hot": [], "slow": []}
+    before = stay.last_day_start_ratio
+    for hour, share, cell in zip(stay.hours, shares, warmth, strict=True):
+        spare = min(hour.offered_w - hour.given_w, bank.charge_limit_w)
+        if before < FULL_RATIO and spare - share * bank.charge_limit_w > 1:
+            why = "slow" if share > 0 else "hot" if cell > can.max_charge_c else "cold"
+            lost[why].append(spare - share * bank.charge_limit_w)
+        before = hour.charge_ratio
+    for why, code, limit in (
+        ("cold", "charging_lost_cold", can.min_charge_c),
+        ("hot", "charging_lost_hot", can.max_charge_c),
+        ("slow", "charging_slow_cold", system.brief.policy.cold_charge_below_c),
+    ):
+        if lost[why]:
             book.note(
-                "warning",
-                "battery_too_cold",
+                "info" if why == "slow" else "warning",
+                code,
                 subject,
                 name=name,
                 month=month,
-                ambient_c=low,
-                limit_c=can.min_charge_c,
+                hours_h=len(lost[why]),
+                lost_wh=math.fsum(lost[why]),
+                limit_c=limit,
             )

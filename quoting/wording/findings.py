@@ -41,8 +41,29 @@ FINDING = {
     "battery_too_cold": (
         _("The battery may be too cold to charge"),
         _(
-            "{name}, {month}: nights of {ambient_c} on average; it takes no charge under {limit_c}. Keep it "
+            "{name}, {month}: its cells fall to {cell_c} on a mean night; it takes no charge under {limit_c}. Keep it "
             "inside or choose one with a heater."
+        ),
+    ),
+    "charging_lost_cold": (
+        _("Cold keeps the battery from charging"),
+        _(
+            "{name}, {month}: in {hours_h} a day there is something to charge from and the cells are under {limit_c}; "
+            "{lost_wh} a day go by. Keep it warmer, choose one with a heater or charge later in the day."
+        ),
+    ),
+    "charging_lost_hot": (
+        _("Heat keeps the battery from charging"),
+        _(
+            "{name}, {month}: in {hours_h} a day there is something to charge from and the cells are over {limit_c}; "
+            "{lost_wh} a day go by. Move it to a cooler place or let air through."
+        ),
+    ),
+    "charging_slow_cold": (
+        _("A cold battery charges slower"),
+        _(
+            "{name}, {month}: in {hours_h} a day its cells are under {limit_c} and take less than there is; "
+            "{lost_wh} a day go by or come later."
         ),
     ),
     "battery_too_hot": (
@@ -155,6 +176,17 @@ FINDING = {
     "starter_flat_soon": (
         _("The starter battery does not last"),
         _("At its standing draw of {standing_a} it may not crank after {days} days. Find the draw."),
+    ),
+    "starter_not_recharged": (
+        _("Driving does not charge the starter battery"),
+        _("At speed {spare_a} are left beside the charger: a crank is never put back. Set the charger lower."),
+    ),
+    "damage_soon": (
+        _("Left flat, the battery is damaged soon"),
+        _(
+            "From the cut-off, what sleeps empties it in {days} days; with the isolator open, in {alone_days}. "
+            "Open the isolator when it is cut off or laid up, and charge it within that time."
+        ),
     ),
     # mains
     "mains_slow": (

@@ -32,6 +32,9 @@ FIGURE = {
     "inverter.input_a": _("Inverter's direct current"),
     "starter.days_parked": _("Starter battery, days parked"),
     "parked.days": _("Always-live set, days parked"),
+    "battery.years": _("Battery life, by its cycles"),
+    "parked.damage_days": _("Cut off and asleep, days to damage"),
+    "starter.recharge_min": _("Driving that puts a crank back"),
     "battery.vent_m3_h": _("Air the battery needs"),
 }
 METHOD = {
@@ -48,7 +51,7 @@ METHOD = {
     "charger_output": _("Rating, derated, held to what the battery takes."),
     "charge_time": _("Bulk at constant current, then the exponential tail."),
     "outlet": _("Output power ÷ efficiency ÷ power factor ÷ mains voltage."),
-    "array_day": _("Mean-day irradiation by hours, cell temperature, losses that multiply."),
+    "array_day": _("Mean-day irradiation by hours, in the panels' plane, cell temperature, losses that multiply."),
     "array_asked": _("Energy asked ÷ what one watt of array gives."),
     "cold_voltage": _("Open-circuit voltage × series × (1 + coefficient × (cold − 25 °C))."),
     "inverter_losses": _("Loss polynomial: no load, linear and resistive part."),
@@ -64,16 +67,23 @@ METHOD = {
     "peukert": _("Peukert's law, capacity at the maker's hours."),
     "refrigeration": _("Heat gain ÷ coefficient of performance."),
     "tax_on_lines": _("Tax on each line, rounded by the workshop's rule."),
+    "cycle_life": _("Maker's cycles at the day's depth, every day alike; lead-acid halved by heat."),
+    "damage": _("Charge left at the cut-off ÷ sleeping draw and self-discharge."),
+    "crank_recharge": _("Charge of one crank ÷ current left for the starter battery at speed."),
     "ventilation": _("Air flow for lead-acid under charge."),
 }
 SOURCE = {
     "policy": _("the workshop's policy"),
+    "maker": _("the maker's data; IEEE 1188 for heat"),
     "ieee1013": _("IEEE 1013-2019"),
     "ieee485": _("IEEE 485-2020, table 1"),
     "iso8854": _("ISO 8854"),
     "iec60228": _("IEC 60228, IEC 60028"),
     "nec690": _("NEC 690.7, 690.8"),
-    "collares_pereira_rabl": _("Collares-Pereira and Rabl (1979); PVWatts v5; SAPM cell temperature"),
+    "collares_pereira_rabl": _(
+        "Collares-Pereira and Rabl (1979); Erbs (1982), Hay and Davies (1980) when tilted; PVWatts v5; "
+        "SAPM cell temperature"
+    ),
     "schmidt_sauer": _("Schmidt and Sauer (1996); Notton et al. (2010)"),
     "carnot": _("Carnot fraction; shape of IEC 62552"),
     "peukert": _("Peukert (1897)"),

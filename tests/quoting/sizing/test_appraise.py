@@ -19,9 +19,10 @@ EXPECTED = (
     "battery.days", "battery.peak_a", "engine.headroom_idle_a", "engine.headroom_speed_a", "engine.input_a",
     "engine.output_a", "engine.hour_gives_ah", "mains.hours_to_full", "mains.outlet_a", "sun.day_wh", "sun.asked_wh",
     "sun.got_wh", "sun.array_w", "sun.cold_voc_v", "inverter.asked_w", "inverter.surge_w", "inverter.got_w",
-    "inverter.input_a", "starter.days_parked", "cooling.fridge.duty",
+    "inverter.input_a", "starter.days_parked", "cooling.fridge.duty", "battery.years", "parked.damage_days",
+    "starter.recharge_min",
 )  # fmt: skip
-GOLDEN = ("2026.11.1", "1cc7052a2920c1de8a97e31ce30414d009d1286da51aab8805af02bcfffac89e")
+GOLDEN = ("2026.11.2", "cd6fc0132372694cc2aaf7e54067842f53cd641c661fd884e45ffdd8fd9f9b17")
 """METHOD_VERSION and sha256 of the example's Appraisal. When this fails because the same Brief now leads to another
 Appraisal, bump METHOD_VERSION and write both here."""
 
