@@ -15,7 +15,7 @@ from catalog.kinds.capabilities import (
     Storage,
 )
 from quoting.sizing.appraisal import Chosen
-from quoting.sizing.charging import charger_input
+from quoting.sizing.charging import SMART_LOW_V_PER_12, charger_input
 from quoting.sizing.circuits_system import Bank, System, bank_supply, starter_supply
 from quoting.sizing.errors import SizingError
 from quoting.sizing.protection import Supply
@@ -89,7 +89,7 @@ def engine_feed(system: System, tag: str) -> Designed | None:
     limit = charger.setting.get("output_limit_a")
     output_w = (float(limit) if isinstance(limit, int | float) else can.output_a) * system.high_v
     strong, weak = starter_supply(system)
-    source_v = vehicle.hot_idle_v or weak.emf_v
+    source_v = _lowest_source_v(system, weak.emf_v)
     route = way(vehicle, system.at("starter"), system.at("charger"))
     amps = output_w / (can.efficiency_ratio * source_v)
     found: Designed | None = None
@@ -112,6 +112,15 @@ def engine_feed(system: System, tag: str) -> Designed | None:
             break
         amps = max(amps, solved)
     return found
+
+
+def _lowest_source_v(system: System, low_v: float) -> float:
+    """Voltage at which the feed carries most: measured at hot idle, or what the ECU lowers it to when driving. [V]"""
+    vehicle = system.brief.vehicle
+    measured_v = vehicle.hot_idle_v or low_v
+    if vehicle.alternator_control != "smart":
+        return measured_v
+    return min(measured_v, SMART_LOW_V_PER_12 * vehicle.nominal_v / 12)
 
 
 def array_strings(system: System, tag: str) -> None:
@@ -202,8 +211,13 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
 
 
 def main_current_a(system: System, charge_a: float) -> float:
-    """The largest of coincident loads, the inverter at its rating, and all chargers together. [A]"""
-    return max(system.needs.battery.discharge_a, system.inverter_a, charge_a, 1.0)
+    """The larger of coincident loads with the inverter at its rating, and all chargers together. [A]"""
+    return max(discharge_a(system), charge_a, 1.0)
+
+
+def discharge_a(system: System) -> float:
+    """Coincident design current of every feeder behind the main bus, the inverter at its rating. [A]"""
+    return max(system.needs.battery.discharge_a, system.needs.house_peak_a + system.inverter_a)
 
 
 def charger_outputs(system: System, sources: list[Source], strong: Supply, weak: Supply) -> None:
@@ -236,17 +250,18 @@ def inverter_feed(system: System, tag: str, strong: Supply, weak: Supply, shared
             key="inverter_feed", name="Inverter feed", role="inverter_feed", source="W1", target=tag, way=route,
             current_a=amps, peak_a=surge_a, start_s=can.surge_s, nominal_v=system.volts, low_v=system.low_v,
             high_v=system.high_v, limit_ratio=system.brief.policy.drop_other_ratio, strong=strong, weak=weak,
-            upstream_v=shared_ohm * max(amps, system.needs.battery.discharge_a),
-            upstream_peak_v=shared_ohm * surge_a, cutout_v=can.cutoff_v,
+            upstream_v=shared_ohm * discharge_a(system), cutout_v=can.cutoff_v,
+            upstream_peak_v=shared_ohm * (system.needs.house_peak_a + surge_a),
         )
     )  # fmt: skip
     battery = system.choice.role("battery")
-    if battery is not None and amps > system.needs.battery.discharge_a + 1e-9:
+    if battery is not None and discharge_a(system) > system.needs.battery.discharge_a + 1e-9:
         from_bank = _bank_limit_a(system)
-        if amps > from_bank:
+        if discharge_a(system) > from_bank:
             system.warn(
-                "inverter_over_battery", "inverter", level="info", inverter_a=round(amps, 1), battery_a=from_bank
-            )
+                "inverter_over_battery", "inverter", level="info", inverter_a=round(discharge_a(system), 1),
+                battery_a=from_bank,
+            )  # fmt: skip
 
 
 def _bank_limit_a(system: System) -> float:
@@ -273,14 +288,13 @@ def board_feed(
 ) -> BoardSupply:  # fmt: skip
     """Main bus to a board; ``target_v`` is the feed's share of the volts that its circuits may lose. [V]"""
     route = way(system.brief.vehicle, system.at("battery"), system.at("board"))
-    discharge_a = system.needs.battery.discharge_a
     found = system.design(
         Ask(
             key=f"feed_{tag}", name=name, role="distribution", source="W1", target=tag, way=route, current_a=current_a,
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
             limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak, target_v=target_v,
             target_joints_v=FEED_JOINTS_RATIO * system.volts,
-            upstream_v=shared_ohm * discharge_a, group="always_live" if tag == "W2" else "away",
+            upstream_v=shared_ohm * system.needs.battery.discharge_a, group="always_live" if tag == "W2" else "away",
         )
     )  # fmt: skip
     if found is None:

@@ -238,6 +238,8 @@ def _fails(policy: Policy, ask: Ask, t: Trial) -> str:
         return "adiabatic"
     if t.clears_s is not None and t.clears_s > protection.DISCONNECT_S:
         return "disconnection"
+    if not protection.withstands(c.area_mm2, c.insulation_c, series_of(can), can.rating_a, t.fault_end_a or 0.0):
+        return "adiabatic"
     return ""
 
 
@@ -276,9 +278,11 @@ def _lacking(parts: Catalogue, policy: Policy, ask: Ask, trials: list[Trial]) ->
 
 def _adiabatic_mm2(policy: Policy, t: Trial) -> float:
     assert t.device is not None
-    can, fault = t.device.able.can, t.fault_a or policy.unknown_battery_breaking_a
-    seconds = protection.clears_s(series_of(can), can.rating_a, fault)
-    return fault * math.sqrt(seconds) / protection.adiabatic_k(t.cable.can.insulation_c)
+    can, faults = t.device.able.can, [t.fault_a or policy.unknown_battery_breaking_a, t.fault_end_a or 0.0]
+    let_through = [
+        fault * math.sqrt(protection.clears_s(series_of(can), can.rating_a, fault)) for fault in faults if fault > 0
+    ]
+    return max(let_through) / protection.adiabatic_k(t.cable.can.insulation_c)
 
 
 def _no_device(parts: Catalogue, policy: Policy, ask: Ask, t: Trial) -> Shortfall:

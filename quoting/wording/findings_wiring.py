@@ -32,7 +32,10 @@ FINDING_WIRING: dict[str, Any] = {
     ),
     "inverter_over_battery": (
         _("The inverter can ask more than the batteries give"),
-        _("At its rating it takes {inverter_a} when the battery is low; the batteries give {battery_a}."),
+        _(
+            "At its rating, with the battery low and the other loads on, {inverter_a} is asked; the batteries give "
+            "{battery_a} and their protection may open. Tell the owner, or fit more batteries."
+        ),
     ),
     "load_without_position": (
         _("{name} has no place in the vehicle"),
