@@ -69,6 +69,9 @@ class Fitout(models.Model):
     mains_charging = models.BooleanField(_("charges from mains"), default=True)
     solar_charging = models.BooleanField(_("charges from the sun"), default=True)
     solar_share_ratio = models.FloatField(_("share of the day from the sun"), default=1.0)
+    panel_tilt_deg = models.FloatField(_("tilt of the panels"), default=0.0)
+    panel_azimuth_deg = models.FloatField(_("panels face, clockwise from north"), null=True, blank=True)
+    """Towards the equator when empty."""
     shore_inlet = models.BooleanField(_("shore inlet"), default=True)
     pinned = models.JSONField(default=list, blank=True)
     banned = models.JSONField(default=list, blank=True)
@@ -87,6 +90,14 @@ class Fitout(models.Model):
             models.CheckConstraint(condition=models.Q(stage__in=Stage.values), name="fitout_stage_known"),
             models.CheckConstraint(
                 condition=models.Q(autonomy_days__gte=0.1, autonomy_days__lte=30), name="autonomy_0_1_to_30_days"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(panel_tilt_deg__gte=0, panel_tilt_deg__lte=60), name="panel_tilt_0_to_60_deg"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(panel_azimuth_deg=None)
+                | models.Q(panel_azimuth_deg__gte=0, panel_azimuth_deg__lte=360),
+                name="panel_azimuth_0_to_360_deg",
             ),
         ]
 

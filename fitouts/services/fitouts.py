@@ -64,6 +64,8 @@ WISH_FIELDS = (
     "solar_charging",
     "solar_share_ratio",
     "shore_inlet",
+    "panel_tilt_deg",
+    "panel_azimuth_deg",
     "pinned",
     "banned",
 )

@@ -121,6 +121,9 @@ class PlacesForm(forms.Form):
         trip.set_places(self.fitout, places)
 
 
+WISH_NUMBERS = ("system_v", "autonomy_days", "solar_share_ratio", "panel_tilt_deg", "panel_azimuth_deg")
+
+
 class WishesForm(forms.Form):
     """What the owner wishes of the system."""
 
@@ -128,6 +131,22 @@ class WishesForm(forms.Form):
     autonomy_days = QuantityField(label=gettext_lazy("Days of autonomy"), unit="d", minimum=0.1, maximum=30)
     solar_share_ratio = QuantityField(
         label=gettext_lazy("Share of the day from the sun"), unit="%", minimum=0, maximum=3, factor=100
+    )
+    panel_tilt_deg = QuantityField(
+        label=gettext_lazy("Tilt of the panels"),
+        unit="°",
+        minimum=0,
+        maximum=60,
+        required=False,
+        help_text=gettext_lazy("0 when they lie flat on the roof."),
+    )
+    panel_azimuth_deg = QuantityField(
+        label=gettext_lazy("Panels face"),
+        unit="°",
+        minimum=0,
+        maximum=360,
+        required=False,
+        help_text=gettext_lazy("Clockwise from north, once tilted; empty: towards the equator."),
     )
     chemistries = forms.MultipleChoiceField(
         label=gettext_lazy("Battery may be"),
@@ -146,7 +165,7 @@ class WishesForm(forms.Form):
         super().__init__(data, initial=initial, auto_id="id_wish_%s")
 
     def plain(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("system_v", "autonomy_days", "solar_share_ratio")]
+        return [self[name] for name in WISH_NUMBERS]
 
     def sources(self) -> list[forms.BoundField]:
         return [self[name] for name in ("engine_charging", "mains_charging", "solar_charging", "shore_inlet")]
@@ -154,7 +173,8 @@ class WishesForm(forms.Form):
     def save(self, *, by: User) -> bool:
         """Save the wishes; ``False`` when they were refused, with the reasons in ``errors``."""
         try:
-            trip.set_wishes(self.fitout, dict(self.cleaned_data), by=by, check=check_wishes)
+            values = {**self.cleaned_data, "panel_tilt_deg": self.cleaned_data["panel_tilt_deg"] or 0.0}
+            trip.set_wishes(self.fitout, values, by=by, check=check_wishes)
         except SizingError as error:
             name = error.field.rsplit(".", 1)[-1]
             self.add_error(name if name in self.fields else None, refusal_words(error))

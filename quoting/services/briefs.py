@@ -69,6 +69,8 @@ WISH_VALUES = (
     "solar_charging",
     "solar_share_ratio",
     "shore_inlet",
+    "panel_tilt_deg",
+    "panel_azimuth_deg",
 )
 M = TypeVar("M", bound=BaseModel)
 STAND_IN_C = 25.0

@@ -176,6 +176,8 @@ INPUT_WORDS = {
     "solar_charging": lambda: _("charging from the sun"),
     "solar_share_ratio": lambda: _("share from the sun"),
     "shore_inlet": lambda: _("shore inlet"),
+    "panel_tilt_deg": lambda: _("tilt of the panels"),
+    "panel_azimuth_deg": lambda: _("where the panels face"),
     "pinned": lambda: _("components asked for"),
     "banned": lambda: _("components ruled out"),
     "name": lambda: _("name"),

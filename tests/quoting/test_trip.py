@@ -11,7 +11,7 @@ from catalog.models import Site
 from fitouts.models import Customer, Fitout, TripStop, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services import trip
-from quoting.services.briefs import check_stop
+from quoting.services.briefs import check_stop, wish_values
 from quoting.sizing.errors import SizingError
 from tests.factories.jobs import make_user, make_workshop
 from tests.factories.wagon import example, make_catalogue, make_site, make_vehicle, make_wagon
@@ -183,9 +183,24 @@ def test_wishes_are_saved_together(page, fitout):
     assert (fitout.engine_charging, fitout.mains_charging, fitout.shore_inlet) == (True, False, False)
 
 
+def test_panels_are_tilted_and_laid_flat_again(page, fitout):
+    url = reverse("wishes_set", args=[fitout.pk])
+
+    page.post(url, {**WISHES, "panel_tilt_deg": "20", "panel_azimuth_deg": "350 deg"})
+    fitout.refresh_from_db()
+    assert (fitout.panel_tilt_deg, fitout.panel_azimuth_deg) == (20.0, 350.0)
+    assert wish_values(fitout)["panel_tilt_deg"] == 20.0
+
+    page.post(url, {**WISHES, "panel_tilt_deg": "", "panel_azimuth_deg": ""})
+    fitout.refresh_from_db()
+    assert (fitout.panel_tilt_deg, fitout.panel_azimuth_deg) == (0.0, None)
+
+
 @pytest.mark.parametrize(
     ("field", "entry", "says"),
     [
+        ("panel_tilt_deg", "61", "at most 60\N{NO-BREAK SPACE}°"),
+        ("panel_azimuth_deg", "-10", "at least 0\N{NO-BREAK SPACE}°"),
         ("autonomy_days", "0", "at least 0.1\N{NO-BREAK SPACE}d"),
         ("autonomy_days", "31", "at most 30\N{NO-BREAK SPACE}d"),
         ("solar_share_ratio", "400", "at most 300\N{NO-BREAK SPACE}%"),
