@@ -323,7 +323,7 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
             hot = max(hot, cell)
             heat += light_w_m2 / 1000 * (1 + per_k * (cell - sun.STC_C))
         left = sun.losses_left(brief.policy)
-        per_watt = heat * left * control * (1 - stop.shade_ratio)
+        per_watt = heat * left * control * (1 - stop.shade_ratio) * system.charging_share
         wanted = share * day.energy_wh
         if per_watt > 1e-6:
             asked.append((wanted / per_watt, i, wanted, per_watt))

@@ -246,7 +246,8 @@ def _engine(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     a, out, limit = good[0]
     if out < asked - 1e-9:
         said: dict[str, Scalar] = {"asked_a": round(asked, 1), "output_a": round(out, 1), "most_a": round(most, 1)}
-        findings = (Finding(level="warning", code="alternator_limits_charging", subject="engine", params=said),)
+        code = "alternator_limits_charging" if most < asked else "charger_under_asked"
+        findings = (Finding(level="warning", code=code, subject="engine", params=said),)
     setting: dict[str, Scalar] = {"output_limit_a": limit} if limit < a.can.output_a else {}
     return _One(
         "engine_charger",

@@ -361,6 +361,11 @@ def sources(system: System, stops: tuple[StopResult, ...], worst: int) -> tuple[
         amps = max(stop.sun_w) / system.bank_v
         total += amps
         add("sun", amps, stop.sun_wh, system.solar[0].name)
+    engine, sun_input = system.engine, system.solar
+    if engine and sun_input and engine[0].part == sun_input[0].part and engine[1].shares_output:
+        hottest = max(system.brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
+        air, _ = compartment_c(system.brief, hottest, "charger")
+        total = min(total, engine[1].output_a * at(engine[1].derating, air))
     if len(found) > 1:
         both = min(system.charge_limit_a, total)
         add("together", both, stop.engine_wh + stop.mains_wh + stop.sun_wh, "")

@@ -20,6 +20,14 @@ def clock(start_h: float, hours: float) -> tuple[float, ...]:
     return window_shares(start_h % 24, (start_h + hours) % 24)
 
 
+def plugged(stop: Stop) -> tuple[float, ...]:
+    """Share of each hour in which mains is there: not while the vehicle is being driven."""
+    away = clock(stop.driving_start_h, stop.driving_h_per_day)
+    return tuple(
+        min(on, 1 - gone) for on, gone in zip(clock(stop.mains_start_h, stop.mains_h_per_day), away, strict=True)
+    )  # fmt: skip
+
+
 def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
     """One line for each chosen part that draws: the inverter with its no-load draw for every hour it is on,
     chargers awake with their source, all else awake the whole day; a heated battery warms its cells when they are too
@@ -27,7 +35,7 @@ def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
     """
     out = []
     driving = clock(stop.driving_start_h, stop.driving_h_per_day)
-    mains = clock(stop.mains_start_h, stop.mains_h_per_day)
+    mains = plugged(stop)
     light = tuple(1.0 if x > 0 else 0.0 for x in sun.hour_shares(stop.site.latitude_deg, stop.month))
     either = tuple(max(a, b) for a, b in zip(driving, mains, strict=True))
     awake_by_role = {

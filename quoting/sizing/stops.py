@@ -11,7 +11,7 @@ from quoting.sizing.appraisal import StopResult
 from quoting.sizing.battery import LEAD_ACID
 from quoting.sizing.brief import Brief, Stop
 from quoting.sizing.loads import HOURS, Day
-from quoting.sizing.own import clock, total_w
+from quoting.sizing.own import clock, plugged, total_w
 from quoting.sizing.system import Book, System, compartment_c, output
 from quoting.sizing.trace import Step, step
 
@@ -51,7 +51,11 @@ def tilt_steps(brief: Brief, stop: Stop, plane: tuple[float, ...]) -> tuple[Step
 
 
 def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
-    """Hour by hour: irradiation, cell temperature, losses, shade, controller, controller's limit. [W]"""
+    """Hour by hour: irradiation, cell temperature, losses, shade, controller, controller's limit. [W]
+
+    Counted as every source is, charging current at the bank's nominal voltage: an MPPT controller's power makes its
+    current at the higher voltage of charging.
+    """
     if not system.panel or not system.solar:
         return SunDay((0.0,) * 24, 0.0, 0.0, ())
     policy, panel, control = system.brief.policy, system.panel[1], system.solar[1]
@@ -60,7 +64,8 @@ def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
     ghi = stop.site.ghi_kwh_m2_day[stop.month - 1]
     left = sun.losses_left(policy) * (1 - stop.shade_ratio)
     air, _ = compartment_c(system.brief, stop, "charger")
-    most_w = control.output_a * system.solar[0].quantity * at(control.derating, air) * system.absorption_v
+    most_w = control.output_a * system.solar[0].quantity * at(control.derating, air) * system.bank_v
+    stored = system.charging_share if control.method == "mppt" else 1.0
     out, before, ideal, warm = [], 0.0, 0.0, 0.0
     plane = in_plane(system.brief, stop)
     for h, irradiance in enumerate(plane):
@@ -68,6 +73,7 @@ def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
         raw = sun.panel_hour_w(
             panel, control, series, strings, irradiance, cell, left, system.bank_v, system.absorption_v
         )
+        raw *= stored
         warm += sun.array_power_w(array_w, irradiance, cell, panel.power_per_k)
         ideal += array_w * irradiance / 1000
         before += raw
@@ -83,7 +89,9 @@ def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
     if stop.shade_ratio:
         steps.append(step("shade", 1 - stop.shade_ratio, "", "×", "survey"))
     steps.append(step("controller", control.efficiency_ratio, "", "×", "catalogue"))
-    expected = warm * left * control.efficiency_ratio
+    if stored < 1:
+        steps.append(step("at_charging_v", stored, "", "×", "catalogue", charging_v=system.bank_v / stored))
+    expected = warm * left * control.efficiency_ratio * stored
     if before < expected * (1 - 1e-9) and expected > 0:
         code = "pwm_match" if control.method == "pwm" else "does_not_start_share"
         steps.append(step(code, before / expected, "", "×"))
@@ -125,11 +133,14 @@ def run(system: System, days: tuple[Day, ...], capacity_ah: float, book: Book) -
 def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, ratio: float, book: Book) -> StopResult:
     engine_w, mains_w = charge_w(system, stop)
     driving = clock(stop.driving_start_h, stop.driving_h_per_day)
-    plugged = clock(stop.mains_start_h, stop.mains_h_per_day)
+    mains_on = plugged(stop)
+    unplugged_h = stop.mains_h_per_day - math.fsum(mains_on)
+    if system.mains and unplugged_h > 1 / 60:
+        book.note("info", "mains_while_driving", f"stop:{index}", name=stop.site.name, lost_h=unplugged_h)
     light = sun_day(system, stop, day)
     engine = tuple(engine_w * x for x in driving)
-    mains = tuple(mains_w * x for x in plugged)
-    engine, mains, sunny = _shared(system, engine, mains, light.profile_w)
+    mains = tuple(mains_w * x for x in mains_on)
+    engine, mains, sunny = _shared(system, stop, engine, mains, light.profile_w)
     thresholds = sorted({x.shed_below_ratio for x in day.lines if x.shed_below_ratio is not None})
     sheds = tuple(
         balance.Shedding(
@@ -175,13 +186,14 @@ def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, 
 
 
 def _shared(
-    system: System, engine: tuple[float, ...], mains: tuple[float, ...], light: tuple[float, ...]
+    system: System, stop: Stop, engine: tuple[float, ...], mains: tuple[float, ...], light: tuple[float, ...]
 ) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
     """Sources that come through one output are held to it together: engine first, then mains, then sun."""
     shares = [s for s in (system.engine, system.mains, system.solar) if s and s[1].shares_output]
     if len(shares) < 2:
         return engine, mains, light
-    most_w = max(s[1].output_a for s in shares) * system.absorption_v
+    air, _ = compartment_c(system.brief, stop, "charger")
+    most_w = max(s[1].output_a * at(s[1].derating, air) for s in shares) * system.bank_v
     part = shares[0][0].part
     rows: list[tuple[float, float, float]] = []
     for e, m, s in zip(engine, mains, light, strict=True):

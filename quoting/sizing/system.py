@@ -26,6 +26,9 @@ from quoting.sizing.parts import Catalogue
 from quoting.sizing.policy import ChemistryPolicy
 from quoting.sizing.trace import Figure, Finding, Level, Scalar, Step, finding, step
 
+CHARGING_SHARE = {"lifepo4": 12.8 / 13.5, "agm": 12 / 13.6, "gel": 12 / 13.8, "flooded": 12 / 13.5}
+"""Nominal over float voltage before a battery is chosen. Common practice."""
+
 C = TypeVar("C", bound=Capability)
 
 
@@ -85,6 +88,13 @@ class System:
         if self.storage:
             return self.storage[1].absorption_v * self.storage[0].series
         return self.brief.policy.charging_v_per_12 * self.brief.wishes.system_v / 12
+
+    @property
+    def charging_share(self) -> float:
+        """Nominal over mean charging voltage, which the float voltage stands for: what a watt of charging stores."""
+        if self.storage:
+            return min(1.0, self.storage[1].nominal_v / self.storage[1].float_v)
+        return CHARGING_SHARE[self.chemistry]
 
     @property
     def capacity_ah(self) -> float | None:

@@ -197,6 +197,10 @@ FINDING = {
         _("Mains does not keep up with the loads"),
         _("The charger gives {output_a}; the loads take {loads_a} meanwhile. It is never full."),
     ),
+    "mains_while_driving": (
+        _("Mains and driving overlap at {name}"),
+        _("{lost_h} a day of mains fall in the hours of driving and are not counted. Check the times."),
+    ),
     # sun
     "sun_short": (
         _("The sun gives less than asked"),

@@ -12,6 +12,13 @@ FINDING_WIRING: dict[str, Any] = {
             "{output_a}. The starter battery would pay for more."
         ),
     ),
+    "charger_under_asked": (
+        _("The charger gives less than a day takes"),
+        _(
+            "{asked_a} would restore a day; the largest setting within the {most_a} that the alternator's headroom "
+            "feeds gives {output_a} in the heat. Drive longer, or count on the other sources."
+        ),
+    ),
     "battery_resistance_unknown": (
         _("The battery's resistance is not stated"),
         _(

@@ -119,6 +119,7 @@ STEP = {
     "nameplate": _("Nameplate"),
     "shade": _("Shade"),
     "controller": _("Controller"),
+    "at_charging_v": _("Charged at {charging_v}, counted at nominal"),
     "controller_limit": _("Held to the controller's rating"),
     "pwm_match": _("Panel current at battery voltage"),
     "does_not_start_share": _("Hours in which the controller starts"),

@@ -138,6 +138,15 @@ def test_when_the_alternator_cannot_restore_a_day_the_most_it_feeds_is_set_and_s
     assert [f.code for f in choice.findings] == ["alternator_limits_charging"]
 
 
+def test_a_setting_between_asked_and_headroom_is_not_blamed_on_the_alternator() -> None:
+    choice = choose(brief_of(), needs(engine_a=31.0, engine_most_a=33.0))
+    charger = choice.role("engine_charger")
+
+    assert charger is not None
+    assert charger.setting["output_limit_a"] == 30
+    assert [f.code for f in choice.findings] == ["charger_under_asked"]
+
+
 def test_when_every_setting_is_too_much_for_the_alternator_the_shortfall_says_so() -> None:
     choice = choose(brief_of(), needs(engine_a=45.0, engine_most_a=8.0))
 
