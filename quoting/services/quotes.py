@@ -31,6 +31,7 @@ def draft(fitout: Fitout, *, by: User) -> Revision:
 
     Raises :class:`QuoteNotReady` while there is no design, or the inputs have changed since it was made.
     """
+    Fitout.objects.select_for_update().get(pk=fitout.pk)
     design = fitout.designs.first()
     if design is None:
         raise QuoteNotReady(_("Work the design out first; a quote is made from it."))
@@ -54,7 +55,7 @@ def draft(fitout: Fitout, *, by: User) -> Revision:
 @transaction.atomic
 def reprice(revision: Revision) -> Offer:
     """Write the draft's offer anew from its design and today's prices. Lines added by hand are kept."""
-    _must_be_draft(revision)
+    _locked_draft(revision)
     workshop = Workshop.objects.get()
     by_hand = list(Line.objects.filter(offer__revision=revision, by_hand=True))
     try:
@@ -107,7 +108,7 @@ def _total(offer: Offer, workshop: Workshop) -> Offer:
 @transaction.atomic
 def set_terms(revision: Revision, *, discount_ratio: Decimal, note: str, days_off_road: int) -> Revision:
     """Set what the estimator decides about a draft, and add it up again."""
-    _must_be_draft(revision)
+    _locked_draft(revision)
     revision.discount_ratio, revision.note, revision.days_off_road = discount_ratio, note, days_off_road
     revision.save(update_fields=["discount_ratio", "note", "days_off_road"])
     for offer in revision.offers.all():
@@ -118,7 +119,7 @@ def set_terms(revision: Revision, *, discount_ratio: Decimal, note: str, days_of
 @transaction.atomic
 def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: Decimal, unit_cost: Decimal) -> Line:
     """Add a line by hand to a draft; it is kept when the draft is priced again."""
-    _must_be_draft(revision)
+    _locked_draft(revision)
     offer = revision.offers.get()
     line = Line.objects.create(
         offer=offer,
@@ -140,7 +141,7 @@ def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: De
 @transaction.atomic
 def remove_line(line: Line) -> None:
     """Take a line that was added by hand off a draft again."""
-    _must_be_draft(line.offer.revision)
+    _locked_draft(line.offer.revision)
     if not line.by_hand:
         raise QuoteNotReady(_("“%(name)s” comes from the design; change the design instead.") % {"name": line.name})
     offer = line.offer
@@ -176,7 +177,8 @@ def issue(revision: Revision, *, by: User) -> Document:
     Later edits to customer, vehicle, catalogue or policy never reach an issued revision. The revision issued
     before it counts as replaced; the job moves to Quoted. Raises :class:`QuoteNotReady` with every obstacle.
     """
-    revision = Revision.objects.select_for_update().select_related("quote__fitout").get(pk=revision.pk)
+    _hold(revision)
+    revision = Revision.objects.select_related("quote__fitout").get(pk=revision.pk)
     _must_be_draft(revision)
     reasons = obstacles(revision)
     if reasons:
@@ -213,6 +215,8 @@ def issue(revision: Revision, *, by: User) -> Document:
 @transaction.atomic
 def withdraw(revision: Revision) -> Revision:
     """Take an issued revision back. Its snapshot and paper stay."""
+    _hold(revision)
+    revision = Revision.objects.get(pk=revision.pk)
     if revision.state != Revision.State.ISSUED:
         raise QuoteNotReady(_("Only an issued revision can be withdrawn."))
     revision.state = Revision.State.WITHDRAWN
@@ -223,7 +227,8 @@ def withdraw(revision: Revision) -> Revision:
 @transaction.atomic
 def accept(revision: Revision, *, accepted_by: str, note: str, by: User) -> Revision:
     """Record that the customer took an issued revision; the job moves to Accepted."""
-    revision = Revision.objects.select_for_update().select_related("quote__fitout").get(pk=revision.pk)
+    _hold(revision)
+    revision = Revision.objects.select_related("quote__fitout").get(pk=revision.pk)
     if revision.state != Revision.State.ISSUED:
         raise QuoteNotReady(
             _("Only an issued revision can be accepted; this one is %(state)s.")
@@ -285,6 +290,17 @@ def _by_name(revision: Revision) -> dict[str, str]:
         f"{sum((x.amount for x in lines), Decimal(0)):.2f}"
         for name, lines in found.items()
     }
+
+
+def _locked_draft(revision: Revision) -> None:
+    """Hold the job and look at the draft as it is now: it may have been issued since its page was read."""
+    _hold(revision)
+    _must_be_draft(Revision.objects.get(pk=revision.pk))
+
+
+def _hold(revision: Revision) -> None:
+    """Whatever changes the quote of a job holds the job's row first, so that two of them follow one another."""
+    Fitout.objects.select_for_update(of=("self",)).get(quote__revisions=revision)
 
 
 def _must_be_draft(revision: Revision) -> None:

@@ -227,3 +227,43 @@ def test_a_part_gone_from_the_database_is_not_priced_at_nothing(wagon, estimator
 
 def test_revision_letters_go_on_after_z():
     assert [quotes._letter(n) for n in (0, 25, 26, 51, 52)] == ["A", "Z", "AA", "AZ", "BA"]
+
+
+def test_a_page_read_before_the_issue_changes_nothing_issued(draft, estimator):
+    """Two people have the draft open; one issues it, the other then presses a button."""
+    stale = Revision.objects.get(pk=draft.pk)
+    line = quotes.add_line(draft, name="Carpet cut", quantity=D(1), unit_price=D(88), unit_cost=D(40))
+    line = Line.objects.select_related("offer__revision").get(pk=line.pk)
+    quotes.issue(draft, by=estimator)
+    before = (
+        Revision.objects.values().get(pk=draft.pk),
+        draft.offers.values().get(),
+        list(draft.offers.get().lines.values()),
+    )
+
+    for change in (
+        lambda: quotes.set_terms(stale, discount_ratio=D("0.5"), note="", days_off_road=9),
+        lambda: quotes.add_line(stale, name="Late", quantity=D(1), unit_price=D(1), unit_cost=D(1)),
+        lambda: quotes.remove_line(line),
+        lambda: quotes.reprice(stale),
+    ):
+        with pytest.raises(quotes.QuoteNotReady, match="already issued"):
+            change()
+
+    after = (
+        Revision.objects.values().get(pk=draft.pk),
+        draft.offers.values().get(),
+        list(draft.offers.get().lines.values()),
+    )
+    assert after == before
+
+
+def test_what_was_accepted_meanwhile_is_not_withdrawn(draft, estimator):
+    quotes.issue(draft, by=estimator)
+    stale = Revision.objects.get(pk=draft.pk)
+    quotes.accept(draft, accepted_by="Dr Ines Venn", note="", by=estimator)
+
+    with pytest.raises(quotes.QuoteNotReady, match="Only an issued revision"):
+        quotes.withdraw(stale)
+
+    assert Revision.objects.get(pk=draft.pk).state == Revision.State.ACCEPTED
