@@ -1,12 +1,25 @@
-"""What every page with a form does: keep what a service refused, say what was done."""
+"""What every page with a form does: keep what a service refused; and entries that views read without a form."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+
+MOST_DIGITS = 18
+"""Of a key; more do not fit into a column."""
+
+
+def words_in(entries: Mapping[str, Any], name: str) -> str:
+    """An entry that no form checks, without what no database can keep as text, and without spaces around it."""
+    return str(entries.get(name, "")).replace("\0", "").strip()
+
+
+def key_in(text: str) -> int | None:
+    """The key of a row, or ``None`` for text that is none: letters, ``²``, a number of a thousand digits."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else None
 
 
 def carry_out(form: forms.BaseForm, service: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:

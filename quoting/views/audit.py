@@ -16,6 +16,7 @@ from catalog.models import Appliance
 from fitouts.models import Fitout, Requirement
 from fitouts.services import audit
 from fitouts.views.access import needs
+from fitouts.views.posting import key_in, words_in
 from quoting import rules
 from quoting.forms.lines import LineForm
 from quoting.models import Design
@@ -108,7 +109,7 @@ def line_move(request: HttpRequest, pk: int, line_pk: int) -> HttpResponse:
 def line_find(request: HttpRequest, pk: int) -> HttpResponse:
     """Appliances of the library to begin a line from."""
     fitout = the_job(request, pk)
-    text = request.GET.get("find", "")[:80]
+    text = words_in(request.GET, "find")[:80]
     rows = Appliance.objects.in_use()
     for word in text.split()[:6]:
         rows = rows.filter(Q(name__icontains=word) | Q(group__icontains=word))
@@ -123,7 +124,7 @@ def line_find(request: HttpRequest, pk: int) -> HttpResponse:
 def lines_copy(request: HttpRequest, pk: int) -> HttpResponse:
     """The lines of another job, behind this one's."""
     fitout = the_job(request, pk)
-    number = request.POST.get("number", "").strip()
+    number = words_in(request.POST, "number")
     source = queries.visible_to(request.user).filter(number=number).first()
     if source is None:
         return _refused(request, fitout, _("There is no job “%(number)s”.") % {"number": number[:20]})
@@ -147,9 +148,10 @@ def swapped(keys: list[int], key: int, way_to: str) -> list[int]:
 def _begun(request: HttpRequest, fitout: Fitout) -> Requirement | None:
     """An unsaved line with the values of an appliance, when one was picked."""
     picked = request.POST.get("appliance") or request.GET.get("appliance") or ""
-    if not picked.isdigit():
+    key = key_in(picked)
+    if key is None:
         return None
-    appliance = get_object_or_404(Appliance.objects.in_use(), pk=int(picked))
+    appliance = get_object_or_404(Appliance.objects.in_use(), pk=key)
     return Requirement(fitout=fitout, appliance=appliance, **appliance.line())
 
 

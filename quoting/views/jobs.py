@@ -17,6 +17,7 @@ from catalog.models import Component
 from fitouts.models import Fitout, Stage
 from fitouts.services import fitouts
 from fitouts.views.access import RuleRequired, needs
+from fitouts.views.posting import words_in
 from quoting import rules
 from quoting.filters import JobFilter
 from quoting.forms.jobs import DetailsForm, NewJobForm
@@ -136,7 +137,7 @@ def job_move(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, _("Job %(number)s cannot go there from here.") % {"number": fitout.number})
         return redirect(job_url(fitout))
     try:
-        fitouts.move(fitout, stage, by=person(request), reason=request.POST.get("reason", ""))
+        fitouts.move(fitout, stage, by=person(request), reason=words_in(request.POST, "reason"))
     except fitouts.StageNotAllowed as error:
         messages.error(request, str(error))
     else:
@@ -150,7 +151,7 @@ def package_keep(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep audit, trip, wishes and places for vehicles of this model."""
     fitout = the_job(request, pk)
     try:
-        package = fitouts.keep_as_package(fitout, request.POST.get("name", ""), by=person(request))
+        package = fitouts.keep_as_package(fitout, words_in(request.POST, "name"), by=person(request))
     except fitouts.JobNotOpened as error:
         messages.error(request, str(error))
     else:

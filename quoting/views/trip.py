@@ -13,6 +13,7 @@ from catalog.models import Component
 from fitouts.models import Fitout, TripStop
 from fitouts.services import trip
 from fitouts.views.access import needs
+from fitouts.views.posting import key_in, words_in
 from quoting import rules
 from quoting.forms.trip import PlacesForm, StopForm, WishesForm
 from quoting.queries import jobs as queries
@@ -99,8 +100,8 @@ def wishes_set(request: HttpRequest, pk: int) -> HttpResponse:
 def component_wish(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask for a component, rule it out, or take either back."""
     fitout = the_job(request, pk)
-    how, text = request.POST.get("how", ""), request.POST.get("component", "").strip()
-    found = Component.objects.in_use().filter(pk=int(text)) if text.isdigit() else None
+    how, text = request.POST.get("how", ""), words_in(request.POST, "component")
+    found = Component.objects.in_use().filter(pk=key_in(text)) if key_in(text) is not None else None
     found = found or Component.objects.in_use().filter(name__iexact=text)
     component = found.first() if text else None
     if component is None or how not in ("pinned", "banned", "free"):
