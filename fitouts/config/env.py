@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import uuid
+from collections.abc import Callable
 from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
@@ -44,6 +46,32 @@ def folder(name: str, default: Path) -> Path:
     path = Path(text(name) or default).expanduser().resolve()
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
     return path
+
+
+def kept_secret(path: Path, make: Callable[[], str]) -> str:
+    """The secret in a file, made on first asking and readable by the owner alone.
+
+    The file appears whole or not at all, and of two that make it at once one wins: a reader never meets an empty one.
+    """
+    if not path.exists():
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        part = path.with_name(f".{path.name}.{uuid.uuid4().hex}.part")
+        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "w", encoding="utf-8") as file:
+            file.write(make())
+            file.flush()
+            os.fsync(file.fileno())
+        try:
+            os.link(part, path)
+        except FileExistsError:
+            pass  # somebody else was quicker
+        except OSError:
+            part.replace(path)  # a disk that knows no links
+        finally:
+            part.unlink(missing_ok=True)
+    secret = path.read_text(encoding="utf-8").strip()
+    if not secret:
+        raise ImproperlyConfigured(f"{path} is empty. Delete it: a new one is made.")
+    return secret
 
 
 def names(name: str, default: tuple[str, ...] = ()) -> list[str]:

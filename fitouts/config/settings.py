@@ -11,6 +11,7 @@ from urllib.parse import unquote, urlsplit
 import fontpkg_inter
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
+from django.core.management.utils import get_random_secret_key
 from django.utils.translation import gettext_lazy as _
 from kombu.entity import Queue
 
@@ -29,13 +30,7 @@ def _secret_key() -> str:
     given = env.text("SECRET_KEY")
     if given:
         return given
-    path = HOME / "secret_key"
-    if not path.exists():
-        from django.core.management.utils import get_random_secret_key
-
-        path.touch(mode=0o600)
-        path.write_text(get_random_secret_key(), encoding="utf-8")
-    return path.read_text(encoding="utf-8").strip()
+    return env.kept_secret(HOME / "secret_key", get_random_secret_key)
 
 
 SECRET_KEY = _secret_key()

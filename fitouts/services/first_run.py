@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from catalog.kinds.base import GROUPS
+from fitouts.config.env import kept_secret
 from fitouts.models import Markup, TaxRate, User, Workshop
 
 ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"
@@ -32,13 +33,9 @@ def code_path() -> Path:
 
 def code() -> str:
     """The code that the console prints; made on first asking, readable by the owner of the server alone."""
-    path = code_path()
-    if not path.exists():
-        fresh = "-".join("".join(secrets.choice(ALPHABET) for _ in range(4)) for _ in range(3))
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        path.touch(mode=0o600)
-        path.write_text(fresh, encoding="utf-8")
-    return path.read_text(encoding="utf-8").strip()
+    return kept_secret(
+        code_path(), lambda: "-".join("".join(secrets.choice(ALPHABET) for _ in range(4)) for _ in range(3))
+    )
 
 
 def is_code(text: str) -> bool:
@@ -66,7 +63,11 @@ def open_workshop(
     """
     if Workshop.objects.exists():
         raise WorkshopExists
-    made = Workshop.objects.create(**workshop)
+    try:
+        with transaction.atomic():
+            made = Workshop.objects.create(**workshop)
+    except IntegrityError:  # somebody else opened it in this very moment
+        raise WorkshopExists from None
     TaxRate.objects.create(name=tax_name, ratio=tax_ratio, valid_from=timezone.localdate().replace(month=1, day=1))
     for group, _words in GROUPS:
         Markup.objects.create(group=group, ratio=STARTING_MARKUP)

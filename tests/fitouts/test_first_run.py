@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 import stat
+from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 
 import pytest
+from django.core.exceptions import ImproperlyConfigured
 from django.urls import reverse
 
+from fitouts.config.env import kept_secret
 from fitouts.models import Markup, TaxRate, User, Workshop
 from fitouts.services import first_run
 from tests.factories.jobs import make_workshop
@@ -59,6 +63,40 @@ def test_code_is_read_with_other_spaces_and_capitals(home):
     assert first_run.is_code(f" {code.upper().replace('-', ' ')} ")
     assert not first_run.is_code(code[:-1])
     assert not first_run.is_code("")
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("typed", ["-", " - ", "--"])
+def test_an_empty_file_is_no_code(home, typed):
+    """As a full disk could leave it: nothing typed may fit nothing kept."""
+    first_run.code_path().touch(mode=0o600)
+
+    with pytest.raises(ImproperlyConfigured, match="is empty"):
+        first_run.is_code(typed)
+
+
+def test_a_secret_asked_for_by_many_at_once_is_one(tmp_path):
+    path, numbers = tmp_path / "new" / "secret_key", itertools.count()
+
+    with ThreadPoolExecutor(8) as pool:
+        got = set(pool.map(lambda _: kept_secret(path, lambda: f"secret {next(numbers)}"), range(40)))
+
+    assert got == {path.read_text()}
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert [each.name for each in path.parent.iterdir()] == ["secret_key"]
+
+
+@pytest.mark.django_db
+def test_workshop_opened_in_the_same_moment_is_one(home, monkeypatch):
+    make_workshop()
+    monkeypatch.setattr(type(Workshop.objects), "exists", lambda self: False)  # as it was when the other looked
+
+    with pytest.raises(first_run.WorkshopExists):
+        first_run.open_workshop(
+            workshop={"name": "Another"}, tax_name="GST", tax_ratio=Decimal(0), username="x", password="y"
+        )
+
+    assert Workshop.objects.get().name != "Another"
 
 
 @pytest.mark.django_db
