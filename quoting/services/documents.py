@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import logging
-import os
-import uuid
-from pathlib import Path
 
 from django.db import transaction
 from django.utils import timezone
@@ -14,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, User, Workshop
 from quoting.models import BackgroundJob, Design, Document, PersonalKey, Revision, Snapshot
-from quoting.services import background, frozen, snapshots
+from quoting.services import background, frozen, paper_files, snapshots
 from quoting.services.background import JobFailed
 
 logger = logging.getLogger("loomwright.documents")
@@ -178,8 +176,10 @@ def render(document: Document, job: BackgroundJob) -> None:
     name = _store(document, rendered.pdf, sha256)
     with transaction.atomic():
         background.finish(job)
-        if personal is not None and not PersonalKey.objects.filter(snapshot=document.snapshot).exists():
-            transaction.on_commit(lambda: document.file.storage.delete(name))
+        # Held until this is written down: an erasure comes before it and is seen here, or after it and sees the file.
+        key = PersonalKey.objects.select_for_update().filter(snapshot=document.snapshot).first()
+        if personal is not None and key is None:
+            transaction.on_commit(lambda: paper_files.remove(document.pk))
             return  # erased while it was being printed: the names on it must not stay
         Document.objects.filter(pk=document.pk).update(
             file=name,
@@ -207,19 +207,10 @@ def _must_repeat(document: Document, version: str, sha256: str) -> None:
 
 def _store(document: Document, pdf: bytes, sha256: str) -> str:
     """Put the file in its place whole; return its name in the storage."""
-    storage = document.file.storage
-    name = f"papers/{document.pk:08d}-{sha256[:16]}.pdf"
-    path = Path(storage.path(name))
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    part = path.with_name(f".{path.name}.{uuid.uuid4().hex}.part")
-    with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
-        file.write(pdf)
-        file.flush()
-        os.fsync(file.fileno())
-    part.replace(path)
-    folder = os.open(path.parent, os.O_RDONLY)
     try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
-    return name
+        return paper_files.store(document.pk, pdf, sha256)
+    except OSError as error:
+        if error.errno not in (errno.ENOSPC, errno.EDQUOT):
+            raise
+        logger.exception("No room for paper %s.", document.pk)
+        raise JobFailed(_("The server's disk is full; nothing was kept. Make room, then press Retry.")) from error

@@ -13,6 +13,7 @@ from django.db import connection, transaction
 
 from fitouts.models import User
 from quoting.models import Document, PersonalBlock, PersonalKey, Snapshot
+from quoting.services import paper_files
 
 
 class SnapshotDamaged(Exception):
@@ -86,10 +87,11 @@ def erase_personal(customer_id: int) -> int:
         with connection.cursor() as cursor:
             cursor.execute("PRAGMA secure_delete = ON")  # overwrite the key on disk, not just unlink it
     keys = PersonalKey.objects.filter(customer_id=customer_id)
-    papers = Document.objects.filter(snapshot__key__in=keys).exclude(file="")
-    for paper in papers:
-        transaction.on_commit(partial(paper.file.storage.delete, str(paper.file.name)))
-    papers.update(file="", sha256="", size=0, pages=0, renderer_version="", made_at=None)
+    held = list(keys.select_for_update().values_list("snapshot_id", flat=True))
+    papers = Document.objects.filter(snapshot__in=held)
+    for paper_id in papers.values_list("pk", flat=True):
+        transaction.on_commit(partial(paper_files.remove, paper_id), robust=True)
+    papers.exclude(file="").update(file="", sha256="", size=0, pages=0, renderer_version="", made_at=None)
     erased, _rows = keys.delete()
     return erased
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +15,7 @@ from django.utils import timezone
 from fitouts.models import InstalledSystem
 from quoting.documents.drawn import DrawingIncomplete
 from quoting.models import BackgroundJob, Document, Snapshot
-from quoting.services import background, documents, snapshots
+from quoting.services import background, documents, paper_files, snapshots
 from quoting.tasks import run_job
 from tests.factories.jobs import make_fitout, make_snapshot, make_user, make_workshop
 
@@ -209,6 +210,35 @@ def test_erasure_while_printing_keeps_no_name(fitout, renderer, files, monkeypat
     document.refresh_from_db()
     assert not document.file
     assert list((files / "papers").iterdir()) == []
+
+
+def test_erasure_finds_what_a_dead_worker_left(ask, fitout, files, django_capture_on_commit_callbacks):
+    document = ask()
+    for name in (f"{document.pk:08d}-0123456789abcdef.pdf", f".{document.pk:08d}-0123.pdf.ab.part", "00009999-01.pdf"):
+        (files / "papers" / name).write_bytes(b"%PDF Oakhollow")
+
+    with django_capture_on_commit_callbacks(execute=True):
+        snapshots.erase_personal(fitout.customer_id)
+
+    assert [path.name for path in (files / "papers").iterdir()] == ["00009999-01.pdf"]
+
+
+def test_full_disk_is_a_sentence_and_leaves_nothing(ask, files, monkeypatch, django_capture_on_commit_callbacks):
+    def full(number):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(paper_files.os, "fsync", full)
+        document = ask()
+    left = list((files / "papers").iterdir())
+    reason, state = document.job.reason, document.job.state
+    with django_capture_on_commit_callbacks(execute=True):
+        assert documents.retry(document, by=None)
+
+    assert (left, bool(document.file), state) == ([], False, BackgroundJob.State.FAILED)
+    assert reason == "The server's disk is full; nothing was kept. Make room, then press Retry."
+    document.refresh_from_db()
+    assert documents.content(document)
 
 
 def test_changed_or_missing_file_is_not_handed_out(ask):
