@@ -82,6 +82,12 @@ def deliver(fitout: Fitout, by: User, licensed: User) -> InstalledSystem:
     return InstalledSystem.objects.get(fitout=fitout)
 
 
+def load_labour(by: User) -> None:
+    """The labour operations that a bill asks for."""
+    for operation in library.LABOUR:
+        catalog.save_labour(operation, by=by)
+
+
 def make_people() -> dict[str, User]:
     return {
         "technician": make_user(User.Role.TECHNICIAN, display_name="Joss Rook"),
@@ -95,8 +101,7 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
     """Rows for every address: three jobs of one vehicle, quoted, in build and delivered, and one of each record."""
     by, licensed = people["estimator"], people["licensed"]
     TaxRate.objects.create(name="GST", ratio=Decimal("0.1"), valid_from="2020-01-01")
-    for operation in library.LABOUR:
-        catalog.save_labour(operation, by=by)
+    load_labour(by)
     job = make_wagon(by)
     for battery in Component.objects.filter(kind="battery"):
         set_cost(battery, ODD_COST, by)
