@@ -105,11 +105,12 @@ def columns(kind: Kind, spec: Mapping[str, Any]) -> list[list[Row]]:
 
 
 def rating(kind: Kind, spec: Mapping[str, Any]) -> SafeString:
-    """The one-line rating, units lighter."""
+    """The one-line rating, units lighter; what is zero (a stud where there is none) is left out."""
     parts = []
     for field in kind.fields:
         value = spec.get(field.name)
-        if not field.in_rating or value in (None, "", []):
+        nothing = value in (None, "", []) or (not isinstance(value, bool) and value == 0)
+        if not field.in_rating or nothing:
             continue
         before, _middle, after = _(field.rating_words).partition("{}")
         parts.append((before, _words(field, value, short=True), after))

@@ -209,8 +209,9 @@ def setting_words(name: str, loads: Mapping[str, str] | None = None) -> tuple[st
     if name.startswith("shed_") and name.endswith("_ratio"):
         key = name[len("shed_") : -len("_ratio")]
         return str(SETTING["shed"]) % {"name": (loads or {}).get(key, key)}, "%"
-    unit = SETTING_UNIT.get(name) or next((u for ending, u in _ENDINGS if name.endswith(ending)), "")
-    return str(SETTING.get(name, name)), unit
+    ending, unit = next(((ending, unit) for ending, unit in _ENDINGS if name.endswith(ending)), ("", ""))
+    bare = name.removesuffix(ending).replace("_", " ")
+    return str(SETTING.get(name) or bare), SETTING_UNIT.get(name) or ("%" if name.endswith("_ratio") else unit)
 
 
 def setting_value(name: str, value: Any) -> str:

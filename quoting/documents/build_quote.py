@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from quoting.documents import speech
 from quoting.documents.common import GROUPS, Frozen, lines_of
 from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
+from quoting.documents.folding import OfferLine, offer_lines
 from quoting.documents.speech import duration, figure, in_unit, lasting, percent, quantity, scale_of
 from quoting.documents.text import quiet, strong
 from quoting.sizing.appraisal import Lasting, LoadResult
@@ -323,34 +324,31 @@ def _sentence(each: Notice) -> str:
 
 
 def _groups(frozen: Frozen) -> tuple[PriceGroup, ...]:
-    money = frozen.locality
-    groups: dict[str, list[dict[str, Any]]] = {}
-    for line in frozen.body["offer"]["lines"]:
-        groups.setdefault(line["group"], []).append(line)
-    order = [*GROUPS]
+    money, groups, order = frozen.locality, offer_lines(frozen), [*GROUPS]
     keys = sorted(groups, key=lambda key: order.index(key) if key in order else len(order) - 1.5)
     return tuple(
         PriceGroup(
             str(GROUPS.get(key, key)),
             tuple(
                 Priced(
-                    line["name"],
-                    _count(line),
-                    "" if line["unit"] == "each" else str(line["unit"]),
-                    money.amount(line["unit_price"]),
-                    money.amount(line["amount"]),
+                    line.name,
+                    count_words(line),
+                    "" if line.unit == "each" else line.unit,
+                    "" if line.each is None else money.amount(line.each),
+                    money.amount(line.amount),
                 )
                 for line in groups[key]
             ),
-            money.amount(sum(speech.decimal(line["amount"]) for line in groups[key])),
+            money.amount(sum(line.amount for line in groups[key])),
         )
         for key in keys
     )
 
 
-def _count(line: dict[str, Any]) -> str:
-    count = float(line["quantity"])
-    return figure(count, 0 if line["unit"] == "each" and count == int(count) else 1)
+def count_words(line: OfferLine) -> str:
+    """How many: pieces whole, hours to the hundredth that they are priced at, metres to the tenth."""
+    whole = line.unit == "each" and line.quantity == int(line.quantity)
+    return figure(line.quantity, 0 if whole else 2 if line.unit == "h" else 1)
 
 
 def _sums(frozen: Frozen) -> tuple[Sum, ...]:

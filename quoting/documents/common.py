@@ -16,7 +16,6 @@ from quoting.documents.content import Fact, Frame, Notice, SettingRow
 from quoting.documents.speech import Locality, figure
 from quoting.documents.text import quiet, strong, typed
 from quoting.sizing.appraisal import Appraisal, Lasting
-from quoting.sizing.brief import UNITS
 from quoting.sizing.trace import Finding
 
 DESIGNED = frozenset({"loomwright.quote/1", "loomwright.design/1"})
@@ -27,7 +26,9 @@ GROUPS = {
     "ac": gettext_lazy("Mains voltage"),
     "distribution": gettext_lazy("Distribution"),
     "conductors": gettext_lazy("Cable"),
+    "sundries": gettext_lazy("Small parts"),
     "labour": gettext_lazy("Labour"),
+    "other": gettext_lazy("Other"),
 }
 
 
@@ -236,65 +237,15 @@ def lines_of(value: Any) -> tuple[str, ...]:
     return tuple(str(each.get("name") or each.get("words")) if isinstance(each, dict) else str(each) for each in value)
 
 
-SETTINGS = {
-    "absorption_v": gettext_lazy("absorption voltage"),
-    "float_v": gettext_lazy("float voltage"),
-    "output_limit_a": gettext_lazy("output limit"),
-    "input_limit_a": gettext_lazy("input limit"),
-    "charge_limit_a": gettext_lazy("charging limit"),
-    "cutoff_v": gettext_lazy("low-voltage cut-off"),
-    "profile": gettext_lazy("charging profile"),
-    "capacity_ah": gettext_lazy("battery capacity"),
-    "compensation_mv_per_cell_k": gettext_lazy("temperature compensation"),
-    "low_cutoff_v": gettext_lazy("low-voltage cut-off"),
-    "full_v": gettext_lazy("voltage when full"),
-    "peukert": gettext_lazy("Peukert exponent"),
-    "cells": gettext_lazy("cells in series"),
-    "chemistry": gettext_lazy("chemistry"),
-}
-
-
 def setting_rows(
     component: str, asked: dict[str, Any], entered: dict[str, Any], loads: dict[str, str] | None = None
 ) -> list[SettingRow]:
     """Settings of one component with their units parted from the figures; ``loads`` names what is let go."""
     rows = []
     for name in dict.fromkeys([*asked, *entered]):
-        unit = unit_of(name)
-        rows.append(
-            SettingRow(
-                component,
-                _setting_name(name, loads or {}),
-                _value(name, asked.get(name)),
-                _value(name, entered.get(name)),
-                unit,
-            )
-        )
+        label, unit = words.setting_words(name, loads)
+        rows.append(SettingRow(component, label, _value(name, asked.get(name)), _value(name, entered.get(name)), unit))
     return rows
-
-
-def _setting_name(name: str, loads: dict[str, str]) -> str:
-    key = name.removeprefix("shed_").removesuffix("_ratio")
-    if name.startswith("shed_") and key in loads:
-        return _("let go: %s") % loads[key]
-    return str(SETTINGS.get(name) or bare(name))
-
-
-def unit_of(name: str) -> str:
-    """The unit a name ends in."""
-    if name.endswith("_ratio"):
-        return "%"
-    if name.endswith("_mv_per_cell_k"):
-        return "mV/K"
-    ending = "_" + name.rsplit("_", 1)[-1]
-    return UNITS.get(ending, "") if "_" in name else ""
-
-
-def bare(name: str) -> str:
-    """A name without its unit, as words."""
-    if name.endswith("_ratio") or unit_of(name):
-        name = name.rsplit("_", 1)[0]
-    return name.replace("_", " ")
 
 
 def _value(name: str, value: Any) -> str:

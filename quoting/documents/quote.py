@@ -15,7 +15,7 @@ from quoting.documents.layout import PORTRAIT, WORKING, Built, Sheet, build, sty
 from quoting.documents.text import ACCENT, INK, SECOND, markup
 from quoting.sizing.appraisal import Appraisal
 
-KEPT_LINES = 24
+KEPT_LINES = 8
 """A group with more lines may part between pages. """
 
 

@@ -15,8 +15,9 @@ from typing import Any
 from quoting import words
 from quoting.documents import speech
 from quoting.documents.build_handover import handover_content
-from quoting.documents.build_quote import own_draw_wh, payload_after_kg, worn_ratio
+from quoting.documents.build_quote import count_words, own_draw_wh, payload_after_kg, worn_ratio
 from quoting.documents.common import Frozen
+from quoting.documents.folding import offer_lines
 from quoting.documents.speech import figure
 
 TOKEN = re.compile(r"\d{1,3}(?:[ \u202f\u00a0]\d{3}(?!\d))+(?:\.\d+)?|\d+(?:,\d{3}(?!\d))*(?:[.,]\d+)?")
@@ -70,6 +71,7 @@ def derived(frozen: Frozen) -> dict[str, set[str]]:
     """Numbers that no leaf holds, by what they are made of."""
     return {
         "sum of a group's lines": _group_sums(frozen),
+        "cable and terminals added up": _folded(frozen),
         "own draw of the components": {figure(own_draw_wh(frozen), 0)},
         "payload left with the system in": _payload(frozen),
         "worn capacity": {figure(100 * worn_ratio(frozen))},
@@ -145,6 +147,19 @@ def _group_sums(frozen: Frozen) -> set[str]:
     for line in (frozen.body.get("offer") or {}).get("lines", ()):
         groups[line["group"]] = groups.get(line["group"], Decimal(0)) + speech.decimal(line["amount"])
     return {token for amount in groups.values() for token in _tokens(frozen.locality.amount(amount))}
+
+
+def _folded(frozen: Frozen) -> set[str]:
+    """Metres, pieces and amounts of lines that stand in one; their areas are leaves of the parts."""
+    if "offer" not in frozen.body:
+        return set()
+    lines = [line for group in offer_lines(frozen).values() for line in group if line.each is None]
+    return {
+        token
+        for line in lines
+        for text in (count_words(line), frozen.locality.amount(line.amount))
+        for token in _tokens(text)
+    }
 
 
 def _payload(frozen: Frozen) -> set[str]:

@@ -17,6 +17,8 @@ from quoting.sizing.appraisal import Appraisal, BillLine
 SUNDRIES = "sundries"
 LABOUR = "labour"
 _THOUSANDTH = Decimal("0.001")
+_HUNDREDTH = Decimal("0.01")
+"""Hours are priced as they are printed, so that whoever multiplies gets the amount. [h]"""
 
 
 class NoPrice(Exception):
@@ -102,7 +104,7 @@ def _labour_line(line: BillLine, labour: Mapping[str, LabourOperation], workshop
             _("There is no labour operation “%(code)s”. Add it in the catalogue, with its minutes.")
             % {"code": line.labour}
         )
-    hours = (Decimal(str(operation.minutes_per_unit)) * _quantity(line.quantity) / 60).quantize(_THOUSANDTH)
+    hours = (Decimal(str(operation.minutes_per_unit)) * _quantity(line.quantity) / 60).quantize(_HUNDREDTH)
     price = workshop.licensed_rate if operation.is_licensed else workshop.labour_rate
     return Priced(
         group=LABOUR,

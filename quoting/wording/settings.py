@@ -10,10 +10,15 @@ SETTING: dict[str, Any] = {
     "float_v": _("Float voltage"),
     "compensation_mv_per_cell_k": _("Temperature compensation"),
     "output_limit_a": _("Output limit"),
+    "input_limit_a": _("Input limit"),
+    "charge_limit_a": _("Charging limit"),
     "low_cutoff_v": _("Low-voltage cut-off"),
+    "cutoff_v": _("Low-voltage cut-off"),
     "capacity_ah": _("Battery capacity"),
     "peukert": _("Peukert exponent"),
     "full_v": _("Counts as full above"),
+    "cells": _("Cells in series"),
+    "chemistry": _("Chemistry"),
     "shed": _("Sheds %(name)s below"),
 }
 UNIT: dict[str, str] = {"compensation_mv_per_cell_k": "mV/cell/K"}

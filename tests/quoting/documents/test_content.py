@@ -50,8 +50,45 @@ def test_lines_stand_in_groups_with_their_sums():
             "1,645.50",
         ),
         PriceGroup("Cable", (Priced("Cable", "10.4", "m", "14.80", "153.92"),), "153.92"),
-        PriceGroup("Labour", (Priced("Fitting", "1.5", "h", "118.00", "177.00"),), "177.00"),
+        PriceGroup("Labour", (Priced("Fitting", "1.50", "h", "118.00", "177.00"),), "177.00"),
     )
+
+
+def test_cable_and_terminals_stand_in_few_lines_that_add_up():
+    """By hand: 1.85 + 9.95 + 1.85 = 13.65 for 7 m of 2.5 mm²; 0.52 × 4 + 0.81 × 2 = 3.70."""
+    body = sample.quote_body()
+    body["parts"] = {
+        "r": part("cable", "Ossery C5-2.5R", area_mm2=2.5, insulation_c=105, colour="red", ohm_per_km_20c=7.98),
+        "b": part("cable", "Ossery C5-2.5B", area_mm2=2.5, insulation_c=105, colour="black", ohm_per_km_20c=7.98),
+        "t": part("terminal", "Ossery BT-2.5", area_mm2=2.5, stud_mm=0, form="blade"),
+        "u": part("terminal", "Ossery RT-6-8", area_mm2=6, stud_mm=8, form="ring"),
+    }
+    body["offer"] = sample.offer_of(
+        [
+            line("Cable, 2.5 mm², red (Ossery C5-2.5R)", "1.0", "m", "1.85", "1.85", "conductors"),
+            line("Cable, 2.5 mm², black (Ossery C5-2.5B)", "5.0", "m", "1.99", "9.95", "conductors"),
+            line("Cable, 2.5 mm², red (Ossery C5-2.5R)", "1.0", "m", "1.85", "1.85", "conductors"),
+            line("Terminal, 2.5 mm² (Ossery BT-2.5)", "4", "each", "0.52", "2.08", "conductors"),
+            line("Terminal, 6 mm² (Ossery RT-6-8)", "2", "each", "0.81", "1.62", "conductors"),
+        ]
+    )
+
+    groups = content("quote", body).groups
+
+    assert groups == (
+        PriceGroup(
+            "Cable",
+            (
+                Priced("Cable, 2.5\u00a0mm², red and black", "7.0", "m", "", "13.65"),
+                Priced("Crimp terminals, 2.5\u00a0mm² to 6\u00a0mm²", "6", "", "", "3.70"),
+            ),
+            "17.35",
+        ),
+    )
+
+
+def part(kind, name, **spec):
+    return {"kind": kind, "name": name, "part_number": "", "spec": spec, "mass_kg": 0.1}
 
 
 def test_sums_lead_from_lines_to_what_is_to_pay():
