@@ -10,10 +10,13 @@ from fitouts.services.photos import MAX_BYTES
 
 
 class SizeLimit(FileUploadHandler):
-    """The first handler: drops a file past the limit and notes it on the request."""
+    """The first handler: drops what is past the limit, all files of a request together, and notes it on the request."""
+
+    taken = 0
 
     def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes:
-        if start + len(raw_data) > MAX_BYTES:
+        self.taken += len(raw_data)
+        if self.taken > MAX_BYTES:
             self.request.file_too_large = True  # type: ignore[union-attr]
             raise SkipFile
         return raw_data

@@ -51,6 +51,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+DATA_UPLOAD_MAX_NUMBER_FILES = 10
 FILE_UPLOAD_HANDLERS = [
     "fitouts.uploads.SizeLimit",
     "django.core.files.uploadhandler.MemoryFileUploadHandler",

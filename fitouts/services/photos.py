@@ -15,7 +15,11 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 from fitouts.models import User, Vehicle, VehiclePhoto
 
 MAX_BYTES = 10 * 1024 * 1024
-MAX_PIXELS = 60_000_000
+MAX_PIXELS = {"JPEG": 60_000_000, "MPO": 60_000_000, "PNG": 24_000_000, "WEBP": 24_000_000}
+"""By format. A JPEG (also one with a second view behind it, MPO) is read at a fraction of its size; the others are
+held whole, at 4 bytes a pixel and more than once."""
+PLAIN_MODES = ("L", "LA", "RGB", "RGBA", "CMYK", "YCbCr")
+"""What can be made smaller as it is."""
 LONGEST_SIDE = 2400
 QUALITY = 85
 MAX_PHOTOS = 60
@@ -37,31 +41,38 @@ def redraw(source: BinaryIO) -> tuple[bytes, int, int]:
         try:
             picture = Image.open(source, formats=FORMATS)
             _check_pixels(picture)
-            upright = ImageOps.exif_transpose(picture)
-            flat = _on_white(upright)
+            flat = _on_white(ImageOps.exif_transpose(_small(picture)))
         except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-            raise _too_many_pixels() from None
+            raise _too_many_pixels(min(MAX_PIXELS.values())) from None
         except UnidentifiedImageError:
             raise PhotoRefused(_("This is not a photo. Send a JPEG, PNG or WebP file.")) from None
         except (OSError, ValueError, SyntaxError):
             raise PhotoRefused(_("The photo is damaged and cannot be read. Take or export it again.")) from None
-    flat.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
     out = io.BytesIO()
     flat.save(out, "JPEG", quality=QUALITY, optimize=True)
     return out.getvalue(), flat.width, flat.height
 
 
-def _too_many_pixels() -> PhotoRefused:
+def _too_many_pixels(limit: int) -> PhotoRefused:
     return PhotoRefused(
         _("The photo has more than {limit} million pixels. Make it smaller and send it again.").format(
-            limit=MAX_PIXELS // 1_000_000
+            limit=limit // 1_000_000
         )
     )
 
 
 def _check_pixels(picture: Image.Image) -> None:
-    if picture.width * picture.height > MAX_PIXELS:
-        raise _too_many_pixels()
+    limit = MAX_PIXELS[picture.format or "PNG"]
+    if picture.width * picture.height > limit:
+        raise _too_many_pixels(limit)
+
+
+def _small(picture: Image.Image) -> Image.Image:
+    """Made small before anything else is done with it, so that the large one is held once."""
+    if picture.mode not in PLAIN_MODES:
+        picture = picture.convert("RGBA" if "transparency" in picture.info or picture.mode == "PA" else "RGB")
+    picture.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
+    return picture
 
 
 def _on_white(picture: Image.Image) -> Image.Image:
