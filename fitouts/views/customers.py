@@ -13,10 +13,10 @@ from django.views.decorators.http import require_POST
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
+from catalog.changes import changes
 from fitouts import queries
 from fitouts.filters import CustomerFilter
 from fitouts.forms.customers import ContactForm, CustomerForm
-from fitouts.history import changes
 from fitouts.models import Contact, Customer
 from fitouts.rules import can_edit_customers, is_staff_member
 from fitouts.services import customers

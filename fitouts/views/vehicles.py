@@ -13,10 +13,10 @@ from django.views.decorators.http import require_POST
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
+from catalog.changes import changes
 from fitouts import queries
 from fitouts.filters import VehicleFilter
 from fitouts.forms.vehicles import PhotoForm, SurveyForm, VehicleForm
-from fitouts.history import changes
 from fitouts.models import Vehicle, VehiclePosition, VehicleRun
 from fitouts.rules import can_edit_customers, can_edit_vehicles, can_survey, is_staff_member
 from fitouts.services import vehicles

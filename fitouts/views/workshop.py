@@ -12,10 +12,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from catalog.changes import changes
 from catalog.kinds.base import GROUPS
 from fitouts import queries
 from fitouts.forms.workshop import InstrumentForm, MarkupForm, MoneyRulesForm, TaxRateForm, WorkshopForm
-from fitouts.history import changes
 from fitouts.models import Instrument, Markup, TaxRate, Workshop
 from fitouts.rules import can_run_workshop
 from fitouts.services import workshop as service

@@ -78,6 +78,26 @@ def test_step_that_only_moved_money_is_no_step_for_a_technician(battery, estimat
     assert [change.kind for change in kept] == ["added"]
 
 
+def test_suppliers_in_a_history_are_named_in_one_query(battery, estimator, django_assert_num_queries):
+    for i in range(20):
+        battery.supplier = services.save_supplier({"name": f"Supplier {i}"}, by=estimator)
+        battery.save()
+
+    with django_assert_num_queries(3):
+        told = changes_of(battery, reader=estimator)
+
+    assert [(f.label, f.before, f.after) for f in told[0].fields] == [("Supplier", "Supplier 18", "Supplier 19")]
+
+
+def test_specification_is_told_value_by_value(battery, estimator):
+    battery.specification = {**battery.specification, "capacity_ah": 105.0}
+    battery.save()
+
+    fields = changes_of(battery, reader=estimator)[0].fields
+
+    assert [(f.label, "100" in f.before, "105" in f.after) for f in fields] == [("Capacity", True, True)]
+
+
 @pytest.mark.parametrize(
     ("query", "names"),
     [({"country": "NZL"}, 7), ({"q": "coonamble nsw"}, 1), ({"q": "nowhere"}, 0), ({}, 102)],

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from fitouts.history import FieldChange, changes
+from catalog.changes import FieldChange, changes
 from fitouts.models import Vehicle, Workshop
-from fitouts.services import vehicles
+from fitouts.services import customers, vehicles
 from fitouts.services import workshop as service
 
 
@@ -16,7 +16,7 @@ def test_changes_say_who_what_before_and_after(vehicle, estimator, technician):
 
     newest, middle, first = changes(("Vehicle", vehicle.history.all()))
 
-    assert (first.what, first.by, first.kind, first.fields) == ("Vehicle added", "Mara Quill", "+", ())
+    assert (first.what, first.by, first.kind, first.fields) == ("Vehicle added", "Mara Quill", "added", ())
     assert (middle.what, middle.by) == ("Vehicle changed", "Joss Rook")
     assert set(middle.fields) == {
         FieldChange("Voltage at hot idle", "nothing", "13.4"),
@@ -30,7 +30,7 @@ def test_changes_say_who_what_before_and_after(vehicle, estimator, technician):
 def test_saving_without_a_change_is_no_change(vehicle, estimator):
     vehicles.change_vehicle(vehicle, by=estimator, make="Halvard")
 
-    assert [step.kind for step in changes(("Vehicle", vehicle.history.all()))] == ["+"]
+    assert [step.kind for step in changes(("Vehicle", vehicle.history.all()))] == ["added"]
 
 
 def test_what_a_record_points_to_is_named(vehicle, estimator):
@@ -52,7 +52,7 @@ def test_hidden_field_leaves_no_trace(workshop, manager):
     hidden = changes(("Workshop", Workshop.history.all()), hidden=frozenset({"labour_cost"}))
 
     assert "77.25" in shown[0].fields[0].after
-    assert [step.kind for step in hidden] == ["+"]
+    assert [step.kind for step in hidden] == ["added"]
 
 
 def test_removed_position_is_told(surveyed, technician, as_technician):
@@ -72,3 +72,15 @@ def test_number_of_queries_does_not_grow(vehicle, estimator, django_assert_num_q
             vehicles.change_vehicle(vehicle, by=estimator, payload_left_kg=float(step + count))
         with django_assert_num_queries(2):
             assert len(changes(("Vehicle", Vehicle.history.filter(id=vehicle.pk)), limit=100)) >= count
+
+
+def test_retiring_and_taking_back_are_told_in_words(customer, estimator):
+    customers.retire_customer(customer, by=estimator)
+    customers.restore_customer(customer, by=estimator)
+
+    assert [(step.what, step.fields) for step in changes(("Customer", customer.history.all()))] == [
+        ("Customer “Venn Field Geology” taken back into use", ()),
+        ("Customer “Venn Field Geology” retired", ()),
+        ("Customer “Venn Field Geology” added", ()),
+    ]
+    assert changes(("", customer.history.all()))[0].what == "Taken back into use"
