@@ -101,7 +101,8 @@ def component_wish(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask for a component, rule it out, or take either back."""
     fitout = the_job(request, pk)
     how, text = request.POST.get("how", ""), words_in(request.POST, "component")
-    found = Component.objects.in_use().filter(pk=key_in(text)) if key_in(text) is not None else None
+    key = key_in(text)
+    found = Component.objects.in_use().filter(pk=key) if key is not None else None
     found = found or Component.objects.in_use().filter(name__iexact=text)
     component = found.first() if text else None
     if component is None or how not in ("pinned", "banned", "free"):
