@@ -46,8 +46,8 @@ def limits(frozen: Frozen) -> tuple[Named, ...]:
                 _("Cold"),
                 (
                     _(
-                        "Below %s the battery gives power but takes no charge. The charger waits by itself until "
-                        "it is warm enough."
+                        "Below %s, measured inside, the battery gives power but must not be charged. Its protection "
+                        "refuses the charge until it is warm; warm its space and do not force it."
                     )
                     % quantity(float(low), "°C"),
                 ),

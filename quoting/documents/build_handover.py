@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.utils.translation import gettext as _
 
+from catalog import kinds
 from quoting.documents import advice, cautions
 from quoting.documents.build_quote import lasting_name, worn_ratio
 from quoting.documents.common import Frozen, setting_rows
@@ -45,7 +48,7 @@ def handover_content(frozen: Frozen) -> HandoverContent:
         ),
         fitted=tuple(
             FittedRow(
-                part["name"],
+                _what(frozen, part),
                 part.get("part_number") or "",
                 ", ".join(
                     each
@@ -84,6 +87,15 @@ def handover_content(frozen: Frozen) -> HandoverContent:
         emergency_words=advice.emergency_words(frozen),
         cautions=(*cautions.living(frozen), cautions.answering()),
     )
+
+
+def _what(frozen: Frozen, fitted: dict[str, Any]) -> str:
+    """What a part is, then its name: an owner knows no part numbers."""
+    kind = next((p["kind"] for p in frozen.parts.values() if p.get("part_number") == fitted.get("part_number")), "")
+    if not kind:
+        return str(fitted["name"])
+    label = _(str(kinds.get(kind).label))
+    return _("%(what)s, %(name)s") % {"what": f"{label[:1].upper()}{label[1:]}", "name": fitted["name"]}
 
 
 def _facts(frozen: Frozen) -> tuple[Fact, ...]:
@@ -151,9 +163,10 @@ def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
             "residual-current device first."
         ),
         "sun": _(
-            "By mid-morning the monitor shows current going in, at most %(current)s; %(unit)s shows that it charges."
+            "By mid-morning the monitor shows current going in; about %(current)s at noon on the dullest days planned "
+            "for, more in better sun. %(unit)s shows that it charges."
         ),
-        "together": _("Never more than %(current)s: what the battery takes is the limit."),
+        "together": _("With the sun of those days, up to %(current)s. The battery and its protection set the limit."),
     }[source.source] % {"current": quantity(source.current_a, "A"), "unit": on}
     return SourceRow(names[source.source], full, unit, figure(source.current_a), "A", see)
 

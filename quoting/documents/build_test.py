@@ -33,8 +33,8 @@ def test_content(frozen: Frozen) -> TestContent:
     groups, licensed = _checks(frozen)
     open_rows = (
         Field(_("Tested"), _tester(body), 4, 4),
-        Field(_("Signature"), "", 8, 3),
-        Field(_("Date"), _tested_on(frozen), 11, 2),
+        Field(_("Signature"), "", 8, 2),
+        Field(_("Date"), _tested_on(frozen), 10, 3),
     )
     return TestContent(
         frame=frozen.frame(
@@ -70,7 +70,7 @@ def test_content(frozen: Frozen) -> TestContent:
         result=_result(groups, licensed) if filled else _("To be filled in once every field above is."),
         fields=(
             open_rows,
-            (Field(_("Checked"), "", 4, 4), Field(_("Signature"), "", 8, 3), Field(_("Date"), "", 11, 2)),
+            (Field(_("Checked"), "", 4, 4), Field(_("Signature"), "", 8, 2), Field(_("Date"), "", 10, 3)),
         ),
         questions=tuple(words.question_words(code) for code in frozen.appraisal.questions),
         notices=frozen.notices(),

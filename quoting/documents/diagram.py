@@ -13,6 +13,7 @@ from quoting.documents.grid import GROUP, HEAD, Block, Cell, Grid, Row
 from quoting.documents.layout import LANDSCAPE, WORKING, Built, Sheet, build
 from quoting.documents.text import SECOND
 from quoting.sizing.appraisal import Appraisal
+from quoting.words import drawing_words
 
 
 def diagram_pdf(content: DiagramContent, appraisal: Appraisal) -> Built:
@@ -48,7 +49,7 @@ def _closing(content: DiagramContent, sheet: Sheet) -> list[Flowable]:
 def _drawings(appraisal: Appraisal) -> list[Drawn]:
     from quoting.drawings import single_line
 
-    return complete(single_line.sheets(appraisal)) if appraisal.nodes else []
+    return complete(single_line.sheets(appraisal, words=drawing_words)) if appraisal.nodes else []
 
 
 SCHEDULE = (0, 10, 49, 96, 107, 116, 127, 139, 154, 169, 201, 216.5, 230.5, 261)

@@ -15,6 +15,7 @@ from quoting.documents.grid import GROUP, HEAD, Block, Grid, Row, Stacked
 from quoting.documents.layout import CALM, PORTRAIT, Built, Sheet, build, style
 from quoting.documents.text import ACCENT, DANGER, SECOND, markup
 from quoting.sizing.appraisal import Appraisal
+from quoting.words import drawing_words
 
 
 def handover_pdf(content: HandoverContent, appraisal: Appraisal | None = None) -> Built:
@@ -28,11 +29,13 @@ def _drawings(content: HandoverContent) -> tuple[list[Drawn], list[Drawn]]:
 
     fonts.register()
     bars = [
-        charts.lasting_bars([charts.Lasts(b.name, b.condition, b.worn_h, b.new_h) for b in chart.bars])
+        charts.lasting_bars(
+            [charts.Lasts(b.name, b.condition, b.worn_h, b.new_h) for b in chart.bars], words=drawing_words
+        )
         for chart in content.charts
     ]
     steps = [charts.Threshold(step.ratio, step.names) for step in content.shedding]
-    return complete(bars), complete([charts.shedding_bar(steps)] if steps else [])
+    return complete(bars), complete([charts.shedding_bar(steps, words=drawing_words)] if steps else [])
 
 
 def _story(content: HandoverContent, bars: list[Drawn], shedding: list[Drawn], sheet: Sheet) -> list[Flowable]:
@@ -87,18 +90,18 @@ def _notices(content: HandoverContent, sheet: Sheet) -> Grid:
 def _fitted(content: HandoverContent, sheet: Sheet) -> Grid:
     head = Row(
         (
-            sheet.over(1, 5, sheet.note(_("What"))),
-            sheet.over(6, 4, sheet.note(_("Part number"))),
-            sheet.over(10, 3, sheet.note(_("Serial number"))),
+            sheet.over(1, 6, sheet.note(_("What"))),
+            sheet.over(7, 2, sheet.note(_("Part number"))),
+            sheet.over(9, 4, sheet.note(_("Serial number"))),
         ),
         below=HEAD,
     )
     rows = [
         Row(
             (
-                sheet.over(1, 5, sheet.words(row.name)),
-                sheet.over(6, 4, sheet.words(row.part_number)),
-                sheet.over(10, 3, sheet.words(row.serial or "–")),
+                sheet.over(1, 6, sheet.words(row.name)),
+                sheet.over(7, 2, sheet.words(row.part_number)),
+                sheet.over(9, 4, sheet.words(row.serial or "–")),
             ),
             pad=1 * mm,
             keep=len(content.fitted) > 1 and number in (0, len(content.fitted) - 2),

@@ -37,6 +37,8 @@ BAR_MM, ROW_MM = 4.6, 13.0
 NAME_MM, SCALE_END_MM, WORN_X, NEW_X = 44.0, 128.0, 154.0, 174.0
 """Columns of the bars on a page of 174 mm. [mm]"""
 SMALL_LEADING_MM, LEADING_MM = 3.7, 5.6
+DAYS_FROM_H = 96.0
+"""Duration from which a bar is said in days, as sentences say it; worn and new in one unit. [h]"""
 PT = 25.4 / 72
 """Millimetres in a point. [mm/pt]"""
 
@@ -248,7 +250,8 @@ def lasting_bars(
         pen.box(rect, 0.35, ACCENT, fill=PALE)
         pen.box(Rect(NAME_MM, rect.y0, worn, rect.y1), 0, fill=ACCENT)
         for x, hours, strong in ((WORN_X, bar.worn_h, True), (NEW_X, bar.new_h, False)):
-            canvas.text(3, [(Piece(_duration(canvas, hours, strong), x, middle + 1.4, "end"),)])
+            said = _duration(canvas, hours, strong, in_days=bar.new_h >= DAYS_FROM_H)
+            canvas.text(3, [(Piece(said, x, middle + 1.4, "end"),)])
         top += height
     return canvas.sheet()
 
@@ -264,9 +267,12 @@ def stacked_by(lines: Sequence[tuple[Run, ...]], x: float, y: float, leading_mm:
     return tuple(Piece(line, x, y + index * leading_mm) for index, line in enumerate(lines))
 
 
-def _duration(canvas: Canvas, hours: float, strong: bool) -> tuple[Run, ...]:
-    """Minutes below an hour and a half, hours with one decimal below a day, whole hours above."""
-    if hours < 1.5:
+def _duration(canvas: Canvas, hours: float, strong: bool, in_days: bool = False) -> tuple[Run, ...]:
+    """Minutes below an hour and a half, hours with one decimal below a day, whole hours above; days where asked."""
+    if in_days:
+        days = canvas.words("chart.unit_days")
+        runs = canvas.quantity(hours / 24, days, most=0 if hours >= 240 else 1, strong=strong)
+    elif hours < 1.5:
         runs = canvas.quantity(round(hours * 60), "min", most=0, strong=strong)
     else:
         runs = canvas.quantity(hours, "h", most=1 if hours < 24 else 0, strong=strong)

@@ -45,6 +45,7 @@ MESSAGES: dict[str, str] = {
     "chart.hour": "{hour}:00",
     "chart.days": "{count} days",
     "chart.day": "1 day",
+    "chart.unit_days": "days",
     "chart.hours": "{count} h",
     "chart.worn": "worn",
     "chart.new": "new",
