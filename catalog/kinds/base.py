@@ -176,7 +176,7 @@ def _clean_one(f: Field, value: Any) -> tuple[Any, list[Problem]]:
             return None, [Problem(f.name, "not_a_choice", value)]
         return value, []
     if f.type == "choices":
-        if not isinstance(value, list | tuple) or any(v not in dict(f.options) for v in value):
+        if not isinstance(value, list | tuple) or any(v not in [code for code, _ in f.options] for v in value):
             return None, [Problem(f.name, "not_a_choice", value)]
         return sorted(set(value), key=[code for code, _ in f.options].index), []
     if f.type == "curve":

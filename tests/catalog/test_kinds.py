@@ -279,3 +279,13 @@ def test_library_appliance_is_a_line_that_the_brief_accepts(entry):
     )
 
     assert load.name == entry["name"]
+
+
+@pytest.mark.parametrize("odd", [[[]], [{}], [["12"]]])
+def test_a_list_inside_a_list_of_choices_is_refused(odd):
+    kind, field = next((k, f) for k in kinds.all_kinds() for f in k.fields if f.type == "choices")
+
+    with pytest.raises(kinds.SpecError) as caught:
+        kind.clean({field.name: odd})
+
+    assert (field.name, "not_a_choice") in [(p.field, p.code) for p in caught.value.problems]
