@@ -16,10 +16,12 @@ __all__ = ["AmountField", "DayField", "QuantityField", "RatioField"]
 
 
 class RatioField(QuantityField):
-    """A share, typed in percent and kept as 0 to 1; ``exact`` keeps a Decimal of three decimals of percent."""
+    """A share, typed in percent and kept as 0 to 1; ``exact`` keeps a Decimal of ``decimals`` of percent, no more."""
 
-    def __init__(self, *, exact: bool = False, minimum: float = 0.0, maximum: float = 1.0, **kwargs: Any) -> None:
-        self.exact = exact
+    def __init__(
+        self, *, exact: bool = False, decimals: int = 3, minimum: float = 0.0, maximum: float = 1.0, **kwargs: Any
+    ) -> None:
+        self.exact, self.decimals = exact, decimals
         super().__init__(unit="%", factor=100.0, minimum=minimum, maximum=maximum, **kwargs)
 
     def clean(self, value: Any) -> Any:
@@ -27,8 +29,11 @@ class RatioField(QuantityField):
         if ratio is None or not self.exact:
             return ratio
         exact = Decimal(repr(ratio))
-        if exact != round(exact, 5):
-            raise ValidationError(_("It has more than three decimals of a percent."), code="too_many_decimals")
+        if exact != round(exact, self.decimals + 2):
+            words = _("It has more than two decimals of a percent.")
+            if self.decimals == 3:
+                words = _("It has more than three decimals of a percent.")
+            raise ValidationError(words, code="too_many_decimals")
         return exact
 
 

@@ -13,7 +13,9 @@ from fitouts.forms.fields import AmountField, RatioField
 class TermsForm(forms.Form):
     """What the estimator decides about a draft."""
 
-    discount_ratio = RatioField(label=_("Discount"), exact=True, maximum=0.5, help_text=_("Of all lines, before tax."))
+    discount_ratio = RatioField(
+        label=_("Discount"), exact=True, decimals=2, maximum=0.5, help_text=_("Of all lines, before tax.")
+    )
     days_off_road = forms.IntegerField(label=_("Days off the road"), min_value=1, max_value=90)
     note = forms.CharField(
         label=_("Note to the customer"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from catalog.money_field import LIMIT
 from fitouts.models import Fitout, Stage, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services.numbers import next_number
@@ -89,6 +91,13 @@ def reprice(revision: Revision) -> Offer:
 
 
 def _total(offer: Offer, workshop: Workshop) -> Offer:
+    try:
+        return _added_up(offer, workshop)
+    except ValidationError as error:  # an amount that no column can hold
+        raise QuoteNotReady(_("The sums grow too large: %(why)s") % {"why": " ".join(error.messages)}) from None
+
+
+def _added_up(offer: Offer, workshop: Workshop) -> Offer:
     lines = list(offer.lines.all())
     today = timezone.localdate()
     totals = pricing.total_up([line.amount for line in lines], offer.revision.discount_ratio, workshop, today)
@@ -121,6 +130,12 @@ def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: De
     """Add a line by hand to a draft; it is kept when the draft is priced again."""
     _locked_draft(revision)
     offer = revision.offers.get()
+    amount = pricing.money.line_amount(quantity, unit_price)
+    if amount > LIMIT:
+        raise QuoteNotReady(
+            _("%(quantity)s × %(price)s is more than %(limit)s, the most that one line can hold.")
+            % {"quantity": f"{quantity:f}", "price": f"{unit_price:f}", "limit": f"{LIMIT:f}"}
+        )
     line = Line.objects.create(
         offer=offer,
         place=offer.lines.count(),
@@ -130,7 +145,7 @@ def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: De
         unit="each",
         unit_price=unit_price,
         unit_cost=unit_cost,
-        amount=pricing.money.line_amount(quantity, unit_price),
+        amount=amount,
         by_hand=True,
         rule="by_hand",
     )

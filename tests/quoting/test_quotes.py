@@ -13,6 +13,7 @@ from catalog.models import Component
 from fitouts.models import Fitout, Stage, Workshop
 from fitouts.services import audit, customers
 from fitouts.services.workshop import set_markups
+from quoting.forms.quotes import TermsForm
 from quoting.models import BackgroundJob, Document, Line, Revision
 from quoting.services import designs, pricing, quotes, snapshots
 from quoting.services.briefs import check_line
@@ -267,3 +268,29 @@ def test_what_was_accepted_meanwhile_is_not_withdrawn(draft, estimator):
         quotes.withdraw(stale)
 
     assert Revision.objects.get(pk=draft.pk).state == Revision.State.ACCEPTED
+
+
+def test_a_discount_is_kept_as_exactly_as_it_is_counted(draft):
+    form = TermsForm({"discount_ratio": "12.345", "days_off_road": "2"})
+
+    assert form.errors["discount_ratio"] == ["It has more than two decimals of a percent."]
+    assert TermsForm({"discount_ratio": "12.34", "days_off_road": "2"}).is_valid()
+    quotes.set_terms(draft, discount_ratio=D("0.1234"), note="", days_off_road=2)
+    before = draft.offers.values().get()
+    quotes.reprice(Revision.objects.get(pk=draft.pk))
+    assert draft.offers.values().get() == before
+
+
+def test_amounts_that_no_column_holds_are_refused_in_words(draft):
+    """One line is too large by itself, the other only in the sum with tax."""
+    before = draft.offers.values().get()
+
+    with pytest.raises(quotes.QuoteNotReady, match="the most that one line can hold"):
+        quotes.add_line(draft, name="Gold", quantity=D(9999), unit_price=D("99999999"), unit_cost=D(0))
+    with pytest.raises(quotes.QuoteNotReady, match="The sums grow too large"):
+        quotes.add_line(draft, name="Gold", quantity=D(1), unit_price=D("99999999"), unit_cost=D(0))
+    with pytest.raises(quotes.QuoteNotReady, match="The sums grow too large"):
+        quotes.add_line(draft, name="Gold", quantity=D(9999), unit_price=D(1), unit_cost=D("99999999"))
+
+    assert draft.offers.values().get() == before
+    assert not Line.objects.filter(name="Gold").exists()
