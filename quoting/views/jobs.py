@@ -93,11 +93,19 @@ def _design_context(design: Design | None) -> dict[str, Any]:
     return {"page": page, "diagram": diagram_of(design, page.appraisal)}
 
 
+def _press(stage: str, *, back: bool) -> str:
+    """What a button that moves a job says."""
+    aside = {Stage.ON_HOLD: _("Put on hold"), Stage.CANCELLED: _("Mark as cancelled"), Stage.LOST: _("Mark as lost")}
+    onward = _("Back to %s") if back else _("Move to %s")
+    return str(aside.get(Stage(stage)) or onward % Stage(stage).label)
+
+
 def _stage_context(request: HttpRequest, fitout: Fitout) -> dict[str, Any]:
     events = list(fitout.events.select_related("by"))
     moves = [
-        {"stage": s, "words": Stage(s).label, "reason": fitouts.needs_reason(fitout, s), "aside": s in fitouts.ASIDE}
+        {"stage": s, "press": _press(s, back=reason), "reason": reason, "aside": s in fitouts.ASIDE}
         for s in rules.moves_for(request.user, fitout)
+        for reason in [fitouts.needs_reason(fitout, s)]
     ]
     return {
         "studs": queries.stage_bar(fitout, events),
