@@ -31,7 +31,7 @@ class ComponentFilter(django_filters.FilterSet):
     q = django_filters.CharFilter(label=_("Part, maker or rating"), method="search", max_length=120, widget=SEARCH)
     kind = django_filters.ChoiceFilter(label=_("Kind"), choices=kind_choices, empty_label=_("all kinds"))
     supplier = django_filters.ModelChoiceFilter(
-        label=_("Supplier"), queryset=Supplier.objects.all(), empty_label=_("any supplier")
+        label=_("Supplier"), queryset=Supplier.objects.all(), empty_label=_("any")
     )
     cost_up_to = AmountFilter(label=_("Cost up to"), field_name="cost", lookup_expr="lte")
     on_shelf = django_filters.BooleanFilter(label=_("On the shelf"), method="shelf", widget=forms.CheckboxInput)

@@ -56,7 +56,7 @@ class JobTable(tables.Table):  # type: ignore[misc]
         return format_html('{} <span class="sub">{}</span>', value, record.customer.name)
 
     def render_vehicle(self, record: Any) -> str:
-        return format_html('{} <span class="quiet">{}</span>', record.vehicle, record.vehicle.registration)
+        return format_html('{} <span class="quiet q">{}</span>', record.vehicle, record.vehicle.registration)
 
     def render_assigned_to(self, record: Any) -> str:
         return str(record.assigned_to)

@@ -22,8 +22,8 @@ class Shown:
 
 MOST_NAMED = 6
 """Inputs that a sentence lists."""
-SHOWN_UNITS = {"Wh/day": "Wh/d", "ohm": "Ω", "ohm/km": "Ω/km"}
-"""Units as a page writes them: short in a narrow column, the ohm with its sign."""
+SHOWN_UNITS = {"Wh/day": "Wh/d", "ohm": "Ω", "ohm/km": "Ω/km", "day": "days"}
+"""Units as a page writes them: short in a narrow column, the ohm with its sign, days in the plural."""
 
 
 def shown(value: float | None, unit: str = "", before: str = "", like: float | None = None) -> Shown | None:

@@ -131,7 +131,7 @@ def _circuit(c: Circuit, names: dict[str, str]) -> CircuitRow:
         area=shown(c.area_mm2, "mm²"),
         drop=shown(c.drop_v, "V"),
         drop_share=shown(100 * c.drop_ratio, "%"),
-        drop_limit=shown(100 * c.drop_limit_ratio, "%"),
+        drop_limit=shown(100 * c.drop_limit_ratio, "%") if c.drop_limit_ratio < 1 else None,
         is_over=c.drop_ratio > c.drop_limit_ratio + 1e-9,
         voltage=shown(c.voltage_v, "V"),
         ampacity=shown(c.ampacity_a, "A"),
