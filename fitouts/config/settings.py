@@ -189,6 +189,7 @@ LOGOUT_REDIRECT_URL = "sign_in"
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_CLIENT_IP_CALLABLE = "fitouts.proxies.client_address"
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "fitouts/locked_out.html"
 AXES_VERBOSE = False

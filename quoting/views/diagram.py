@@ -20,7 +20,7 @@ def diagram_of(design: Design, appraisal: Appraisal) -> SafeString | str:
     """The diagram as SVG, drawn once for a design; nothing while the design has no nodes."""
     if not appraisal.nodes:
         return ""
-    key = f"diagram:{design.key}:{get_language()}"
+    key = f"diagram:{design.pk}:{design.key}:{get_language()}"
     drawn = cache.get(key)
     if drawn is None:
         fonts.register()

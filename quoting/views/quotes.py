@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -49,6 +50,8 @@ def _back(request: StaffRequest, fitout_id: int, act: Callable[[], Any], done: s
         act()
     except (quotes.QuoteNotReady, StageNotAllowed) as error:
         messages.error(request, str(error))
+    except ValidationError as error:  # a price on which no column can hold the amount
+        messages.error(request, " ".join(error.messages))
     else:
         messages.success(request, done)
     return redirect(f"{reverse('job', args=[fitout_id])}#quote")
