@@ -15,10 +15,21 @@ document.addEventListener("change", (event) => {
   if (form && (field.tagName === "SELECT" || field.type === "checkbox")) form.requestSubmit();
 });
 
-// After a swap that asked for it, the first field that is wrong, or the first field, gets the cursor.
-document.addEventListener("htmx:afterSwap", (event) => {
-  const place = event.target.querySelector?.("[aria-invalid='true'], [autofocus]");
-  if (place) place.focus();
+// A row that opens gets the cursor in its first wrong field, or its first; a row that closes, on its way back in.
+document.addEventListener("htmx:load", (event) => {
+  const row = event.detail.elt;
+  if (!row.matches?.("tr[id^='line-'], tr[id^='stop-']")) return;
+  const wanted = row.matches(".writing")
+    ? row.querySelector("[aria-invalid='true']") || row.querySelector("input:not([type='hidden']), select")
+    : document.activeElement === document.body && row.querySelector(".act a");
+  if (wanted) wanted.focus();
+});
+
+// Escape leaves an open row as it was.
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Escape" || event.isComposing) return;
+  const leave = event.target.closest?.("tr.writing")?.querySelector("a[hx-get$='?leave']");
+  if (leave) leave.click();
 });
 
 // On a narrow screen the way about scrolls sideways; where one is comes into sight.
