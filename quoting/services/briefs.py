@@ -11,38 +11,15 @@ from django.utils.translation import gettext as _
 from pydantic import BaseModel, ValidationError
 
 from catalog.models import Component
+from catalog.models.appliance import LINE_VALUES
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
+from fitouts.services.fitouts import STOP_VALUES, WISH_VALUES
 from quoting.sizing import loads as sizing_loads
 from quoting.sizing.brief import Brief, Load, Stop, Wishes, from_validation
 from quoting.sizing.errors import SizingError
 from quoting.sizing.inverter import assumed_curve
 from quoting.sizing.policy import Policy
 
-LINE_VALUES = (
-    "quantity",
-    "bus",
-    "window_start_h",
-    "window_end_h",
-    "power_factor",
-    "start_multiple",
-    "start_s",
-    "min_voltage_v",
-    "restart_voltage_v",
-    "essential",
-    "shed_below_ratio",
-    "always_live",
-    "critical",
-    "at_once",
-)
-STOP_VALUES = (
-    "month",
-    "days",
-    "driving_h_per_day",
-    "driving_start_h",
-    "mains_h_per_day",
-    "mains_start_h",
-    "shade_ratio",
-)
 VEHICLE_VALUES = (
     "nominal_v",
     "alternator_control",
@@ -59,18 +36,6 @@ VEHICLE_VALUES = (
     "roof_length_m",
     "roof_width_m",
     "payload_left_kg",
-)
-WISH_VALUES = (
-    "system_v",
-    "autonomy_days",
-    "chemistries",
-    "engine_charging",
-    "mains_charging",
-    "solar_charging",
-    "solar_share_ratio",
-    "shore_inlet",
-    "panel_tilt_deg",
-    "panel_azimuth_deg",
 )
 M = TypeVar("M", bound=BaseModel)
 STAND_IN_C = 25.0
@@ -200,7 +165,7 @@ def line_values(line: Requirement) -> dict[str, Any]:
         "use": {**line.use, "way": line.way},
         "position": str(line.position_id) if line.position_id else None,
         "circuit": line.circuit.strip() or None,
-        **{name: getattr(line, name) for name in LINE_VALUES},
+        **{name: getattr(line, name) for name in ("quantity", *LINE_VALUES)},
     }
 
 
@@ -211,7 +176,7 @@ def stop_values(stop: TripStop) -> dict[str, Any]:
 def vehicle_values(fitout: Fitout) -> dict[str, Any]:
     vehicle = fitout.vehicle
     return {
-        "name": str(vehicle),
+        "name": str(vehicle)[:120],  # three columns of 60 make it up
         **{name: getattr(vehicle, name) for name in VEHICLE_VALUES},
         "positions": [
             {"key": str(p.pk), "name": p.name, "ambient_c": p.ambient_c, "engine_space": p.engine_space}
