@@ -205,17 +205,14 @@ class LabourForm(KeptForm):
         return services.save_labour(self.cleaned_data, by=by, operation=self.record)
 
 
-class ApplianceForm(SpecForm):
-    """An appliance with one way of use, whose entries come from the way's declaration."""
+class LoadForm(SpecForm):
+    """When a load runs, how it starts and what voltage it bears: of an appliance and of a line of an audit alike."""
 
-    name = forms.CharField(label=gettext_lazy("Appliance"), max_length=120)
-    group = forms.ChoiceField(label=gettext_lazy("Group"), choices=Appliance.Group.choices)
-    bus = forms.ChoiceField(label=gettext_lazy("Fed from"), choices=Appliance.Bus.choices)
     window_start_h = QuantityField(label=gettext_lazy("Used from"), unit="h", minimum=0, maximum=24, initial="0")
     window_end_h = QuantityField(label=gettext_lazy("Used until"), unit="h", minimum=0, maximum=24, initial="24")
     power_factor = QuantityField(label=gettext_lazy("Power factor"), minimum=0.1, maximum=1, initial="1")
     start_multiple = QuantityField(
-        label=gettext_lazy("Starting current"),
+        label=gettext_lazy("Starts at"),
         unit=gettext_lazy("× running"),
         minimum=1,
         maximum=12,
@@ -227,6 +224,14 @@ class ApplianceForm(SpecForm):
     restart_voltage_v = QuantityField(
         label=gettext_lazy("Starts again at"), unit="V", minimum=5, maximum=60, required=False
     )
+
+
+class ApplianceForm(LoadForm):
+    """An appliance with one way of use, whose entries come from the way's declaration."""
+
+    name = forms.CharField(label=gettext_lazy("Appliance"), max_length=120)
+    group = forms.ChoiceField(label=gettext_lazy("Group"), choices=Appliance.Group.choices)
+    bus = forms.ChoiceField(label=gettext_lazy("Fed from"), choices=Appliance.Bus.choices)
     shed_below_ratio = QuantityField(
         label=gettext_lazy("Let go below charge of"), unit="%", minimum=0, maximum=0.95, factor=100, required=False
     )

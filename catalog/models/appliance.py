@@ -79,13 +79,11 @@ class Appliance(Retirable):
 
     def line(self) -> dict[str, Any]:
         """Values with which a line of a power audit begins: every field the two have in common."""
-        return {name: getattr(self, name) for name in LINE_FIELDS} | {"use": dict(self.use)}
+        return {name: getattr(self, name) for name in ("name", "way", *LINE_VALUES)} | {"use": dict(self.use)}
 
 
-LINE_FIELDS = (
-    "name",
+LINE_VALUES = (
     "bus",
-    "way",
     "window_start_h",
     "window_end_h",
     "power_factor",
@@ -99,3 +97,4 @@ LINE_FIELDS = (
     "critical",
     "at_once",
 )
+"""What an appliance, a line of a power audit and a load of the Brief have in common, besides name and use."""

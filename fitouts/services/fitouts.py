@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from catalog.models import Site
+from catalog.models.appliance import LINE_VALUES
 from fitouts.models import (
     COURSE,
     Customer,
@@ -23,30 +24,8 @@ from fitouts.models import (
 )
 from fitouts.services.numbers import next_number
 
-LINE_FIELDS = (
-    "place",
-    "appliance_id",
-    "name",
-    "quantity",
-    "bus",
-    "way",
-    "use",
-    "window_start_h",
-    "window_end_h",
-    "power_factor",
-    "start_multiple",
-    "start_s",
-    "min_voltage_v",
-    "restart_voltage_v",
-    "essential",
-    "shed_below_ratio",
-    "always_live",
-    "critical",
-    "at_once",
-    "circuit",
-)
-STOP_FIELDS = (
-    "place",
+LINE_FIELDS = ("place", "appliance_id", "name", "quantity", "way", "use", *LINE_VALUES, "circuit")
+STOP_VALUES = (
     "month",
     "days",
     "driving_h_per_day",
@@ -55,7 +34,8 @@ STOP_FIELDS = (
     "mains_start_h",
     "shade_ratio",
 )
-WISH_FIELDS = (
+STOP_FIELDS = ("place", *STOP_VALUES)
+WISH_VALUES = (
     "system_v",
     "autonomy_days",
     "chemistries",
@@ -66,9 +46,8 @@ WISH_FIELDS = (
     "shore_inlet",
     "panel_tilt_deg",
     "panel_azimuth_deg",
-    "pinned",
-    "banned",
 )
+WISH_FIELDS = (*WISH_VALUES, "pinned", "banned")
 DETAIL_FIELDS = ("title", "enquiry", "assigned_to", "booked_from", "booked_to", "travellers", "reused")
 
 ASIDE = (Stage.ON_HOLD, Stage.CANCELLED, Stage.LOST)

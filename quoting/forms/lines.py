@@ -9,8 +9,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from catalog.forms import QuantityField, SpecForm
+from catalog.forms import LoadForm, QuantityField
 from catalog.kinds.uses import WAYS
+from catalog.models.appliance import LINE_VALUES
 from catalog.quantities import format_quantity
 from catalog.services import clean_spec
 from fitouts.models import Fitout, Requirement, User, VehiclePosition
@@ -18,32 +19,14 @@ from fitouts.services import audit
 from quoting.services.briefs import check_line
 from quoting.sizing.errors import SizingError
 
-COLUMNS = (
-    "name",
-    "quantity",
-    "bus",
-    "window_start_h",
-    "window_end_h",
-    "power_factor",
-    "start_multiple",
-    "start_s",
-    "min_voltage_v",
-    "restart_voltage_v",
-    "essential",
-    "shed_below_ratio",
-    "always_live",
-    "critical",
-    "at_once",
-    "position",
-    "circuit",
-)
+COLUMNS = ("name", "quantity", *LINE_VALUES, "position", "circuit")
 
 
 def way_choices() -> list[tuple[str, str]]:
     return [(code, _(way.label)) for code, way in WAYS.items()]
 
 
-class LineForm(SpecForm):
+class LineForm(LoadForm):
     """A line with one way of use; the other ways' entries come when the way is changed."""
 
     name = forms.CharField(label=gettext_lazy("Load"), max_length=120)
@@ -55,22 +38,6 @@ class LineForm(SpecForm):
     )
     always_live = forms.BooleanField(label=gettext_lazy("Always live when parked"), required=False)
     essential = forms.BooleanField(label=gettext_lazy("Essential"), required=False)
-    window_start_h = QuantityField(label=gettext_lazy("Used from"), unit="h", minimum=0, maximum=24, initial="0")
-    window_end_h = QuantityField(label=gettext_lazy("Used until"), unit="h", minimum=0, maximum=24, initial="24")
-    power_factor = QuantityField(label=gettext_lazy("Power factor"), minimum=0.1, maximum=1, initial="1")
-    start_multiple = QuantityField(
-        label=gettext_lazy("Starts at"),
-        unit=gettext_lazy("× running"),
-        minimum=1,
-        maximum=12,
-        initial="1",
-        read_unit="",
-    )
-    start_s = QuantityField(label=gettext_lazy("Start lasts"), unit="s", minimum=0, maximum=60, initial="0")
-    min_voltage_v = QuantityField(label=gettext_lazy("Works down to"), unit="V", minimum=5, maximum=60, required=False)
-    restart_voltage_v = QuantityField(
-        label=gettext_lazy("Starts again at"), unit="V", minimum=5, maximum=60, required=False
-    )
     position = forms.ModelChoiceField(
         VehiclePosition.objects.none(), label=gettext_lazy("Sits at"), required=False, empty_label=gettext_lazy("board")
     )

@@ -14,7 +14,7 @@ from catalog.models import Site
 from fitouts.models import Fitout, TripStop, User, VehiclePosition
 from fitouts.services import trip
 from fitouts.services.audit import LineRefused
-from fitouts.services.fitouts import STOP_FIELDS
+from fitouts.services.fitouts import STOP_VALUES
 from quoting.forms.lines import refusal_words
 from quoting.services.briefs import ROLE_WORDS, check_stop, check_wishes
 from quoting.sizing.brief import ROLES
@@ -76,7 +76,7 @@ class StopForm(forms.Form):
         self.fitout, self.stop = fitout, stop
         initial = dict(self.DEFAULTS)
         if stop is not None:
-            initial = {name: getattr(stop, name) for name in STOP_FIELDS if name != "place"}
+            initial = {name: getattr(stop, name) for name in STOP_VALUES}
             initial |= {"site": stop.site.name}
         key = stop.pk if stop else "new"
         super().__init__(data, initial=initial, auto_id=f"id_stop_{key}_%s")
