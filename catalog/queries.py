@@ -16,11 +16,6 @@ def components_for(user: Any) -> CatalogueQuerySet:
     return Component.objects.visible_to(user).select_related("supplier")
 
 
-def components_to_choose_from() -> QuerySet[Component]:
-    """Components that a new design may use."""
-    return Component.objects.in_use().select_related("supplier")
-
-
 def search_components(rows: QuerySet[Component], text: str) -> QuerySet[Component]:
     """Rows in which every word is found in name, maker, part number or rating; "12 V" stays together."""
     for word in _words(text):

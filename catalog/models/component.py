@@ -68,10 +68,6 @@ class Component(Retirable):
     def declaration(self) -> kinds.Kind:
         return kinds.get(self.kind)
 
-    @property
-    def is_by_metre(self) -> bool:
-        return self.declaration.priced_per == "metre"
-
 
 class PriceChange(models.Model):
     """One step in the cost of a component; added, never changed."""

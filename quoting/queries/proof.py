@@ -6,11 +6,10 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
 
-from django.db.models import QuerySet
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
-from fitouts.models import BuildTick, Commissioning, Fitout, FittedPart, InstalledComponent, InstalledSystem, Stage
+from fitouts.models import BuildTick, Commissioning, Fitout, FittedPart, InstalledSystem, Stage
 from quoting.services import proof
 
 READING_GROUPS = {
@@ -48,9 +47,6 @@ class Panel:
     serials_done: int = 0
 
 
-STARTED = (Stage.IN_BUILD, Stage.TESTED, Stage.DELIVERED, Stage.CLOSED)
-
-
 def panel(fitout: Fitout) -> Panel:
     """Everything a page shows about building a job; empty before it is started."""
     ticks = list(BuildTick.objects.filter(fitout=fitout).select_related("done_by"))
@@ -81,13 +77,6 @@ def panel(fitout: Fitout) -> Panel:
 
 def _order(row: proof.Row) -> int:
     return list(READING_GROUPS).index(row.expectation.group)
-
-
-def installed_components() -> QuerySet[InstalledComponent]:
-    """Every part in every vehicle, with whose it is."""
-    return InstalledComponent.objects.select_related(
-        "system__vehicle__customer", "system__fitout", "component"
-    ).order_by("-system__delivered_on", "pk")
 
 
 def panel_rows(fitout: Fitout) -> list[proof.Row]:

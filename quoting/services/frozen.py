@@ -6,7 +6,6 @@ from typing import Any
 
 from django.utils import timezone
 
-from catalog.models import Component
 from fitouts.models import Fitout, Workshop
 from quoting.models import Design, Offer, Revision
 
@@ -137,12 +136,6 @@ def design_body(design: Design, workshop: Workshop) -> dict[str, Any]:
             "made_by": str(design.made_by or ""),
         },
     }
-
-
-def component_ids(design: Design) -> set[int]:
-    """Primary keys of the catalogue's components in a design that still exist."""
-    keys = [int(key) for key in parts_of(design)]
-    return set(Component.objects.filter(pk__in=keys).values_list("pk", flat=True))
 
 
 def _plain(value: Any) -> str:

@@ -21,18 +21,15 @@ from fitouts.models import (
 )
 from fitouts.services import fitouts as jobs
 from quoting import words
-from quoting.models import Design, Revision
+from quoting.models import Revision
 from quoting.services import build_steps
+from quoting.services.designs import appraisal_of
 from quoting.services.quotes import accepted_revision
 from quoting.sizing.appraisal import Appraisal, Expectation
 
 
 class NotReady(Exception):
     """A step of building or proof that cannot be taken now, in a sentence the person can act on."""
-
-
-def appraisal_of(design: Design) -> Appraisal:
-    return Appraisal.model_validate(design.appraisal, strict=False)
 
 
 def accepted(fitout: Fitout) -> Revision:
