@@ -25,7 +25,7 @@ from quoting.wording.readings import READING
 from quoting.wording.rules import RULE
 from quoting.wording.settings import SETTING
 from quoting.wording.settings import UNIT as SETTING_UNIT
-from quoting.wording.shortfalls import NEED, SHORTFALL
+from quoting.wording.shortfalls import BY_RULE, NEED, SHORTFALL, SUBJECT
 from quoting.wording.steps import ORIGIN, STEP
 
 __all__ = [
@@ -175,11 +175,15 @@ def shortfall_words(shortfall: Shortfall) -> str:
     """What the catalogue cannot meet, by how much, and the nearest it has."""
     need = str(NEED.get(shortfall.need.code, shortfall.need.code))
     unit = str(shortfall.params.get("unit") or "")
-    params: dict[str, Any] = {"need": need, "subject": shortfall.subject, **shortfall.params}
+    params: dict[str, Any] = {"need": need, "subject": str(SUBJECT.get(shortfall.subject, shortfall.subject))}
+    params |= shortfall.params
     for name in ("asked", "best_value", "short_by"):
         value = shortfall.params.get(name)
         if isinstance(value, int | float) and not isinstance(value, bool):
             params[name] = number_words(value, unit)
+    by_rule = BY_RULE.get((shortfall.need.code, str(shortfall.params.get("rule") or "")))
+    if by_rule is not None:
+        return fill(by_rule, params)
     return _look_up(SHORTFALL, shortfall.code, params)
 
 

@@ -41,7 +41,8 @@ def _labour(choice: Choice, wiring: Wiring, run_m: float, ends: int, devices: in
     count: dict[str, int] = {}
     for c in choice.chosen:
         count[c.role] = count.get(c.role, 0) + c.quantity
-    boards = sum(n.what in ("busbar", "board") for n in wiring.nodes)
+    boards = sum(n.what == "board" for n in wiring.nodes)
+    bars = sum(n.what == "busbar" for n in wiring.nodes)
     electronics = count.get("monitor", 0) + count.get("switching", 0)
     set_up = sum(bool(c.setting) for c in choice.chosen)
     licensed = any(c.role in ("inlet", "residual", "inverter") or "mains_charging" in c.serves for c in choice.chosen)
@@ -51,7 +52,7 @@ def _labour(choice: Choice, wiring: Wiring, run_m: float, ends: int, devices: in
         ("fit_charger", sum(count.get(role, 0) for role in CHARGERS), "each"),
         ("fit_panel", count.get("panel", 0), "each"),
         ("fit_inverter", count.get("inverter", 0), "each"),
-        ("fit_device", devices + electronics, "each"),
+        ("fit_device", devices + electronics + bars, "each"),
         ("fit_board", boards, "each"),
         ("run_cable_m", round(run_m, 1), "m"),
         ("terminate", ends, "each"),

@@ -317,7 +317,8 @@ def _switching(brief: Brief, parts: Catalogue) -> Chosen | Shortfall | None:
     carried = {key: amps for key, amps in groups.items() if amps <= largest_a}  # the rest is named with its circuit
     options: list[tuple[Decimal, float, str, Able[Switching], int]] = []
     for a in right if carried else ():
-        count = modules_wanted(sorted(carried.values(), reverse=True), a.can, spare)
+        ratio = 1.0 if a.can.protects else brief.policy.fuse_continuous_ratio
+        count = modules_wanted(sorted(carried.values(), reverse=True), a.can, spare, ratio=ratio)
         if count is not None:
             options.append((a.cost * count, a.part.mass_kg * count, a.part.key, a, count))
     if not options:
@@ -338,22 +339,34 @@ def _switching(brief: Brief, parts: Catalogue) -> Chosen | Shortfall | None:
     return _chosen("switching", ("switching",), a, second, setting=setting, quantity=count)
 
 
-def modules_wanted(currents_a: list[float], can: Switching, spare: int, most: int = 12) -> int | None:
-    """Modules of one model that carry these circuits with spare outputs, or ``None``: one is over every channel."""
+def modules_wanted(
+    currents_a: list[float], can: Switching, spare: int, most: int = 12, ratio: float = 1.0
+) -> int | None:
+    """Modules of one model that carry these circuits with spare outputs, or ``None``: one is over every channel.
+
+    ``ratio``: least limit over current, for channels that the device before them must protect.
+    """
     for count in range(1, most + 1):
-        places = assign_channels(currents_a, can, count)
+        places = assign_channels(currents_a, can, count, [ratio * amps for amps in currents_a])
         if places is not None and count * len(can.channel_limits_a) - len(currents_a) >= spare:
             return count
     return None
 
 
-def assign_channels(currents_a: list[float], can: Switching, modules: int) -> list[tuple[int, int]] | None:
-    """Give each circuit the smallest free channel that carries it: (module, channel) for each, or ``None``."""
+def assign_channels(
+    currents_a: list[float], can: Switching, modules: int, least_a: list[float] | None = None
+) -> list[tuple[int, int]] | None:
+    """Give each circuit the smallest free channel that carries it: (module, channel) for each, or ``None``.
+
+    ``least_a``: smallest limit a circuit's channel may have, such as the device before a channel that cannot protect
+    itself. [A]
+    """
     free = [(limit, m, c) for m in range(modules) for c, limit in enumerate(can.channel_limits_a)]
     left = [can.total_a] * modules
+    least = [max(pair) for pair in zip(currents_a, least_a or currents_a, strict=True)]
     places: dict[int, tuple[int, int]] = {}
-    for i in sorted(range(len(currents_a)), key=lambda i: (-currents_a[i], i)):
-        fits = sorted(f for f in free if f[0] >= currents_a[i] and left[f[1]] >= currents_a[i])
+    for i in sorted(range(len(currents_a)), key=lambda i: (-least[i], -currents_a[i], i)):
+        fits = sorted(f for f in free if f[0] >= least[i] - 1e-9 and left[f[1]] >= currents_a[i])
         if not fits:
             return None
         limit, m, c = fits[0]

@@ -167,7 +167,6 @@ def _boards(system: System, groups: list[Group], strong: Any, weak: Any, shared_
     groups = [*_control(system), *groups]
     for i, group in enumerate(groups, start=1):
         group.tag = f"C{i}"
-    given = channels_of(system, groups)
     for tag, name, kind in (("W2", "Always live", "always_live"), ("W3", "Away set", "away")):
         mine = [g for g in groups if g.group == kind]
         if not mine:
@@ -180,7 +179,8 @@ def _boards(system: System, groups: list[Group], strong: Any, weak: Any, shared_
         main_v = shared_ohm * system.needs.battery.discharge_a
         for group in mine:
             load_circuit(system, group, tag, feed, main_v)
-    return given
+    rated = {r.ask.key: r.circuit.devices[0].rating_a for r in system.runs if r.circuit.role == "load"}
+    return channels_of(system, groups, rated)
 
 
 def _control(system: System) -> list[Group]:

@@ -136,8 +136,12 @@ def load_circuit(system: System, group: Group, board: str, feed: BoardSupply, ma
     )  # fmt: skip
 
 
-def channels_of(system: System, groups: list[Group]) -> list[dict[str, Any]]:
-    """Give every circuit that is to be switched an output of the chosen modules, and say in what order they shed."""
+def channels_of(system: System, groups: list[Group], devices_a: dict[str, float]) -> list[dict[str, Any]]:
+    """Give every circuit that is to be switched an output of the chosen modules, and say in what order they shed.
+
+    ``devices_a``: by circuit, the rating of the device before the output. An output that does not open on overcurrent
+    itself is protected by that device, so its limit is not below the rating. [A]
+    """
     modules = system.choice.role("switching")
     wanted = [g for g in groups if g.switched]
     if modules is None or not wanted:
@@ -159,18 +163,21 @@ def channels_of(system: System, groups: list[Group]) -> list[dict[str, Any]]:
                 )
             )
     fits = [g for g in wanted if g.current_a <= most]
-    places = assign_channels([g.current_a for g in fits], can, modules.quantity)
+    currents = [g.current_a for g in fits]
+    least = currents if can.protects else [max(g.current_a, devices_a.get(g.tag, 0.0)) for g in fits]
+    places = assign_channels(currents, can, modules.quantity, least)
     if places is None:
-        total = sum(g.current_a for g in fits)
+        total = sum(least)
         system.shortfalls.append(
             short(
                 "too_small",
                 "switching",
                 "switching",
                 best=best,
-                best_value=can.total_a * modules.quantity,
+                best_value=min(can.total_a, sum(can.channel_limits_a)) * modules.quantity,
                 asked=total,
                 unit="A",
+                rule="device",
             )
         )
         return []

@@ -95,7 +95,7 @@ def _line(
         duty_ratio=hours / 24,
         hours_per_day=hours,
         steps=tuple(steps),
-        always_live=True,
+        always_live=key != "own:inverter",  # it is on with its loads, never for what stays on when parked
         essential=True,
         shed_below_ratio=None,
         own_draw=True,

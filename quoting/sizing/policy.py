@@ -115,7 +115,6 @@ class Policy(Record):
     unknown_battery_breaking_a: float = q(
         20000.0, "A", 20000.0, 200000.0, "Breaking capacity asked when a battery's resistance is unknown.", C
     )
-    chassis_return: bool = Field(default=False, description="Return through the body is allowed.")
     # spares
     spare_outputs: int = Field(
         default=1, ge=0, le=20, description="Switched outputs kept free.", json_schema_extra={"unit": "", "source": C}

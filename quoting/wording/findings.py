@@ -17,7 +17,7 @@ FINDING = {
     "converter_needed": (
         _("A 24 to 12 V converter is needed"),
         _(
-            "{loads} want 12 V from the 24 V house bus, {current_a} at once. Fit a converter of that rating: "
+            "12 V is wanted from the 24 V house bus, {current_a} at once, for {loads}. Fit a converter of that rating: "
             "never a tap on the bank."
         ),
     ),
@@ -220,7 +220,7 @@ FINDING = {
     ),
     "record_low_assumed": (
         _("The record low is assumed"),
-        _("{name}: {cold_c}, from the lowest monthly mean. Type the record low if it is known."),
+        _("{name}: {cold_c}, the policy's margin under the lowest monthly mean. A record from there would be surer."),
     ),
     "sun_none": (
         _("No sun at {name}"),

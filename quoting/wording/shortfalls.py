@@ -34,3 +34,32 @@ SHORTFALL = {
     "wrong_chemistry": _("The catalogue has {need}, but none with a profile for this battery ({subject})."),
     "no_match": _("Nothing in the catalogue meets every need of {subject} as {need}; the nearest is {best}."),
 }
+BY_RULE = {
+    ("conducting", "cutout"): _(
+        "No conductor leaves {subject} the voltage it needs: {asked} with its margin, running and starting; the "
+        "thickest, {best}, leaves {best_value} of a low battery. Shorten the way, or ask the maker how low it works."
+    ),
+    ("conducting", "drop"): _(
+        "No conductor keeps {subject} within its voltage drop: the thickest, {best}, would lose {asked} where "
+        "{best_value} is allowed. Shorten the way or part the load."
+    ),
+    ("conducting", "disconnection"): _(
+        "A fault at the far end of {subject} would last {asked} with {best}; {best_value} is allowed. Shorten the way "
+        "or take a faster device."
+    ),
+}
+"""What is short where a rule, not a size, refused the thickest conductor: by need and rule."""
+SUBJECT = {
+    "battery": _("the house battery"),
+    "engine_charger": _("charging from the engine"),
+    "mains_charger": _("charging from mains"),
+    "solar_controller": _("charging from the sun"),
+    "panel": _("the array"),
+    "inverter": _("the mains-voltage loads"),
+    "monitor": _("the battery's current"),
+    "switching": _("the circuits to be switched"),
+    "inlet": _("shore power"),
+    "residual": _("the mains-voltage side"),
+    "negative_bond": _("the negative's bond to the body"),
+}
+"""What something was wanted for, in words; circuits are named already."""

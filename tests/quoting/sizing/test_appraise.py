@@ -22,7 +22,7 @@ EXPECTED = (
     "inverter.input_a", "starter.days_parked", "cooling.fridge.duty", "battery.years", "parked.damage_days",
     "starter.recharge_min",
 )  # fmt: skip
-GOLDEN = ("2026.11.2", "ca3b0898728c6f322c22aad3a9ccc86373f25e47746be2b2ddf1c28e1186da32")
+GOLDEN = ("2026.11.3", "28f0ec2a4be4f1f238c88e677d90f84654f97657cb734836fad7d763a348e6d4")
 """METHOD_VERSION and sha256 of the example's Appraisal. When this fails because the same Brief now leads to another
 Appraisal, bump METHOD_VERSION and write both here."""
 

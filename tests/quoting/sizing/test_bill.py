@@ -168,3 +168,10 @@ def test_conductors_of_the_bill_are_conductors() -> None:
     for line in lines:
         if line.rule == "cable_negative":
             assert parts.can(line.part, Conducting).colour == "black"
+
+
+def test_a_busbar_is_fitted_as_a_device_and_only_boards_are_built() -> None:
+    lines, wiring = billed()
+    labour = {x.labour: x.quantity for x in lines if x.labour}
+
+    assert labour["fit_board"] == sum(n.what == "board" for n in wiring.nodes) == 2

@@ -10,6 +10,7 @@ from quoting.sizing.protection import Supply
 from quoting.sizing.runs import Designed, design_run
 from quoting.sizing.runs_ask import Ask
 from quoting.sizing.topology import Way
+from quoting.words import shortfall_words
 from tests.quoting.sizing.test_circuits import named, wired
 from tests.quoting.sizing.wiring_case import brief_of, case, part
 
@@ -60,3 +61,24 @@ def test_the_battery_main_carries_the_inverter_at_its_rating_beside_the_other_lo
     main, feed = named(wiring, "Battery main"), named(wiring, "Inverter feed")
     # D: coincident current of every feeder on the way, 14 A of house loads in this case's needs
     assert main.current_a == pytest.approx(feed.current_a + 14.0, abs=0.01)
+
+
+def test_an_output_that_cannot_protect_itself_is_protected_by_the_device_before_it() -> None:
+    """D: 9 A wants a device of 11.25 A or more, which a 10 A output would not outlast."""
+    raw = case()
+    raw["loads"][3]["use"]["power_w"] = 108.0
+    wiring = wired(raw)
+    for channel in wiring.channels:
+        circuit = next(c for c in wiring.circuits if c.tag == channel["circuit"])
+        rating_a = next(d.rating_a for d in circuit.devices if d.what in ("fuse", "breaker"))
+        assert rating_a <= channel["limit_a"]
+    assert next(c["limit_a"] for c in wiring.channels if c["circuit_name"] == "Water pump") >= 11.25
+
+
+def test_a_voltage_that_no_conductor_leaves_is_said_as_such() -> None:
+    raw = case()
+    raw["loads"][3]["min_voltage_v"] = 11.9
+    short = next(s for s in wired(raw).shortfalls if "Water pump" in s.subject)
+
+    assert shortfall_words(short).startswith("No conductor leaves C")
+    assert "12.2 V with its margin" in shortfall_words(short).replace("\u00a0", " ")
