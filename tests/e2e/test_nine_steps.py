@@ -239,6 +239,10 @@ def _trip_and_places(mara: Person) -> None:
         places.get_by_label(label).select_option(label=position)
     mara.press("Save places", places)
     expect(page.get_by_text("What sits where was saved.")).to_be_visible()
+    wishes = mara.section("Wishes")
+    mara.write(re.compile("^Share of the day from the sun"), "60 %", wishes)
+    mara.press("Save wishes", wishes)
+    expect(page.get_by_text("The wishes were saved.")).to_be_visible()
 
 
 def _work_it_out(mara: Person) -> None:
@@ -287,14 +291,14 @@ def _to_pay(mara: Person) -> str:
 def _paper_of_the_quote(mara: Person, total: str) -> None:
     """No reload: the list asks for itself until the worker has made the paper."""
     papers = mara.section("Papers")
-    link = papers.get_by_role("link", name=re.compile("^Open Quote"))
+    link = papers.get_by_role("link", name=re.compile("^Open.*Quote"))
     expect(link).to_be_visible(timeout=60_000)
     text = _pdf(mara, link)
     assert total in re.sub(r"(?<=\d)[,\s\u202f\u00a0](?=\d{3})", "", text)
     assert "Ferrin & Daughters <Survey>" in " ".join(text.split())
     for name, title in (("Single-line diagram", "diagram"), ("Test and settings sheet", "test")):
         mara.press(re.compile(f"^Make: {name}"), papers)
-        made = papers.get_by_role("link", name=re.compile(f"^Open .*{title}", re.IGNORECASE))
+        made = papers.get_by_role("link", name=re.compile(f"^Open.*{title}", re.IGNORECASE))
         expect(made.first).to_be_visible(timeout=60_000)
 
 
@@ -431,9 +435,9 @@ def _installed_system(tove: Person, job: str) -> None:
     expect(tove.section("What is fitted")).to_contain_text("FD-001")
     tove.look("walk-system")
     tove.go(job)
-    link = tove.section("Papers").get_by_role("link", name=re.compile("^Open Handover"))
+    link = tove.section("Papers").get_by_role("link", name=re.compile("^Open.*Handover"))
     expect(link).to_be_visible(timeout=60_000)
     assert "FD-001" in _pdf(tove, link)
-    assert page.get_by_role("link", name=re.compile("^Open Quote")).count() == 0
+    assert page.get_by_role("link", name=re.compile("^Open.*Quote")).count() == 0
     tove.look("walk-job-delivered")
     assert Path(tove.shots / "walk-system-360.png").exists()
