@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -28,6 +28,10 @@ from quoting.services.quotes import accepted_revision
 from quoting.sizing.appraisal import Appraisal, Expectation
 
 
+OPEN = (Stage.IN_BUILD, Stage.TESTED)
+"""Where readings and conditions may still be written down."""
+
+
 class NotReady(Exception):
     """A step of building or proof that cannot be taken now, in a sentence the person can act on."""
 
@@ -49,7 +53,12 @@ def start_build(fitout: Fitout, *, by: User) -> None:
         BuildTick.objects.get_or_create(
             fitout=fitout,
             key=tick.key,
-            defaults={"place": place, "words": tick.words, "hold_point": tick.hold_point, "licensed": tick.licensed},
+            defaults={
+                "place": place,
+                "words": tick.words[:300],
+                "hold_point": tick.hold_point,
+                "licensed": tick.licensed,
+            },
         )
     for place, part in enumerate(_parts_to_fit(appraisal)):
         FittedPart.objects.get_or_create(fitout=fitout, key=part.pop("key"), defaults={"place": place, **part})
@@ -63,7 +72,7 @@ def _parts_to_fit(appraisal: Appraisal) -> Iterable[dict[str, Any]]:
                 "key": f"{chosen.role}:{chosen.part}:{number}",
                 "component_id": int(chosen.part) if chosen.part.isdigit() else None,
                 "role": chosen.role,
-                "name": chosen.name if chosen.quantity == 1 else f"{chosen.name}, {number}",
+                "name": chosen.name if chosen.quantity == 1 else f"{chosen.name[:110]}, {number}",
                 "part_number": chosen.part_number,
                 "settings_asked": dict(chosen.setting),
             }
@@ -147,8 +156,7 @@ def take_reading(
     by: User,
 ) -> Reading:
     """Record one reading against what was computed for it. Earlier readings of the same key stay."""
-    if fitout.stage not in {Stage.IN_BUILD, Stage.TESTED}:
-        raise NotReady(_("Readings are taken while the job is in build or tested."))
+    _must_be_at(fitout, OPEN, _("Readings are taken while the job is in build or tested."))
     expected = next((r.expectation for r in rows(fitout) if r.expectation.key == key), None)
     if expected is None:
         raise NotReady(_("The accepted design expects no reading “%(key)s”.") % {"key": key})
@@ -219,6 +227,7 @@ def open_points(fitout: Fitout, *, for_delivery: bool) -> list[str]:
 @transaction.atomic
 def mark_tested(fitout: Fitout, *, by: User) -> None:
     """Move a job to Tested. Refused while a step, a serial or a reading of the extra-low-voltage part is open."""
+    _in_build(fitout)
     points = open_points(fitout, for_delivery=False)
     if points:
         raise NotReady(" ".join(points))
@@ -230,8 +239,7 @@ def set_commissioning(
     fitout: Fitout, values: Mapping[str, Any], instruments: Iterable[Instrument], *, by: User
 ) -> None:
     """Write down test conditions, instruments, odometer, certificate."""
-    if fitout.stage not in {Stage.IN_BUILD, Stage.TESTED}:
-        raise NotReady(_("Conditions are written down while the job is in build or tested."))
+    _must_be_at(fitout, OPEN, _("Conditions are written down while the job is in build or tested."))
     record, _made = Commissioning.objects.get_or_create(fitout=fitout)
     for field, value in values.items():
         setattr(record, field, value)
@@ -241,5 +249,10 @@ def set_commissioning(
 
 
 def _in_build(fitout: Fitout) -> None:
-    if fitout.stage != Stage.IN_BUILD:
-        raise NotReady(_("Build steps and parts are recorded while the job is in build."))
+    _must_be_at(fitout, (Stage.IN_BUILD,), _("Build steps and parts are recorded while the job is in build."))
+
+
+def _must_be_at(fitout: Fitout, stages: Collection[str], words: str) -> None:
+    """Lock the job and see where it is now, so that nothing slips in between the check of a delivery and its freezing."""
+    if Fitout.objects.select_for_update().get(pk=fitout.pk).stage not in stages:
+        raise NotReady(words)
