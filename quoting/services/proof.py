@@ -27,7 +27,6 @@ from quoting.services.designs import appraisal_of
 from quoting.services.quotes import accepted_revision
 from quoting.sizing.appraisal import Appraisal, Expectation
 
-
 OPEN = (Stage.IN_BUILD, Stage.TESTED)
 """Where readings and conditions may still be written down."""
 
@@ -253,6 +252,6 @@ def _in_build(fitout: Fitout) -> None:
 
 
 def _must_be_at(fitout: Fitout, stages: Collection[str], words: str) -> None:
-    """Lock the job and see where it is now, so that nothing slips in between the check of a delivery and its freezing."""
+    """Lock the job and see where it is now, so that nothing slips in while a delivery is checked and frozen."""
     if Fitout.objects.select_for_update().get(pk=fitout.pk).stage not in stages:
         raise NotReady(words)

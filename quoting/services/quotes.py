@@ -21,6 +21,8 @@ from quoting.services import designs, documents, frozen, pricing, snapshots
 from quoting.sizing.appraisal import Appraisal
 
 MOST_REVISIONS = 26 * 27
+HOURS_A_BAY_DAY = 8
+"""Labour done on a vehicle in a day. Workshop practice."""
 
 
 class QuoteNotReady(Exception):
@@ -48,10 +50,20 @@ def draft(fitout: Fitout, *, by: User) -> Revision:
             revision.discount_ratio = before.discount_ratio
             revision.note = before.note
             revision.days_off_road = before.days_off_road
+    is_first = revision.pk is None and revision.letter == "A"
     revision.design = design
     revision.save()
-    reprice(revision)
+    offer = reprice(revision)
+    if is_first:
+        revision.days_off_road = _days(offer)
+        revision.save(update_fields=["days_off_road"])
     return revision
+
+
+def _days(offer: Offer) -> int:
+    """Days in the bay that the labour of an offer takes, one technician at it; the estimator may say otherwise."""
+    hours = sum((x.quantity for x in offer.lines.all() if x.group == pricing.LABOUR), Decimal(0))
+    return max(1, -int(-hours // HOURS_A_BAY_DAY))
 
 
 @transaction.atomic

@@ -46,6 +46,12 @@ def test_a_draft_adds_up_to_the_cent(draft):
     )
 
 
+def test_days_off_the_road_follow_from_the_labour(draft):
+    hours = sum(Line.objects.filter(offer__revision=draft, group="labour").values_list("quantity", flat=True))
+
+    assert 8 * (draft.days_off_road - 1) < hours <= 8 * draft.days_off_road
+
+
 def test_every_line_of_the_bill_is_priced(draft):
     bill = designs.appraisal_of(draft.design).bill
 
