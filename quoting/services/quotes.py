@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
@@ -63,7 +64,7 @@ def draft(fitout: Fitout, *, by: User) -> Revision:
 def _days(offer: Offer) -> int:
     """Days in the bay that the labour of an offer takes, one technician at it; the estimator may say otherwise."""
     hours = sum((x.quantity for x in offer.lines.all() if x.group == pricing.LABOUR), Decimal(0))
-    return max(1, -int(-hours // HOURS_A_BAY_DAY))
+    return max(1, math.ceil(hours / HOURS_A_BAY_DAY))
 
 
 @transaction.atomic
