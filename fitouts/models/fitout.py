@@ -68,7 +68,7 @@ class Fitout(models.Model):
     engine_charging = models.BooleanField(_("charges while driving"), default=True)
     mains_charging = models.BooleanField(_("charges from mains"), default=True)
     solar_charging = models.BooleanField(_("charges from the sun"), default=True)
-    solar_share_ratio = models.FloatField(_("share of the day from the sun"), default=1.0)
+    solar_share_ratio = models.FloatField(_("share of the day from the sun"), default=0.5)
     panel_tilt_deg = models.FloatField(_("tilt of the panels"), default=0.0)
     panel_azimuth_deg = models.FloatField(_("panels face, clockwise from north"), null=True, blank=True)
     """Towards the equator when empty."""

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from catalog.money_field import LIMIT
+from catalog.quantities import format_number
 from fitouts.models import Fitout, Stage, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services.numbers import next_number
@@ -305,7 +306,7 @@ def difference(old: Revision, new: Revision) -> list[Change]:
     for field, label in (("net", _("Without tax")), ("tax", _("Tax")), ("total", _("To pay"))):
         a, b = (getattr(r.offers.get(), field) for r in (old, new))
         if a != b:
-            changes.append(Change(label, f"{a:.2f}", f"{b:.2f}"))
+            changes.append(Change(label, format_number(a, 2), format_number(b, 2)))
     return changes
 
 
@@ -315,7 +316,7 @@ def _by_name(revision: Revision) -> dict[str, str]:
         found.setdefault(line.name, []).append(line)
     return {
         name: f"{sum((x.quantity for x in lines), Decimal(0)).normalize():f} {lines[0].unit}, "
-        f"{sum((x.amount for x in lines), Decimal(0)):.2f}"
+        f"{format_number(sum((x.amount for x in lines), Decimal(0)), 2)}"
         for name, lines in found.items()
     }
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from fitouts.models import Customer, Fitout, User, Vehicle, Workshop
-
 from quoting.models import Snapshot
 from quoting.services import snapshots
 

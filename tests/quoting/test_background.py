@@ -205,9 +205,7 @@ def test_sweeper_requeues_what_a_dead_worker_left_then_gives_up_with_a_sentence(
     requeued, failed = background.Swept(requeued=1), background.Swept(failed=1)
     assert swept == [requeued, requeued, failed]
     assert row(job).state == State.FAILED
-    assert row(job).reason == (
-        "Stopped 3 times without an answer; the worker was ended or hung. Try again later."
-    )
+    assert row(job).reason == ("Stopped 3 times without an answer; the worker was ended or hung. Try again later.")
 
 
 def test_sweeper_leaves_live_work_alone(sent):
