@@ -56,7 +56,8 @@ def take_off(
     _holders(out, circuits)
     for node in nodes:
         if node.what in ("busbar", "board") and isinstance(node.params.get("part"), str):
-            out.add(str(node.params["part"]), 1, "busbar", (node.tag,))
+            # A board's negatives land on a bar of their own beside it; the battery's on N1.
+            out.add(str(node.params["part"]), 2 if node.what == "board" else 1, "busbar", (node.tag,))
     links = _series_links(choice, circuits)
     _cables(out, circuits, links)
     _terminals(out, nodes, circuits, links)

@@ -170,6 +170,16 @@ def test_conductors_of_the_bill_are_conductors() -> None:
             assert parts.can(line.part, Conducting).colour == "black"
 
 
+def test_a_board_has_a_bar_for_its_negatives_beside_the_positive_one() -> None:
+    lines, wiring = billed()
+    boards = [n for n in wiring.nodes if n.what == "board"]
+    bars = [n for n in wiring.nodes if n.what == "busbar"]
+
+    bought = sum(line.quantity for line in lines if line.rule == "busbar")
+
+    assert bought == 2 * len(boards) + len(bars)
+
+
 def test_a_busbar_is_fitted_as_a_device_and_only_boards_are_built() -> None:
     lines, wiring = billed()
     labour = {x.labour: x.quantity for x in lines if x.labour}
