@@ -9,7 +9,6 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-SCALE = 10_000
 STEP = Decimal("0.0001")
 LIMIT = Decimal("99999999.9999")
 

@@ -134,9 +134,6 @@ class Frozen:
         lines.append(contact.get("phone") or customer.get("phone") or "")
         return tuple(line for line in lines if line)
 
-    def customer_name(self) -> str:
-        return self.erased() if self.personal is None else str(self.personal["customer"]["name"])
-
     def vehicle_lines(self) -> tuple[str, ...]:
         vehicle = self.body["vehicle"]
         lines = [strong(str(vehicle["name"]))]

@@ -39,8 +39,6 @@ NAME_MM, SCALE_END_MM, WORN_X, NEW_X = 44.0, 128.0, 154.0, 174.0
 SMALL_LEADING_MM, LEADING_MM = 3.7, 5.6
 DAYS_FROM_H = 96.0
 """Duration from which a bar is said in days, as sentences say it; worn and new in one unit. [h]"""
-PT = 25.4 / 72
-"""Millimetres in a point. [mm/pt]"""
 
 
 @dataclass(frozen=True, slots=True)

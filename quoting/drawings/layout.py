@@ -20,8 +20,6 @@ BRANCH_UP, BRANCH_DOWN = 6.0, 2.2
 """Least room of a branch row: tag and rating above the contact, nothing below the line. [mm]"""
 HEAD_MM = 4.6
 """Room of a board's name. [mm]"""
-GROUP_GAP_MM = 6.5
-"""Most extra room between groups. [mm]"""
 
 
 @dataclass(slots=True)

@@ -111,10 +111,6 @@ class Plan:
     elsewhere: tuple[tuple[str, int], ...] = ()
     """What else meets the bus, as a code of the wording, and the sheet it is on."""
 
-    @property
-    def row_count(self) -> int:
-        return sum(len(board.rows) for board in self.boards)
-
 
 SOURCES = ("alternator", "starter_battery", "panel", "inlet")
 UNITS = ("charger", "controller", "mains_charger")

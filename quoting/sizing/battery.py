@@ -15,7 +15,6 @@ CELL_V = {"lifepo4": 3.2, "agm": 2.0, "gel": 2.0, "flooded": 2.0}
 CELLS_PER_12 = {"lifepo4": 4, "agm": 6, "gel": 6, "flooded": 6}
 """Cells in series for a 12 V bus."""
 LEAD_ACID = frozenset({"agm", "gel", "flooded"})
-VENTED = frozenset({"flooded"})
 
 IEEE_485: Curve = (
     (-3.9, 1.52), (-1.1, 1.43), (1.7, 1.35), (4.4, 1.30), (7.2, 1.25), (10.0, 1.19), (12.8, 1.15), (15.6, 1.11),

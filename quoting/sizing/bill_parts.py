@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from catalog import kinds
+import catalog.kinds as kinds
 from catalog.kinds.capabilities import Conducting, Holding, Protecting, Terminating
 from quoting.sizing.appraisal import BillLine, Circuit, Node, Shortfall
 from quoting.sizing.choice import Choice

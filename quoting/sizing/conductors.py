@@ -23,8 +23,6 @@ from quoting.sizing.errors import SizingError, require
 COPPER_TEMP_COEFF_20C = 0.00393
 """Copper's resistance rise from 20 °C. [1/K] IEC 60028:1925."""
 
-COPPER_OHM_MM2_PER_M = 1 / 58
-"""Volume resistivity of standard annealed copper at 20 °C. [Ω·mm²/m] IEC 60028:1925."""
 
 ISO_10133_OHM_MM2_PER_M = 0.0164
 """The constant of ISO 10133:2012 annex A, over the loop. [Ω·mm²/m]"""

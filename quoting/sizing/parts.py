@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Generic, TypeVar
 
-from catalog import kinds
+import catalog.kinds as kinds
 from catalog.kinds.capabilities import Capability
 from quoting.sizing.appraisal import Need, Shortfall
 from quoting.sizing.brief import Brief, Part

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from catalog import kinds
+import catalog.kinds as kinds
 from catalog.kinds.capabilities import (
     Capability,
     EngineCharging,
