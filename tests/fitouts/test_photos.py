@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import struct
 import zlib
+from contextlib import closing
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -172,7 +173,7 @@ def test_vehicle_has_a_limit_of_photos(files, vehicle, technician, monkeypatch):
 def test_many_files_of_a_request_are_counted_together(rf):
     """Nobody needs to be signed in to send files; they must not fill the disk."""
     parts = {f"f{n}": SimpleUploadedFile("a.bin", b"\0" * (photos.MAX_BYTES // 2 - 10)) for n in range(5)}
-    request = rf.post("/sign-in/", parts)
 
-    assert sum(file.size for file in request.FILES.values()) <= photos.MAX_BYTES
-    assert request.file_too_large
+    with closing(rf.post("/sign-in/", parts)) as request:
+        assert sum(file.size for file in request.FILES.values()) <= photos.MAX_BYTES
+        assert request.file_too_large
