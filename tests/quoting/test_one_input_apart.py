@@ -15,9 +15,11 @@ from typing import Any
 
 import pytest
 
+from quoting.documents.builders import content_of, open_for
 from quoting.sizing.appraisal import Appraisal
 from quoting.sizing.appraise import appraise
 from quoting.sizing.brief import read
+from tests.quoting.documents.sample import as_built_body
 
 EXAMPLE = json.loads((Path(__file__).parent.parent / "examples" / "field_wagon.json").read_text(encoding="utf-8"))
 Raw = dict[str, Any]
@@ -110,9 +112,42 @@ def test_one_input_changes_what_is_printed(change):
     assert after.figures != plain().figures or after.circuits != plain().circuits
 
 
-@pytest.mark.parametrize("change", [one_appliance_more, longer_feed, set_("wishes.autonomy_days", 3.0)])
-def test_what_changes_the_system_changes_its_bill(change):
-    assert worked_out(change).bill != plain().bill
+BY_NAME = {name: change for name, change, _measure, _way in PAIRS}
+CHANGE_THE_BILL = (
+    "hotter air",
+    "longer engine feed",
+    "hungrier vehicle",
+    "more shade",
+    "one appliance more",
+    "more days of autonomy",
+)
+SEEN_BY_THE_OWNER = (
+    "hotter air",
+    "weaker alternator",
+    "hungrier vehicle",
+    "summer for winter",
+    "more shade",
+    "one appliance more",
+    "more days of autonomy",
+    "more draw standing",
+)
+"""A longer feed is a thicker cable and more driving another trip: neither changes how to live with the system."""
+
+
+@pytest.mark.parametrize("name", CHANGE_THE_BILL)
+def test_what_changes_the_system_changes_its_bill(name):
+    assert worked_out(BY_NAME[name]).bill != plain().bill
+
+
+@pytest.mark.parametrize("name", SEEN_BY_THE_OWNER)
+def test_what_changes_life_with_it_changes_the_handover_sheet(name):
+    assert handover(worked_out(BY_NAME[name])) != handover(plain())
+
+
+def handover(appraisal: Appraisal) -> Any:
+    """What the handover sheet would print of an appraisal, all else alike."""
+    body = {**as_built_body(), "appraisal": appraisal.model_dump(mode="json")}
+    return content_of("handover", open_for("handover", body, None, "ab" * 32))
 
 
 def test_a_kind_gone_from_the_catalogue_is_a_named_shortfall_and_never_a_substitute():
