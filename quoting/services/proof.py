@@ -192,8 +192,9 @@ def within(value: float, minimum: float | None, maximum: float | None) -> bool:
     return (minimum is None or value >= minimum) and (maximum is None or value <= maximum)
 
 
-def open_points(fitout: Fitout, *, for_delivery: bool) -> list[str]:
-    """What still stands in the way of Tested, or of Delivered, each a sentence."""
+def open_points(fitout: Fitout, *, for_delivery: bool, taken: list[Row] | None = None) -> list[str]:
+    """What still stands in the way of Tested, or of Delivered, each a sentence; ``taken``: rows already read."""
+    taken = rows(fitout) if taken is None else taken
     points = [
         _("Build step open: %(words)s") % {"words": t.words}
         for t in BuildTick.objects.filter(fitout=fitout, done_at__isnull=True)
@@ -207,7 +208,7 @@ def open_points(fitout: Fitout, *, for_delivery: bool) -> list[str]:
             points.append(
                 _("Settings not entered: %(name)s, %(count)d of them") % {"name": part.name, "count": len(missing)}
             )
-    for row in rows(fitout):
+    for row in taken:
         expected = row.expectation
         if expected.licensed and not for_delivery:
             continue
@@ -217,7 +218,7 @@ def open_points(fitout: Fitout, *, for_delivery: bool) -> list[str]:
             points.append(_("Safety reading fails: %(words)s") % {"words": row.words})
     if for_delivery:
         record = Commissioning.objects.filter(fitout=fitout).first()
-        needs_certificate = any(r.expectation.licensed for r in rows(fitout))
+        needs_certificate = any(r.expectation.licensed for r in taken)
         if needs_certificate and (record is None or not record.certificate_no):
             points.append(_("The certificate number of the 230 V work is missing."))
     return points

@@ -20,7 +20,6 @@ from fitouts.services.numbers import next_number
 from quoting import words
 from quoting.models import Design, Document, Line, Offer, Quote, Revision, Snapshot
 from quoting.services import designs, documents, frozen, pricing, snapshots
-from quoting.sizing.appraisal import Appraisal
 
 MOST_REVISIONS = 26 * 27
 HOURS_A_BAY_DAY = 8
@@ -75,7 +74,7 @@ def reprice(revision: Revision) -> Offer:
     workshop = Workshop.objects.get()
     by_hand = list(Line.objects.filter(offer__revision=revision, by_hand=True))
     try:
-        priced = pricing.price_bill(Appraisal.model_validate(revision.design.appraisal, strict=False), workshop)
+        priced = pricing.price_bill(designs.appraisal_of(revision.design), workshop)
     except pricing.NoPrice as error:
         raise QuoteNotReady(str(error)) from None
     Line.objects.filter(offer__revision=revision, by_hand=False).delete()
@@ -181,7 +180,7 @@ def remove_line(line: Line) -> None:
 def obstacles(revision: Revision) -> list[str]:
     """Every reason why a draft cannot be issued now, each a sentence."""
     fitout = revision.quote.fitout
-    appraisal = Appraisal.model_validate(revision.design.appraisal, strict=False)
+    appraisal = designs.appraisal_of(revision.design)
     reasons = []
     if fitout.stage == Stage.ENQUIRY:
         reasons.append(_("The vehicle is not surveyed yet. Survey it and move the job to Surveyed."))

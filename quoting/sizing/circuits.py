@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from catalog import kinds
+import catalog.kinds as kinds
 from catalog.kinds.capabilities import Inlet, Inverting, Storage
 from quoting.sizing.appraisal import Circuit, Device, LoadResult, Node, Shortfall
 from quoting.sizing.bill_parts import take_off
