@@ -1,9 +1,27 @@
 """What the workshop knows before there is a job."""
 
 from catalog.models.appliance import Appliance
+from catalog.models.assembly import Assembly, AssemblyLine, AssemblyVersion
 from catalog.models.component import Component, PriceChange
+from catalog.models.desk import BulkAction, BulkChange, RecentItem, SavedFilter, SearchWord
 from catalog.models.labour import LabourOperation
 from catalog.models.site import MONTHS, Site
 from catalog.models.supplier import Supplier
 
-__all__ = ["MONTHS", "Appliance", "Component", "LabourOperation", "PriceChange", "Site", "Supplier"]
+__all__ = [
+    "MONTHS",
+    "Appliance",
+    "Assembly",
+    "AssemblyLine",
+    "AssemblyVersion",
+    "BulkAction",
+    "BulkChange",
+    "Component",
+    "LabourOperation",
+    "PriceChange",
+    "RecentItem",
+    "SavedFilter",
+    "SearchWord",
+    "Site",
+    "Supplier",
+]

@@ -3,6 +3,7 @@
 from fitouts.models.audit import Requirement, TripStop
 from fitouts.models.customer import Contact, Customer
 from fitouts.models.fitout import COURSE, Fitout, Placement, Stage, StageEvent
+from fitouts.models.found import Defect, FoundPart
 from fitouts.models.installed import (
     BuildTick,
     Commissioning,
@@ -12,8 +13,9 @@ from fitouts.models.installed import (
     Instrument,
     Reading,
 )
-from fitouts.models.package import JobPackage
+from fitouts.models.package import FitoutAssembly, JobPackage
 from fitouts.models.people import User
+from fitouts.models.towing import Hitch
 from fitouts.models.vehicle import Vehicle, VehiclePhoto, VehiclePosition, VehicleRun
 from fitouts.models.workshop import Counter, Markup, TaxRate, Workshop
 
@@ -24,8 +26,12 @@ __all__ = [
     "Contact",
     "Counter",
     "Customer",
+    "Defect",
     "Fitout",
+    "FitoutAssembly",
     "FittedPart",
+    "FoundPart",
+    "Hitch",
     "InstalledComponent",
     "InstalledSystem",
     "Instrument",

@@ -80,6 +80,8 @@ class TripStop(models.Model):
     mains_h_per_day = models.FloatField(_("mains a day"), default=0)
     mains_start_h = models.FloatField(_("from"), default=18)
     shade_ratio = models.FloatField(_("shade"), default=0)
+    hitched = models.BooleanField(_("hitched"), default=True)
+    """Whether tow vehicle and trailer stay joined here; where nothing is towed it says nothing."""
     history = history()
 
     class Meta:

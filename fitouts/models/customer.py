@@ -23,6 +23,8 @@ class Customer(models.Model):
     business_no = models.CharField(_("business number"), max_length=40, blank=True)
     notes = models.TextField(_("notes"), blank=True, max_length=4000)
     retired_at = models.DateTimeField(null=True, blank=True)
+    erased_at = models.DateTimeField(null=True, editable=False)
+    """Since when nothing personal is kept of them any more."""
     created_at = models.DateTimeField(auto_now_add=True)
     history = history()
 

@@ -46,12 +46,23 @@ class Fitout(models.Model):
 
     class Kind(models.TextChoices):
         NEW = "new", _("New system")
+        UPGRADE = "upgrade", _("Upgrade")
+        FAULT = "fault", _("Fault")
 
     number = models.CharField(_("number"), max_length=12, unique=True)
     title = models.CharField(_("title"), max_length=120)
     kind = models.CharField(_("kind"), max_length=8, choices=Kind.choices, default=Kind.NEW)
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="fitouts")
     vehicle = models.ForeignKey(Vehicle, on_delete=models.PROTECT, related_name="fitouts")
+    trailer = models.ForeignKey(
+        Vehicle,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="towed_fitouts",
+        verbose_name=_("trailer"),
+    )
+    """A trailer that makes one system with ``vehicle``; the two have a ``Hitch``."""
     stage = models.CharField(_("stage"), max_length=10, choices=Stage.choices, default=Stage.ENQUIRY)
     held_from = models.CharField(max_length=10, blank=True)
     """The stage to go back to from On hold."""

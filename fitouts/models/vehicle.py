@@ -31,6 +31,7 @@ class Vehicle(models.Model):
     alternator_control = models.CharField(
         _("alternator control"), max_length=5, choices=Alternator.choices, default=Alternator.FIXED
     )
+    is_trailer = models.BooleanField(_("a trailer, towed"), default=False)
     idle_stop = models.BooleanField(_("stops at idle"), default=False)
     hybrid = models.BooleanField(_("hybrid or electric"), default=False)
     starter_ah = models.FloatField(_("starter battery"), null=True, blank=True)

@@ -1,12 +1,15 @@
 """What we propose, what was frozen, and the papers made from it."""
 
+from quoting.models.archive import Archive
 from quoting.models.background import BackgroundJob
 from quoting.models.design import Design
 from quoting.models.document import Document
 from quoting.models.quote import Line, Offer, Quote, Revision
+from quoting.models.sheets import SheetImport, SheetMapping
 from quoting.models.snapshot import PersonalBlock, PersonalKey, Snapshot
 
 __all__ = [
+    "Archive",
     "BackgroundJob",
     "Design",
     "Document",
@@ -16,5 +19,7 @@ __all__ = [
     "PersonalKey",
     "Quote",
     "Revision",
+    "SheetImport",
+    "SheetMapping",
     "Snapshot",
 ]

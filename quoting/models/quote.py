@@ -42,7 +42,8 @@ class Revision(models.Model):
     quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="revisions")
     letter = models.CharField(max_length=2)
     state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
-    design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="revisions")
+    design = models.ForeignKey(Design, null=True, on_delete=models.PROTECT, related_name="revisions")
+    """Empty for a fault job, which is mended and not designed."""
     snapshot = models.ForeignKey(Snapshot, null=True, on_delete=models.PROTECT, related_name="revisions")
     discount_ratio = models.DecimalField(_("discount"), max_digits=5, decimal_places=4, default=Decimal(0))
     note = models.TextField(_("note to the customer"), blank=True, max_length=2000)
