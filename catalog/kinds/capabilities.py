@@ -231,7 +231,7 @@ class Sensing(Capability):
     """Reads the system: generic input channels."""
 
     inputs: tuple[tuple[str, int], ...]
-    """(``voltage`` | ``resistance`` | ``temperature`` | ``current``, how many)."""
+    """(``voltage`` | ``resistance`` | ``temperature`` | ``current`` | ``digital``, how many)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,3 +280,171 @@ class Terminating(Capability):
     area_mm2: float
     stud_mm: float
     form: str = field(default="ring")
+
+
+@dataclass(frozen=True, slots=True)
+class Converting(Capability):
+    """Makes one direct voltage from another, such as 12 V from a 24 V house bus."""
+
+    input_nominal_v: float
+    input_min_v: float
+    input_max_v: float
+    output_v: float
+    continuous_a: float
+    """At the output, for as long as it takes, at 25 °C. [A]"""
+    peak_a: float
+    peak_s: float
+    """How long it gives the peak current. [s]"""
+    efficiency_ratio: float
+    no_load_w: float
+    """What it takes at its input with nothing connected, while it is on. [W]"""
+    isolated: bool = False
+    """Output and input share no conductor inside."""
+    derating: Curve = ()
+    """Compartment °C against what is left of the continuous current, 0..1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Equalising(Capability):
+    """Moves charge between two batteries in series until their voltages agree."""
+
+    nominal_v: float
+    """Of the two in series. [V]"""
+    current_a: float
+    """The most that it moves from one to the other. [A]"""
+    chemistries: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Coupling(Capability):
+    """Joins a towing vehicle to its trailer: plug and socket, mated."""
+
+    pins: int
+    """Current-carrying pairs, feed and return, that may carry charge."""
+    pin_a: float
+    """Most continuous current of one pin. [A]"""
+    pin_ohm: float
+    """One mated contact, as it is after some use. [Ω]"""
+    max_v: float
+    form: str
+    """``plug`` (many pins, with the lamps) or ``high_current`` (its own connector for charging)."""
+    dead_unhitched: tuple[str, ...] = ()
+    """What has no power while unhitched: ``lamps``, ``charging``, ``brakes``, ``reversing``, ``fridge_feed``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Relaying(Capability):
+    """Switches one circuit by another's small current."""
+
+    coil_v: float
+    contact_a: float
+    """Continuous, resistive load. [A]"""
+    max_v: float
+    poles: int
+    hold_w: float
+    """What the coil takes while it holds; 0 when it latches. [W]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Sleeving(Capability):
+    """Covers conductors: conduit, sleeve, heat-shrink, grommet."""
+
+    inner_mm: float
+    form: str
+    """``conduit``, ``sleeve``, ``heat_shrink`` or ``grommet``."""
+    max_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class TankSensing(Capability):
+    """Tells how full a tank is by its resistance."""
+
+    curve: Curve
+    """Level (0..1) against resistance [Ω], rising or falling all the way."""
+
+
+@dataclass(frozen=True, slots=True)
+class TemperatureSensing(Capability):
+    """Tells a temperature."""
+
+    form: str
+    """``resistance``, ``voltage`` or ``digital``."""
+    min_c: float
+    max_c: float
+    curve: Curve = ()
+    """Temperature [°C] against resistance [Ω], for the form ``resistance``."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandSwitching(Capability):
+    """Switches a circuit by hand in daily use."""
+
+    rating_a: float
+    max_v: float
+    """Direct current. [V]"""
+    poles: int
+    ways: int
+    """Positions that connect something: 1 for on and off, 2 for a change-over."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outletting(Capability):
+    """Lets people plug appliances in."""
+
+    bus: str
+    """``house``, ``house12``, ``usb`` or ``ac``: a bus of the audit."""
+    rating_a: float
+    """Of one way, at ``rated_v``. [A]"""
+    rated_v: float
+    power_w: float | None = None
+    """All ways together, where the maker states a limit. [W]"""
+    ways: int = 1
+    no_load_w: float = 0.0
+    """What it takes with nothing plugged in. [W]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Mounting(Capability):
+    """Holds a part in place."""
+
+    what: str
+    """``battery``, ``panel``, ``inverter``, ``board`` or ``tank``."""
+    carries_kg: float
+    length_mm: float
+    """Of what it holds, at most. [mm]"""
+    width_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Heating(Capability):
+    """Warms air or water."""
+
+    fuel: str
+    """``diesel``, ``gas`` or ``electric``."""
+    heat_w: float
+    """Heat given off at full power. [W]"""
+    power_w: float
+    """Electric power while it runs. [W]"""
+    start_a: float
+    """While it starts, such as a glow plug. [A]"""
+    start_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ventilating(Capability):
+    """Moves air out of a compartment."""
+
+    air_m3_h: float
+    power_w: float
+    max_c: float
+    """Hottest air it may move. [°C]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Labelling(Capability):
+    """Says what a conductor, a device or a hazard is."""
+
+    text: str
+    """What it says; empty where it is written on the job."""
+    length_mm: float
+    width_mm: float
