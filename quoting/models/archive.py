@@ -15,6 +15,16 @@ class Archive(models.Model):
     """Name of the file in the archive folder of the workshop's private folder."""
     size = models.PositiveBigIntegerField(default=0)
     sha256 = models.CharField(max_length=64, blank=True)
+    content_sha256 = models.CharField(max_length=64, blank=True)
+    """Over all rows and files, whatever the database and the day: equal for equal workshops."""
+    workshop_name = models.CharField(max_length=80, blank=True)
+    is_brought = models.BooleanField(default=False)
+    """Brought in from elsewhere, not made here."""
+    problem = models.TextField(blank=True)
+    """Why it is refused, or what it lacks."""
+    restored_at = models.DateTimeField(null=True)
+    restored_by_name = models.CharField(max_length=120, blank=True)
+    """By name: the person's row may be another after the restoring."""
     rows = models.PositiveIntegerField(default=0)
     files = models.PositiveIntegerField(default=0)
     job = models.ForeignKey(BackgroundJob, null=True, on_delete=models.SET_NULL, related_name="archives")
