@@ -154,6 +154,7 @@ ROLE_WORDS = {
     "inverter": lambda: _("inverter"),
     "array": lambda: _("solar panels"),
     "inlet": lambda: _("shore inlet"),
+    "converter": lambda: _("voltage converter"),
 }
 
 

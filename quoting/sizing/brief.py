@@ -23,9 +23,9 @@ Bus = Literal["house", "starter", "ac", "house12", "usb"]
 """``house`` is the house bus at the system's voltage; ``house12`` a 12 V bus behind a converter on a 24 V system;
 ``usb`` a USB-C outlet behind its converter; ``ac`` is behind the inverter; ``starter`` the vehicle's own."""
 
-ROLES = ("starter", "battery", "board", "charger", "inverter", "array", "inlet")
-Role = Literal["starter", "battery", "board", "charger", "inverter", "array", "inlet"]
-"""What sits where in the vehicle."""
+ROLES = ("starter", "battery", "board", "charger", "inverter", "array", "inlet", "converter")
+Role = Literal["starter", "battery", "board", "charger", "inverter", "array", "inlet", "converter"]
+"""What sits where in the vehicle. A converter without a place of its own sits at the board."""
 
 
 def n(unit: str, ge: float, le: float, default: Any = ..., help: str = "") -> Any:
@@ -137,15 +137,17 @@ class Stop(Record):
     mains_h_per_day: float = n("h", 0, 24, 0.0)
     mains_start_h: float = n("h", 0, 24, 18.0)
     shade_ratio: float = n("", 0, 1, 0.0, "Share of the sun kept off the panels.")
+    hitched: bool = Field(default=True, description="The trailer, if there is one, is coupled to the tow vehicle.")
 
 
 class Position(Record):
-    """A named place in the vehicle."""
+    """A named place in the vehicle, or in the trailer behind it."""
 
     key: Key
     name: Name
     ambient_c: float = n("°C", -20, 110, 50.0, "Hottest air there.")
     engine_space: bool = False
+    on_trailer: bool = False
 
 
 class Run(Record):
@@ -157,8 +159,17 @@ class Run(Record):
     bundled: int = Field(default=1, ge=1, le=60, description="Loaded conductors lying together.")
 
 
+class Hitch(Record):
+    """The electrical way across the drawbar: a cable with a coupling in it."""
+
+    tow: Key = Field(description="Position on the tow vehicle where the socket sits.")
+    trailer: Key = Field(description="Position on the trailer where its cable begins.")
+    length_m: float = n("m", 0.05, 15, help="Cable between the two, one way.")
+    coupling: Key | None = Field(default=None, description="Key of a part that couples; one is chosen when empty.")
+
+
 class Vehicle(Record):
-    """What the survey found."""
+    """What the survey found; with a hitch, tow vehicle and trailer as one."""
 
     name: Name
     nominal_v: Literal[12, 24]
@@ -179,6 +190,20 @@ class Vehicle(Record):
     positions: Annotated[tuple[Position, ...], Field(min_length=1, max_length=200)]
     runs: Annotated[tuple[Run, ...], Field(max_length=1000)] = ()
     places: dict[Role, Key] = Field(default_factory=dict)
+    hitch: Hitch | None = None
+
+    @model_validator(mode="after")
+    def _one_way_across(self) -> Vehicle:
+        side = {p.key: p.on_trailer for p in self.positions}
+        for run in self.runs:
+            if run.a in side and run.b in side and side[run.a] != side[run.b]:
+                raise ValueError(f"the run from {run.a!r} to {run.b!r} leads over the hitch; give it as the hitch")
+        if self.hitch is None:
+            return self
+        for key, on_trailer, where in ((self.hitch.tow, False, "tow vehicle"), (self.hitch.trailer, True, "trailer")):
+            if side.get(key) is not on_trailer:
+                raise ValueError(f"the hitch's end {key!r} is not a position on the {where}")
+        return self
 
 
 class Wishes(Record):
@@ -213,6 +238,32 @@ class Part(Record):
     lead_days: int = Field(default=0, ge=0, le=720)
 
 
+KeptRole = Literal[
+    "battery",
+    "engine_charger",
+    "mains_charger",
+    "solar_controller",
+    "panel",
+    "inverter",
+    "switching",
+    "monitor",
+    "multi_charger",
+    "inlet",
+    "residual",
+    "converter",
+    "coupling",
+]
+"""What a kept part may be there for; the same words as ``Chosen.role``."""
+
+
+class Kept(Record):
+    """A part that is in the vehicle already and stays: it is the choice for its role, at no cost."""
+
+    part: Key = Field(description="Key of a part of the catalogue.")
+    quantity: int = Field(default=1, ge=1, le=200)
+    role: KeptRole
+
+
 class Brief(Record):
     """One job, ready to be worked out."""
 
@@ -224,6 +275,7 @@ class Brief(Record):
     wishes: Wishes = Field(default_factory=Wishes)
     policy: Policy = Field(default_factory=Policy)
     catalogue: Annotated[tuple[Part, ...], Field(max_length=20000)] = ()
+    kept: Annotated[tuple[Kept, ...], Field(max_length=60)] = ()
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Brief:
@@ -238,7 +290,19 @@ class Brief(Record):
         for key in named:
             if key not in places:
                 raise ValueError(f"position {key!r} is not one of the vehicle's")
+        if self.kept:
+            self._check_kept()
         return self
+
+    def _check_kept(self) -> None:
+        roles = [k.role for k in self.kept]
+        for role in roles:
+            if roles.count(role) > 1:
+                raise ValueError(f"two parts are kept as {role!r}; one model fills a role")
+        known = {part.key for part in self.catalogue}
+        for one in self.kept:
+            if one.part not in known:
+                raise ValueError(f"the kept part {one.part!r} is not in the catalogue")
 
 
 def read(raw: str | bytes | dict[str, Any]) -> Brief:
