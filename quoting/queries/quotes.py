@@ -129,8 +129,10 @@ def revision_facts(row: RevisionRow) -> list[tuple[str, str, str]]:
         (str(_("State")), state, revision.accepted_by),
         (str(_("Issued")), _day(revision.issued_at), str(revision.issued_by or "")),
         (str(_("Good until")), _day(revision.valid_until), ""),
-        (str(_("Design")), str(revision.design.number), str(_("method %s") % revision.design.method_version)),
     ]
+    if revision.design is not None:
+        method = str(_("method %s") % revision.design.method_version)
+        facts.append((str(_("Design")), str(revision.design.number), method))
     if snapshot is not None:
         facts.append((str(_("Checksum")), f"{snapshot.sha256[:8]} {snapshot.sha256[8:16]}", ""))
     return facts

@@ -22,7 +22,7 @@ from fitouts.models import (
 )
 from fitouts.services import fitouts as jobs
 from quoting.models import Document, Revision, Snapshot
-from quoting.services import documents, frozen, proof, snapshots
+from quoting.services import documents, frozen, plans, proof, snapshots
 
 RETORQUE_AFTER = timedelta(days=182)
 """Re-torque about half a year on, or after the first 1000 km. Common practice."""
@@ -90,7 +90,7 @@ def as_built_body(fitout: Fitout, revision: Revision, day: date) -> dict[str, An
         "schema": frozen.AS_BUILT_SCHEMA,
         **frozen.common(fitout, revision.design, Workshop.objects.get()),
         "quote": {"number": revision.quote.number, "revision": revision.letter},
-        "design": {"number": revision.design.number, "made_on": _local_day(revision.design.made_at)},
+        "design": plans.design_facts(revision.design),
         "fitted": [
             {
                 "key": part.key,

@@ -8,15 +8,19 @@ from django.utils import timezone
 
 from fitouts.models import Fitout, Workshop
 from quoting.models import Design, Offer, Revision
+from quoting.services import plans
 
 QUOTE_SCHEMA = "loomwright.quote/1"
 DESIGN_SCHEMA = "loomwright.design/1"
 AS_BUILT_SCHEMA = "loomwright.as_built/1"
 
 
-def common(fitout: Fitout, design: Design, workshop: Workshop) -> dict[str, Any]:
+def common(fitout: Fitout, design: Design | None, workshop: Workshop) -> dict[str, Any]:
     """What every snapshot of a job has: workshop, job, vehicle, Brief, Appraisal, the parts in them."""
-    brief = {**design.brief, "catalogue": []}
+    if design is None:
+        brief, appraisal = plans.brief_without_design(fitout), plans.without_design(fitout).model_dump(mode="json")
+    else:
+        brief, appraisal = {**design.brief, "catalogue": []}, design.appraisal
     return {
         "workshop": {
             "name": workshop.name,
@@ -38,8 +42,8 @@ def common(fitout: Fitout, design: Design, workshop: Workshop) -> dict[str, Any]
             "nominal_v": fitout.vehicle.nominal_v,
         },
         "brief": brief,
-        "appraisal": design.appraisal,
-        "parts": parts_of(design),
+        "appraisal": appraisal,
+        "parts": parts_of(design) if design else {},
     }
 
 
@@ -93,7 +97,7 @@ def quote_body(revision: Revision, offer: Offer, workshop: Workshop, replaces: R
             "terms": workshop.terms,
             "variation_rate": _plain(workshop.labour_rate),
         },
-        "design": {"number": revision.design.number, "made_on": revision.design.made_at.date().isoformat()},
+        "design": plans.design_facts(revision.design),
         "offer": offer_body(offer),
     }
 

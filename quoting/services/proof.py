@@ -23,7 +23,7 @@ from fitouts.services import fitouts as jobs
 from quoting import words
 from quoting.models import Revision
 from quoting.services import build_steps
-from quoting.services.designs import appraisal_of
+from quoting.services.plans import plan_of
 from quoting.services.quotes import accepted_revision
 from quoting.sizing.appraisal import Appraisal, Expectation
 
@@ -47,7 +47,7 @@ def start_build(fitout: Fitout, *, by: User) -> None:
     """Move an accepted job into the bay and lay out its ticks and parts from the accepted design."""
     revision = accepted(fitout)
     jobs.move(fitout, Stage.IN_BUILD, by=by)
-    appraisal = appraisal_of(revision.design)
+    appraisal = plan_of(revision)
     for place, tick in enumerate(build_steps.steps(fitout, appraisal)):
         BuildTick.objects.get_or_create(
             fitout=fitout,
@@ -135,7 +135,7 @@ class Row:
 def rows(fitout: Fitout, appraisal: Appraisal | None = None) -> list[Row]:
     """Every reading the accepted design expects, in order, with what was last measured."""
     if appraisal is None:
-        appraisal = appraisal_of(accepted(fitout).design)
+        appraisal = plan_of(accepted(fitout))
     last: dict[str, Reading] = {}
     for reading in Reading.objects.filter(fitout=fitout).select_related("instrument", "by"):
         last[reading.key] = reading

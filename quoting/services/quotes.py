@@ -17,9 +17,9 @@ from catalog.quantities import format_number
 from fitouts.models import Fitout, Stage, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services.numbers import next_number
-from quoting import words
 from quoting.models import Design, Document, Line, Offer, Quote, Revision, Snapshot
-from quoting.services import designs, documents, frozen, pricing, snapshots
+from quoting.services import documents, frozen, plans, pricing, snapshots
+from quoting.services.obstacles import obstacles
 
 MOST_REVISIONS = 26 * 27
 HOURS_A_BAY_DAY = 8
@@ -34,11 +34,12 @@ class QuoteNotReady(Exception):
 def draft(fitout: Fitout, *, by: User) -> Revision:
     """Return the job's draft revision, made from its newest design and priced; starts revision A, B, ...
 
-    Raises :class:`QuoteNotReady` while there is no design, or the inputs have changed since it was made.
+    A fault job has no design: its draft begins empty, and its lines are put in by hand.
+    Raises :class:`QuoteNotReady` while a job of another kind has no design.
     """
     Fitout.objects.select_for_update().get(pk=fitout.pk)
-    design = fitout.designs.first()
-    if design is None:
+    design = None if fitout.kind == Fitout.Kind.FAULT else fitout.designs.first()
+    if design is None and fitout.kind != Fitout.Kind.FAULT:
         raise QuoteNotReady(_("Work the design out first; a quote is made from it."))
     quote = Quote.objects.filter(fitout=fitout).first()
     if quote is None:
@@ -74,7 +75,7 @@ def reprice(revision: Revision) -> Offer:
     workshop = Workshop.objects.get()
     by_hand = list(Line.objects.filter(offer__revision=revision, by_hand=True))
     try:
-        priced = pricing.price_bill(designs.appraisal_of(revision.design), workshop)
+        priced = pricing.price_bill(plans.plan_of(revision), workshop)
     except pricing.NoPrice as error:
         raise QuoteNotReady(str(error)) from None
     Line.objects.filter(offer__revision=revision, by_hand=False).delete()
@@ -175,27 +176,6 @@ def remove_line(line: Line) -> None:
     offer = line.offer
     line.delete()
     _total(offer, Workshop.objects.get())
-
-
-def obstacles(revision: Revision) -> list[str]:
-    """Every reason why a draft cannot be issued now, each a sentence."""
-    fitout = revision.quote.fitout
-    appraisal = designs.appraisal_of(revision.design)
-    reasons = []
-    if fitout.stage == Stage.ENQUIRY:
-        reasons.append(_("The vehicle is not surveyed yet. Survey it and move the job to Surveyed."))
-    newest = fitout.designs.first()
-    if newest is None or newest.pk != revision.design_id:
-        reasons.append(_("A newer design was worked out. Price the draft again from it."))
-    elif not designs.is_current(revision.design, fitout):
-        reasons.append(_("The inputs have changed since the design. Work it out again, then price the draft."))
-    reasons += [words.finding_words(f)[1] for f in appraisal.findings if f.level == "danger"]
-    reasons += [words.shortfall_words(s) for s in appraisal.shortfalls]
-    if not appraisal.bill:
-        reasons.append(_("The bill of materials is empty."))
-    if revision.offers.filter(total__lte=0).exists():
-        reasons.append(_("The sum to pay is not above zero."))
-    return reasons
 
 
 @transaction.atomic

@@ -7,6 +7,12 @@ from django.utils.translation import gettext_lazy as _
 READING: dict[str, Any] = {
     "fault_codes": _("Fault codes stored, before and after: none new"),
     "cranking_v": _("Cranking voltage, lowest"),
+    "cranking_before_v": _("Cranking voltage, lowest, as it came"),
+    "cranking_after_v": _("Cranking voltage, lowest, as it leaves"),
+    "battery_at_rest_v": _("Voltage at the battery, everything off"),
+    "polarity_seen": _("Polarity right at every joint that was opened"),
+    "source_protected": _("Every cable worked on is protected where it is fed, by a rating it can bear"),
+    "joints_seen": _("Every joint that was opened seen: clean, tight, supported, covered"),
     "sleeping_vehicle_a": _("Sleeping draw, vehicle alone, after 40 minutes"),
     "sleeping_added_a": _("Sleeping draw, auxiliary system added"),
     "drop_positive": _("{tag} {name}, positive, at {current_a}"),

@@ -87,7 +87,7 @@ def first(build: Fitout, **wanted) -> proof.Row:
 
 
 def test_build_lays_out_steps_parts_and_readings_of_the_accepted_design(build):
-    appraisal = proof.appraisal_of(proof.accepted(build).design)
+    appraisal = proof.plan_of(proof.accepted(build))
 
     assert FittedPart.objects.filter(fitout=build).count() == sum(c.quantity for c in appraisal.chosen)
     wired = {t.key for t in BuildTick.objects.filter(fitout=build, key__startswith="wire:")}

@@ -1,0 +1,48 @@
+"""What stands in the way of issuing a draft, each a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from django.utils.translation import gettext as _
+
+from fitouts.models import Fitout, Stage
+from quoting import words
+from quoting.models import Design, Revision
+from quoting.services import designs
+
+
+def obstacles(revision: Revision) -> list[str]:
+    """Every reason why a draft cannot be issued now, each a sentence."""
+    fitout = revision.quote.fitout
+    reasons = []
+    if fitout.stage == Stage.ENQUIRY:
+        reasons.append(_("The vehicle is not surveyed yet. Survey it and move the job to Surveyed."))
+    if revision.design is None:
+        reasons += _of_lines(revision)
+    else:
+        reasons += _of_design(revision, revision.design, fitout)
+    if revision.offers.filter(total__lte=0).exists():
+        reasons.append(_("The sum to pay is not above zero."))
+    return reasons
+
+
+def _of_design(revision: Revision, design: Design, fitout: Fitout) -> Iterator[str]:
+    newest = fitout.designs.first()
+    if newest is None or newest.pk != revision.design_id:
+        yield _("A newer design was worked out. Price the draft again from it.")
+    elif not designs.is_current(design, fitout):
+        yield _("The inputs have changed since the design. Work it out again, then price the draft.")
+    appraisal = designs.appraisal_of(design)
+    for finding in appraisal.findings:
+        if finding.level == "danger":
+            yield words.finding_words(finding)[1]
+    for shortfall in appraisal.shortfalls:
+        yield words.shortfall_words(shortfall)
+    if not appraisal.bill:
+        yield _("The bill of materials is empty.")
+
+
+def _of_lines(revision: Revision) -> Iterator[str]:
+    if not revision.offers.filter(lines__isnull=False).exists():
+        yield _("The quote has no line yet. Add the parts and the work it takes.")
