@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from fitouts.models import (
     Contact,
@@ -28,16 +29,19 @@ def customers_for(user: Any) -> QuerySet[Customer]:
 
 
 def customer_list(user: Any) -> QuerySet[Customer]:
-    """Customers with how many vehicles and open jobs they have."""
-    open_jobs = ~Q(fitouts__stage__in=["closed", "cancelled", "lost"])
+    """Customers with how many vehicles and open jobs they have, counted only for the rows that are read."""
+    vehicles = Vehicle.objects.filter(customer=OuterRef("pk"), retired_at=None)
+    open_jobs = Fitout.objects.filter(customer=OuterRef("pk")).exclude(stage__in=["closed", "cancelled", "lost"])
     return (
         customers_for(user)
-        .annotate(
-            vehicle_count=Count("vehicles", filter=Q(vehicles__retired_at=None), distinct=True),
-            job_count=Count("fitouts", filter=open_jobs, distinct=True),
-        )
+        .annotate(vehicle_count=_how_many(vehicles), job_count=_how_many(open_jobs))
         .order_by("name", "pk")
     )
+
+
+def _how_many(rows: QuerySet[Any]) -> Coalesce:
+    counted = rows.order_by().annotate(one=Value(1)).values("one").annotate(n=Count("pk")).values("n")
+    return Coalesce(Subquery(counted), 0)
 
 
 def contacts_for(user: Any) -> QuerySet[Contact]:

@@ -19,6 +19,7 @@ from django_tables2 import SingleTableMixin
 
 from catalog import services
 from catalog.changes import changes_of
+from catalog.paging import LongListPaginator
 from catalog.rules import can_edit_catalogue, can_see_money
 from catalog.templatetags.quantities import currency_symbol
 
@@ -58,7 +59,6 @@ class Editor(Reader):
 class ListPage(Reader, SingleTableMixin, FilterView):
     """A filtered, sorted, paged table."""
 
-    paginate_by = PER_PAGE
     rows: Any
     """Query of the rows that a person may see."""
 
@@ -72,13 +72,12 @@ class ListPage(Reader, SingleTableMixin, FilterView):
     def get_table_kwargs(self) -> dict[str, Any]:
         return {"reader": self.request.user, "currency": self.currency}
 
-    def get_table_pagination(self, table: Any) -> dict[str, int]:
-        return {"per_page": PER_PAGE}
+    def get_table_pagination(self, table: Any) -> dict[str, Any]:
+        return {"per_page": PER_PAGE, "paginator_class": LongListPaginator}
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         context = super().get_context_data(**kwargs)
         context["is_filtered"] = any(v for k, v in self.request.GET.items() if k not in ("page", "sort"))
-        context["total"] = self.get_queryset().count()
         return context
 
 

@@ -14,6 +14,7 @@ from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
 from catalog.changes import changes
+from catalog.paging import LongListPaginator
 from fitouts import queries
 from fitouts.filters import CustomerFilter
 from fitouts.forms.customers import ContactForm, CustomerForm
@@ -30,7 +31,7 @@ class CustomerList(RuleRequired, SingleTableMixin, FilterView):
     template_name = "fitouts/customer_list.html"
     table_class = CustomerTable
     filterset_class = CustomerFilter
-    table_pagination = {"per_page": 40}
+    table_pagination = {"per_page": 40, "paginator_class": LongListPaginator}
     strict = False
 
     def get_queryset(self) -> Any:

@@ -14,6 +14,7 @@ from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
 from catalog.changes import changes
+from catalog.paging import LongListPaginator
 from fitouts import queries
 from fitouts.filters import VehicleFilter
 from fitouts.forms.vehicles import PhotoForm, SurveyForm, VehicleForm
@@ -32,7 +33,7 @@ class VehicleList(RuleRequired, SingleTableMixin, FilterView):
     template_name = "fitouts/vehicle_list.html"
     table_class = VehicleTable
     filterset_class = VehicleFilter
-    table_pagination = {"per_page": 40}
+    table_pagination = {"per_page": 40, "paginator_class": LongListPaginator}
     strict = False
 
     def get_queryset(self) -> Any:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Max, Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -28,12 +28,9 @@ def visible_to(user: Any) -> QuerySet[Fitout]:
 
 
 def for_list(user: Any) -> QuerySet[Fitout]:
-    """Jobs with all that a row of the list shows."""
-    return (
-        visible_to(user)
-        .select_related("customer", "vehicle", "assigned_to")
-        .annotate(design_number=Max("designs__number"), moved_at=Max("events__at"))
-    )
+    """Jobs with all that a row of the list shows; what is beside them is looked up only for the rows read."""
+    last_event = StageEvent.objects.filter(fitout=OuterRef("pk")).order_by("-pk").values("at")[:1]
+    return visible_to(user).select_related("customer", "vehicle", "assigned_to").annotate(moved_at=Subquery(last_event))
 
 
 def for_page(user: Any) -> QuerySet[Fitout]:

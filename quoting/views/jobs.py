@@ -14,6 +14,7 @@ from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
 from catalog.models import Component
+from catalog.paging import LongListPaginator
 from fitouts.models import Fitout, Stage
 from fitouts.services import fitouts
 from fitouts.views.access import RuleRequired, needs
@@ -39,7 +40,7 @@ class JobList(RuleRequired, SingleTableMixin, FilterView):  # type: ignore[misc]
     table_class = JobTable
     filterset_class = JobFilter
     template_name = "quoting/job_list.html"
-    table_pagination: ClassVar[dict[str, int]] = {"per_page": 50}
+    table_pagination: ClassVar[dict[str, Any]] = {"per_page": 50, "paginator_class": LongListPaginator}
 
     def get_queryset(self) -> Any:
         return queries.for_list(self.request.user)

@@ -29,7 +29,7 @@ def fill(section: str, count: int, by) -> None:
 
 
 @pytest.mark.parametrize("count", [3, 60])
-@pytest.mark.parametrize(("section", "queries"), [("appliance", 7), ("labour", 7), ("supplier", 7), ("site", 8)])
+@pytest.mark.parametrize(("section", "queries"), [("appliance", 6), ("labour", 6), ("supplier", 6), ("site", 7)])
 def test_list_asks_the_database_a_fixed_number_of_times(
     desk, estimator, section, queries, count, django_assert_num_queries
 ):
@@ -38,7 +38,7 @@ def test_list_asks_the_database_a_fixed_number_of_times(
     with django_assert_num_queries(queries):
         response = desk.get(reverse(f"catalog:{section}_list"))
 
-    assert response.context["total"] == count
+    assert response.context["table"].paginator.count == count
 
 
 def test_supplier_page_asks_the_database_a_fixed_number_of_times(desk, estimator, django_assert_num_queries):

@@ -23,9 +23,9 @@ from fitouts.services import vehicles
 from fitouts.starter_sets import BY_KEY
 
 COUNTS = {
-    "customer_list": 5,
+    "customer_list": 6,
     "customer": 10,
-    "vehicle_list": 5,
+    "vehicle_list": 6,
     "vehicle": 14,
     "people": 4,
     "instruments": 4,
