@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from catalog.history import history
 from catalog.models import Component
 from fitouts.models.fitout import Fitout
+from fitouts.models.installed import InstalledComponent
 from fitouts.models.vehicle import Vehicle, VehiclePhoto, VehiclePosition
 
 
@@ -35,6 +36,12 @@ class FoundPart(models.Model):
     quantity = models.PositiveSmallIntegerField(
         _("how many"), default=1, validators=[MinValueValidator(1), MaxValueValidator(100)]
     )
+    role = models.CharField(_("what it is there for"), max_length=20, blank=True)
+    """One of ``quoting.sizing.brief.KeptRole``; asked for only where its component could be several."""
+    installed = models.ForeignKey(
+        InstalledComponent, null=True, blank=True, editable=False, on_delete=models.SET_NULL, related_name="found_again"
+    )
+    """The same part in our own installed system, when it was taken over from there."""
     label_words = models.CharField(_("what its label says"), max_length=300, blank=True)
     serial = models.CharField(_("serial number"), max_length=80, blank=True, db_index=True)
     plan = models.CharField(_("what becomes of it"), max_length=9, choices=Plan.choices, default=Plan.UNDECIDED)
