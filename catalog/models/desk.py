@@ -19,7 +19,14 @@ class SearchWord(models.Model):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["about", "row_id", "word"], name="search_word_once")]
-        indexes = [models.Index(fields=["word", "about", "row_id"], name="search_word_to_row")]
+        indexes = [
+            models.Index(
+                fields=["about", "word", "row_id"],
+                name="search_word_in_kind",
+                # PostgreSQL looks up beginnings of words only in an index that ignores the language's order.
+                opclasses=["varchar_pattern_ops", "varchar_pattern_ops", "int8_ops"],
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.word}: {self.about} {self.row_id}"
