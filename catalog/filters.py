@@ -99,6 +99,10 @@ class LabourFilter(_NamedFilter):
     searched = ("name", "code")
 
 
+class AssemblyFilter(_NamedFilter):
+    searched = ("name", "what_for")
+
+
 class SupplierFilter(_NamedFilter):
     searched = ("name", "contact")
 

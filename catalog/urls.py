@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from catalog.views import assemblies as a
 from catalog.views import components as c
 from catalog.views import records as r
 
@@ -32,6 +33,13 @@ urlpatterns = [
     path("labour/<int:pk>/edit/", r.LabourEdit.as_view(), name="labour_edit"),
     path("labour/<int:pk>/retire/", r.LabourRetire.as_view(), name="labour_retire"),
     path("labour/<int:pk>/restore/", r.LabourRestore.as_view(), name="labour_restore"),
+    path("assemblies/", a.AssemblyList.as_view(), name="assembly_list"),
+    path("assemblies/add/", a.AssemblyAdd.as_view(), name="assembly_add"),
+    path("assemblies/<int:pk>/", a.AssemblyDetail.as_view(), name="assembly_detail"),
+    path("assemblies/<int:pk>/edit/", a.AssemblyEdit.as_view(), name="assembly_edit"),
+    path("assemblies/<int:pk>/copy/", a.AssemblyCopy.as_view(), name="assembly_copy"),
+    path("assemblies/<int:pk>/retire/", a.AssemblyRetire.as_view(), name="assembly_retire"),
+    path("assemblies/<int:pk>/restore/", a.AssemblyRestore.as_view(), name="assembly_restore"),
     path("suppliers/", r.SupplierList.as_view(), name="supplier_list"),
     path("suppliers/add/", r.SupplierAdd.as_view(), name="supplier_add"),
     path("suppliers/<int:pk>/", r.SupplierDetail.as_view(), name="supplier_detail"),

@@ -4,6 +4,7 @@ from quoting.models.archive import Archive
 from quoting.models.background import BackgroundJob
 from quoting.models.design import Design
 from quoting.models.document import Document
+from quoting.models.package_price import PackagePrice
 from quoting.models.quote import Line, Offer, Quote, Revision
 from quoting.models.sheets import SheetImport, SheetMapping
 from quoting.models.snapshot import PersonalBlock, PersonalKey, Snapshot
@@ -15,6 +16,7 @@ __all__ = [
     "Document",
     "Line",
     "Offer",
+    "PackagePrice",
     "PersonalBlock",
     "PersonalKey",
     "Quote",

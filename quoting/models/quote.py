@@ -49,6 +49,8 @@ class Revision(models.Model):
     note = models.TextField(_("note to the customer"), blank=True, max_length=2000)
     valid_until = models.DateField(_("good until"), null=True)
     days_off_road = models.PositiveSmallIntegerField(_("days off the road"), default=2)
+    assemblies = models.JSONField(default=list, editable=False)
+    """As it was priced: pairs of an assembly version's key and how many the job takes."""
     issued_at = models.DateTimeField(null=True)
     issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     accepted_at = models.DateTimeField(null=True)

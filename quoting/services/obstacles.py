@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, Stage
 from quoting import words
 from quoting.models import Design, Revision
-from quoting.services import designs
+from quoting.services import assemblies, designs
 
 
 def obstacles(revision: Revision) -> list[str]:
@@ -22,6 +22,7 @@ def obstacles(revision: Revision) -> list[str]:
         reasons += _of_lines(revision)
     else:
         reasons += _of_design(revision, revision.design, fitout)
+    reasons += _of_assemblies(revision, fitout)
     if revision.offers.filter(total__lte=0).exists():
         reasons.append(_("The sum to pay is not above zero."))
     return reasons
@@ -46,3 +47,14 @@ def _of_design(revision: Revision, design: Design, fitout: Fitout) -> Iterator[s
 def _of_lines(revision: Revision) -> Iterator[str]:
     if not revision.offers.filter(lines__isnull=False).exists():
         yield _("The quote has no line yet. Add the parts and the work it takes.")
+
+
+def _of_assemblies(revision: Revision, fitout: Fitout) -> Iterator[str]:
+    now = assemblies.stamp(fitout)
+    if now != revision.assemblies:
+        yield _("The job's assemblies have changed since the draft was priced. Price it again.")
+    for name, part in assemblies.retired_parts(fitout) if now else ():
+        yield _("“%(part)s” in the assembly “%(name)s” is retired. Take another version, or leave it out.") % {
+            "part": part,
+            "name": name,
+        }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -47,19 +47,20 @@ def tax_rate_on(day: date) -> TaxRate | None:
     return TaxRate.objects.filter(valid_from__lte=day).order_by("-valid_from", "-pk").first()
 
 
-def price_bill(appraisal: Appraisal, workshop: Workshop) -> list[Priced]:
-    """Price every line of a bill, and put sundries under it.
+def price_bill(appraisal: Appraisal, workshop: Workshop, bill: Sequence[BillLine] | None = None) -> list[Priced]:
+    """Price every line of a bill, and put sundries under it; ``bill`` counts instead of the appraisal's own.
 
     Nothing is priced at zero by accident: raises :class:`NoPrice` naming the component that has left the
     catalogue, or the labour operation the workshop has no time for.
     """
-    parts = Component.objects.in_bulk([int(line.part) for line in appraisal.bill if line.part])
+    bill = appraisal.bill if bill is None else bill
+    parts = Component.objects.in_bulk([int(line.part) for line in bill if line.part])
     labour = {op.code: op for op in LabourOperation.objects.filter(retired_at__isnull=True)}
     markups = dict(Markup.objects.values_list("group", "ratio"))
-    lines = [_part_line(line, parts, markups, workshop) for line in appraisal.bill if line.part]
+    lines = [_part_line(line, parts, markups, workshop) for line in bill if line.part]
     sundries = _sundries(lines, workshop)
     lines += list(sundries)
-    lines += [_labour_line(line, labour, workshop) for line in appraisal.bill if line.labour]
+    lines += [_labour_line(line, labour, workshop) for line in bill if line.labour]
     return lines
 
 
@@ -69,10 +70,8 @@ def _part_line(
     component = parts.get(int(line.part))
     if component is None:
         raise NoPrice(_("“%(name)s” is no longer in the catalogue. Work the design out again.") % {"name": line.name})
-    half = _half(workshop)
-    price = component.sell_price
-    if price is None:
-        price = money.marked_up(component.cost, markups.get(line.group, Decimal(0)), half)
+    half = half_of(workshop)
+    price = part_price(component, line.group, markups, half)
     quantity = _quantity(line.quantity)
     return Priced(
         group=line.group,
@@ -86,6 +85,25 @@ def _part_line(
         component_id=component.pk,
         rule=line.rule,
     )
+
+
+def part_price(component: Component, group: str, markups: Mapping[str, Decimal], half: money.Half) -> Decimal:
+    """What one of a part is sold for: its own price, or cost and the markup of its group."""
+    if component.sell_price is not None:
+        return component.sell_price
+    return money.marked_up(component.cost, markups.get(group, Decimal(0)), half)
+
+
+def hours_of(operation: LabourOperation, quantity: Decimal) -> Decimal:
+    """Hours of so many of an operation, as they are printed. [h]"""
+    return (Decimal(str(operation.minutes_per_unit)) * quantity / 60).quantize(_HUNDREDTH)
+
+
+def labour_price(operation: LabourOperation, workshop: Workshop) -> tuple[Decimal, Decimal]:
+    """What an hour is sold for, and what it costs the workshop; a licensed person's hour is bought in."""
+    if operation.is_licensed:
+        return workshop.licensed_rate, workshop.licensed_rate
+    return workshop.labour_rate, workshop.labour_cost
 
 
 def described(component: Component) -> str:
@@ -104,16 +122,16 @@ def _labour_line(line: BillLine, labour: Mapping[str, LabourOperation], workshop
             _("There is no labour operation “%(code)s”. Add it in the catalogue, with its minutes.")
             % {"code": line.labour}
         )
-    hours = (Decimal(str(operation.minutes_per_unit)) * _quantity(line.quantity) / 60).quantize(_HUNDREDTH)
-    price = workshop.licensed_rate if operation.is_licensed else workshop.labour_rate
+    hours = hours_of(operation, _quantity(line.quantity))
+    price, cost = labour_price(operation, workshop)
     return Priced(
         group=LABOUR,
         name=operation.name,
         quantity=hours,
         unit="h",
         unit_price=price,
-        unit_cost=price if operation.is_licensed else workshop.labour_cost,
-        amount=money.line_amount(hours, price, _half(workshop)),
+        unit_cost=cost,
+        amount=money.line_amount(hours, price, half_of(workshop)),
         labour_code=operation.code,
         rule=line.rule,
     )
@@ -121,9 +139,9 @@ def _labour_line(line: BillLine, labour: Mapping[str, LabourOperation], workshop
 
 def _sundries(lines: list[Priced], workshop: Workshop) -> Iterator[Priced]:
     ratio = Decimal(str(workshop.sundries_ratio))
-    amount = money.line_amount(sum((p.amount for p in lines), Decimal(0)), ratio, _half(workshop))
+    amount = money.line_amount(sum((p.amount for p in lines), Decimal(0)), ratio, half_of(workshop))
     if amount:
-        cost = money.line_amount(sum((p.unit_cost * p.quantity for p in lines), Decimal(0)), ratio, _half(workshop))
+        cost = money.line_amount(sum((p.unit_cost * p.quantity for p in lines), Decimal(0)), ratio, half_of(workshop))
         yield Priced(
             group=SUNDRIES,
             name=_("Small parts: sleeving, ties, labels, screws, sealant"),
@@ -140,7 +158,7 @@ def _quantity(value: float) -> Decimal:
     return Decimal(str(value)).quantize(_THOUSANDTH)
 
 
-def _half(workshop: Workshop) -> money.Half:
+def half_of(workshop: Workshop) -> money.Half:
     return "down" if workshop.half_cent == Workshop.HalfCent.DOWN else "up"
 
 
@@ -153,6 +171,6 @@ def total_up(amounts: list[Decimal], discount_ratio: Decimal, workshop: Workshop
         discount_ratio=discount_ratio,
         deposit_ratio=Decimal(str(workshop.deposit_ratio)),
         tax_rounding="line" if workshop.tax_rounding == Workshop.TaxRounding.LINE else "total",
-        half=_half(workshop),
+        half=half_of(workshop),
         round_total_to=workshop.round_total_to,
     )

@@ -18,7 +18,7 @@ from fitouts.models import Fitout, Stage, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services.numbers import next_number
 from quoting.models import Design, Document, Line, Offer, Quote, Revision, Snapshot
-from quoting.services import documents, frozen, plans, pricing, snapshots
+from quoting.services import assemblies, documents, frozen, plans, pricing, snapshots
 from quoting.services.obstacles import obstacles
 
 MOST_REVISIONS = 26 * 27
@@ -70,14 +70,17 @@ def _days(offer: Offer) -> int:
 
 @transaction.atomic
 def reprice(revision: Revision) -> Offer:
-    """Write the draft's offer anew from its design and today's prices. Lines added by hand are kept."""
+    """Write the draft's offer anew from design, assemblies and today's prices. Lines added by hand are kept."""
     _locked_draft(revision)
     workshop = Workshop.objects.get()
     by_hand = list(Line.objects.filter(offer__revision=revision, by_hand=True))
     try:
-        priced = pricing.price_bill(plans.plan_of(revision), workshop)
-    except pricing.NoPrice as error:
+        plan, fitout = plans.plan_of(revision), revision.quote.fitout
+        priced = pricing.price_bill(plan, workshop, assemblies.bill_of(fitout, plan, revision.design))
+    except (pricing.NoPrice, assemblies.TooMany) as error:
         raise QuoteNotReady(str(error)) from None
+    revision.assemblies = assemblies.stamp(fitout)
+    revision.save(update_fields=["assemblies"])
     Line.objects.filter(offer__revision=revision, by_hand=False).delete()
     offer, _created = Offer.objects.get_or_create(revision=revision)
     Line.objects.bulk_create(
