@@ -54,6 +54,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 10
 FILE_UPLOAD_HANDLERS = [
     "fitouts.uploads.SizeLimit",
+    "fitouts.uploads.StraightToFolder",
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]
@@ -110,6 +111,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "fitouts.middleware.WorkshopMiddleware",
+    "catalog.recent.RecentItemsMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

@@ -180,6 +180,18 @@ def heartbeat(job: BackgroundJob) -> None:
     progress(job, job.progress, job.progress_of)
 
 
+def hold(job: BackgroundJob, done: int, of: int, *, seconds: float) -> None:
+    """Renew the lease for a step that can give no sign of life for so long. [s] Raises as :func:`progress`."""
+    progress(job, done, of)
+    _held(job).update(lease_until=timezone.now() + timedelta(seconds=min(seconds, SLOWEST_S)))
+
+
+def must_hold(job: BackgroundJob) -> None:
+    """Raise :class:`LeaseLost` unless this worker still has the job; changes nothing."""
+    if not _held(job).exists():
+        raise LeaseLost(f"job {job.pk}")
+
+
 def finish(job: BackgroundJob) -> None:
     """Mark a job done. Raises :class:`LeaseLost`: call it inside the transaction that stores the result."""
     _end(job, BackgroundJob.State.DONE, "")
