@@ -37,12 +37,13 @@ class LongListPaginator(Paginator):  # type: ignore[type-arg]
 
     def __init__(self, object_list: BoundRows, per_page: int, **kwargs: Any) -> None:
         super().__init__(object_list, max(1, min(int(per_page), MOST_PER_PAGE)), **kwargs)
+        self.table_rows = object_list
         self._reached = 0
 
     @property
     def rows(self) -> QuerySet[Any]:
         """The query of the table, in a certain order."""
-        return settled(self.object_list.data.data)
+        return settled(self.table_rows.data.data)
 
     @cached_property
     def count(self) -> int:  # type: ignore[override]
@@ -82,7 +83,7 @@ class LongListPaginator(Paginator):  # type: ignore[type-arg]
         keys = keys[: self.per_page]
         found = {row.pk: row for row in rows.order_by().filter(pk__in=keys)}
         records = [found[key] for key in keys if key in found]
-        return _Page(BoundRows(data=records, table=self.object_list.table), page, self)
+        return _Page(BoundRows(data=records, table=self.table_rows.table), page, self)
 
 
 class _Page(Page):  # type: ignore[type-arg]

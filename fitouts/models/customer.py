@@ -30,6 +30,10 @@ class Customer(models.Model):
 
     class Meta:
         ordering = ["name", "pk"]
+        indexes = [
+            models.Index(fields=["name", "id"], name="customer_by_name"),
+            models.Index(fields=["kind", "name", "id"], condition=models.Q(retired_at=None), name="customer_of_kind"),
+        ]
         constraints = [models.CheckConstraint(condition=~models.Q(name=""), name="customer_named")]
 
     def __str__(self) -> str:

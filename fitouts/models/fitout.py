@@ -96,7 +96,10 @@ class Fitout(models.Model):
 
     class Meta:
         ordering = ["-pk"]
-        indexes = [models.Index(fields=["stage", "-id"])]
+        indexes = [
+            models.Index(fields=["stage", "-id"]),
+            models.Index(fields=["title", "id"], name="fitout_by_title"),
+        ]
         constraints = [
             models.CheckConstraint(condition=models.Q(stage__in=Stage.values), name="fitout_stage_known"),
             models.CheckConstraint(
