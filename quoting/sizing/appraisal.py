@@ -97,6 +97,8 @@ class Need(Record):
         "inlet",
         "distributing",
         "terminating",
+        "converting",
+        "coupling",
     ]
     params: Annotated[dict[str, Scalar], Field(default_factory=dict)]
     """Least sizes, unit in the name (``capacity_ah``, ``output_a``)."""
@@ -107,11 +109,13 @@ class Shortfall(Record):
 
     need: Need
     code: str
-    """``none_of_kind``, ``too_small``, ``too_large``, ``wrong_voltage``, ``wrong_chemistry``, ``no_match``."""
+    """``none_of_kind``, ``too_small``, ``too_large``, ``wrong_voltage``, ``wrong_chemistry``, ``no_match``; the same
+    with ``kept_`` before it where a part that is kept does not meet the need."""
     subject: str = ""
     """Circuit tag or role it was wanted for."""
     params: Annotated[dict[str, Scalar], Field(default_factory=dict)]
-    """``best`` (name), ``best_value``, ``asked``, ``short_by``, ``unit``."""
+    """``best`` (name), ``best_value``, ``asked``, ``short_by``, ``unit``; of a kept part also ``instead``, the name of
+    the part that would do in its place, or nothing."""
 
 
 class Chosen(Record):
@@ -129,6 +133,8 @@ class Chosen(Record):
         "multi_charger",
         "inlet",
         "residual",
+        "converter",
+        "coupling",
     ]
     serves: tuple[str, ...]
     """Codes of the needs it meets."""
@@ -145,6 +151,8 @@ class Chosen(Record):
     """Settings to enter, unit in the name (``absorption_v``, ``output_limit_a``)."""
     runner_up: str = ""
     """Name of the next cheapest that would do, if any."""
+    kept: bool = False
+    """In the vehicle already: it costs nothing and adds no mass."""
 
 
 class Device(Record):
@@ -183,6 +191,8 @@ class Circuit(Record):
         "load",
         "sense",
         "negative_bond",
+        "converter_input",
+        "converter_output",
     ]
     source: str
     """Tag of the node it starts from."""
@@ -223,6 +233,13 @@ class Circuit(Record):
     decided_by: str
     """Code of the rule that set the conductor (``ampacity``, ``drop``, ``device``, ``least`` ...; ``words.RULE``)."""
     steps: tuple[Step, ...] = ()
+    crosses_hitch: bool = False
+    pin_pairs: int = 0
+    """Pairs of the coupling's pins that it takes, feed and return. 0 where no coupling is chosen yet."""
+    pins_a: float | None = None
+    """What those pins carry; neither the current nor a device is over it. [A]"""
+    coupling_v: float = 0.0
+    """Lost in those pins at the design current, part of ``drop_v``. [V]"""
 
 
 class Node(Record):
@@ -245,6 +262,7 @@ class Node(Record):
         "outlet",
         "monitor",
         "body",
+        "converter",
     ]
     name: str
     position: str = ""
@@ -267,6 +285,8 @@ class BillLine(Record):
     rule: str
     """Code of the rule that put it there."""
     circuits: tuple[str, ...] = ()
+    kept: bool = False
+    """In the vehicle already: no cost, no mass."""
 
 
 class Expectation(Record):
@@ -313,6 +333,16 @@ class SourceSummary(Record):
     unit_name: str = ""
 
 
+class DeadUnhitched(Record):
+    """Something that has no power once the trailer stands alone: it is not on the auxiliary battery's side."""
+
+    what: Literal["load", "source"]
+    key: str
+    """Key of a load, or ``engine``, ``mains``, ``sun``."""
+    name: str = ""
+    essential: bool = False
+
+
 class Appraisal(Record):
     """Everything worked out from one Brief."""
 
@@ -339,6 +369,8 @@ class Appraisal(Record):
     sources: tuple[SourceSummary, ...] = ()
     questions: tuple[str, ...] = ()
     """Codes of questions for the licensed person (``words.QUESTION``)."""
+    dead_unhitched: tuple[DeadUnhitched, ...] = ()
+    """Loads and sources without a way to the auxiliary battery while the trailer is unhitched."""
 
     def figure(self, code: str) -> Figure:
         return self.figures[code]

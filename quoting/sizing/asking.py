@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from quoting.sizing import battery, charging, sun
 from quoting.sizing.brief import Brief, Cooling, Load, Stop
 from quoting.sizing.charging import Headroom
+from quoting.sizing.converters import ask_converter
 from quoting.sizing.errors import SizingError
 from quoting.sizing.inverter import LossCurve
 from quoting.sizing.loads import Day, Peak, coincident, cooling_steps
@@ -80,6 +81,7 @@ def ask(brief: Brief, days: tuple[Day, ...], curve: LossCurve, system: System, b
         inverter=inverter,
         house_peak_a=peaks.house.running_w / bank_v,
         compartment_c=charger_air,
+        converter=ask_converter(brief, compartment_c(brief, hottest, "converter")[0]),
     )
 
 

@@ -3,42 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from catalog.kinds.capabilities import EngineCharging, MainsCharging, Panel, SolarControl, at
 from quoting.sizing.appraisal import Chosen, Shortfall
-from quoting.sizing.brief import Brief, Part
-from quoting.sizing.needs import Needs, SolarNeed
+from quoting.sizing.brief import Brief, Kept, Part
+from quoting.sizing.choice_array import Array, array_gives_w, array_output_a, arrays, panels_of
+from quoting.sizing.kept import CONNECTED, as_kept, kept_as, marked, not_used
+from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Able, Catalogue, rating_of, short
 from quoting.sizing.trace import Finding, Scalar
-
-CHARGE_V_PER_12 = 13.2
-"""Mean voltage of a battery while it charges, per 12 V. [V] C."""
-
-STC_C = 25.0
-"""Cell temperature of standard test conditions. [°C] IEC 61215."""
-
-
-@dataclass(frozen=True, slots=True)
-class Array:
-    """Panels on one controller: ``series`` in a string, ``parallel`` strings."""
-
-    panel: Able[Panel]
-    series: int
-    parallel: int
-
-    @property
-    def count(self) -> int:
-        return self.series * self.parallel
-
-    @property
-    def power_w(self) -> float:
-        return self.panel.can.power_w * self.count
-
-    @property
-    def cost(self) -> Decimal:
-        return self.panel.cost * self.count
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +50,14 @@ def charging_set(
     """Choose the cheapest chargers for one chemistry; a multi-input charger competes with single ones."""
     ask = _Ask(brief, parts, needs, chemistry, settings)
     wanted = [w for w in ("engine", "mains", "solar") if _wanted(needs, w)]
-    multis = [part for part, cans in parts if len(_inputs(cans)) > 1]
+    multis: list[Part | None] = [part for part, cans in parts if len(_inputs(cans)) > 1]
+    multis = [None, *sorted((p for p in multis if p), key=lambda p: p.key)]
+    kept = kept_as(brief, "multi_charger")
+    if kept is not None:
+        multis = [parts.part(kept.part)]
     best: ChargingSet | None = None
     best_order: tuple[int, Decimal, float, tuple[str, ...]] | None = None
-    for multi in (None, *sorted(multis, key=lambda p: p.key)):
+    for multi in multis:
         found = _assemble(ask, wanted, multi)
         if found is None:
             continue
@@ -86,7 +65,16 @@ def charging_set(
         order = len(found.shortfalls), found.cost, mass, tuple(c.part for c in found.chosen)
         if best_order is None or order < best_order:
             best, best_order = found, order
-    return best or ChargingSet()
+    found = best or ChargingSet()
+    return replace(found, findings=(*found.findings, *_idle(brief, parts, found)))
+
+
+def _idle(brief: Brief, parts: Catalogue, found: ChargingSet) -> tuple[Finding, ...]:
+    """Kept chargers and panels that nothing asks for."""
+    told = {c.part for c in found.chosen} | {s.subject for s in found.shortfalls if s.code.startswith("kept_")}
+    roles = ("multi_charger", *ROLE.values(), "panel")
+    kept = [(role, kept_as(brief, role)) for role in roles]
+    return tuple(not_used(brief, parts, role) for role, one in kept if one and not told & {one.part, role})
 
 
 def _wanted(needs: Needs, source: str) -> bool:
@@ -106,7 +94,8 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
     missing: list[Shortfall] = []
     findings: list[Finding] = []
     cost, outputs, served, setting = Decimal(0), [], [], dict(ask.settings)
-    if multi is not None and multi.key not in {a.part.key for w in wanted for a in _having(ask, w)}:
+    kept = kept_as(ask.brief, "multi_charger")
+    if multi is not None and kept is None and multi.key not in {a.part.key for w in wanted for a in _having(ask, w)}:
         return None
     for source in wanted:
         found = _one(ask, source, multi)
@@ -116,20 +105,22 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
             outputs.append(found.output_a)
         elif isinstance(found, _One):
             chosen.append(found.chosen(ask.settings))
-            cost += Decimal(found.part.cost)
+            cost += Decimal(0) if found.kept else Decimal(found.part.cost)
             outputs.append(found.output_a)
         else:
             missing.append(found)
             continue
         findings += found.findings
+        missing += [found.missed] if found.missed else []
         if found.array is not None:
-            chosen.append(_panels(found.array, found.runner_up_panel))
-            cost += found.array.cost
-    if multi is not None:
-        if len(served) < 2:
+            panels, kept_panel = panels_of(found.array, found.runner_up_panel), kept_as(ask.brief, "panel")
+            chosen.append(marked(panels, kept_panel) if kept_panel else panels)
+            cost += Decimal(0) if kept_panel else found.array.cost
+    if multi is not None and (served or kept is None):
+        if len(served) < 2 and kept is None:
             return None
         codes = {"engine": "engine_charging", "mains": "mains_charging", "solar": "solar_control"}
-        cost += Decimal(multi.cost)
+        cost += Decimal(0) if kept else Decimal(multi.cost)
         outputs = [_shared(ask, multi, outputs)]
         chosen.insert(
             0,
@@ -145,6 +136,8 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
                 setting=setting,
             ),
         )
+        if kept is not None:
+            chosen[0] = marked(chosen[0], kept)
     return ChargingSet(tuple(chosen), tuple(missing), tuple(findings), cost, sum(outputs))
 
 
@@ -175,9 +168,12 @@ class _One:
     findings: tuple[Finding, ...] = ()
     array: Array | None = None
     runner_up_panel: str = ""
+    kept: Kept | None = None
+    missed: Shortfall | None = None
+    """What a kept charger or array falls short by, and is connected all the same."""
 
     def chosen(self, settings: dict[str, Scalar]) -> Chosen:
-        return Chosen(
+        found = Chosen(
             role=self.role,  # type: ignore[arg-type]
             serves=(self.serves,),
             part=self.part.key,
@@ -189,10 +185,46 @@ class _One:
             setting={**settings, **self.setting},
             runner_up=self.runner_up,
         )
+        return marked(found, self.kept) if self.kept else found
+
+
+ROLE = {"engine": "engine_charger", "mains": "mains_charger", "solar": "solar_controller"}
+CAN: dict[str, type[EngineCharging] | type[MainsCharging] | type[SolarControl]] = {
+    "engine": EngineCharging, "mains": MainsCharging, "solar": SolarControl,
+}  # fmt: skip
 
 
 def _one(ask: _Ask, source: str, multi: Part | None) -> _One | Shortfall:
-    """The charger of one source: the multi-input one when it serves, else the cheapest single one."""
+    """The charger of one source: a kept one, else the multi-input one when it serves, else the cheapest single one."""
+    kept = kept_as(ask.brief, ROLE[source])
+    whole = kept_as(ask.brief, "multi_charger")
+    if kept is None and whole is not None and ask.parts.has(whole.part, CAN[source]):
+        kept = whole
+    if kept is not None:
+        return _kept_one(ask, source, kept)
+    return _pick(ask, source, multi)
+
+
+def _kept_one(ask: _Ask, source: str, kept: Kept) -> _One | Shortfall:
+    """A kept charger for its source; what it misses is told, and stops it only where it may not be connected."""
+    part = ask.parts.part(kept.part)
+    found = _pick(replace(ask, parts=ask.parts.narrowed(kept.part, (CAN[source],))), source, part)
+    if isinstance(found, _One):
+        return replace(found, kept=kept)
+    free = _pick(replace(ask, brief=ask.brief.model_copy(update={"kept": ()})), source, None)
+    missed = as_kept(found, part.name, free.part.name if isinstance(free, _One) else "")
+    if found.code not in CONNECTED or source == "solar":
+        return missed
+    can = ask.parts.can(kept.part, CAN[source])
+    out_a, setting = can.output_a * at(can.derating, ask.needs.compartment_c), {}
+    if isinstance(can, EngineCharging) and found.code == "too_large" and can.limit_steps_a:
+        setting = {"output_limit_a": min(can.limit_steps_a)}
+        out_a = min(out_a, *can.limit_steps_a)
+    serves = {"engine": "engine_charging", "mains": "mains_charging"}[source]
+    return _One(ROLE[source], serves, part, out_a, dict(setting), kept=kept, missed=missed)
+
+
+def _pick(ask: _Ask, source: str, multi: Part | None) -> _One | Shortfall:
     if source == "engine":
         return _engine(ask, multi)
     if source == "mains":
@@ -322,22 +354,31 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     profiled = [a for a in suits if ask.chemistry in a.can.profiles]
     if not profiled:
         return _refuse("solar_control", "solar_controller", candidates, suits, profiled, need.array_w, "W")
-    panels = ask.parts.having(Panel)
+    kept = kept_as(ask.brief, "panel")
+    parts = ask.parts.narrowed(kept.part, (Panel,)) if kept else ask.parts
+    panels = parts.having(Panel)
     if not panels:
         return short("none_of_kind", "panel", "panel", asked=need.array_w, unit="W")
     pairs = [
         (c, array)
         for c in profiled
         for p in panels
-        for array in _arrays(ask.brief, need, p, c.can, ask.needs.compartment_c)
+        for array in arrays(ask.brief, need, p, c.can, ask.needs.compartment_c, kept.quantity if kept else None)
     ]
-    good = [(c, a) for c, a in pairs if _gives_w(a, c.can, ask.system_v) >= need.array_w - 1e-9]
+    good = [(c, a) for c, a in pairs if array_gives_w(a, c.can, ask.system_v) >= need.array_w - 1e-9]
+    missed: Shortfall | None = None
     if not good:
         if not pairs:
-            return short("no_match", "panel", "panel", best=panels[0], asked=need.array_w, unit="W")
-        near, array = max(pairs, key=lambda o: (_gives_w(o[1], o[0].can, ask.system_v), o[0].part.key))
-        gives = _gives_w(array, near.can, ask.system_v)
-        return short("too_small", "panel", "panel", best=array.panel, best_value=gives, asked=need.array_w, unit="W")
+            found = short("no_match", "panel", "panel", best=panels[0], asked=need.array_w, unit="W")
+            return as_kept(found, panels[0].part.name, _free_array(ask)) if kept else found
+        near, array = max(pairs, key=lambda o: (array_gives_w(o[1], o[0].can, ask.system_v), o[0].part.key))
+        gives = array_gives_w(array, near.can, ask.system_v)
+        lack = short("too_small", "panel", "panel", best=array.panel, best_value=gives, asked=need.array_w, unit="W")
+        control = kept_as(ask.brief, "solar_controller")
+        if kept is None and control is None:
+            return lack
+        held = panels[0].part if kept or control is None else ask.parts.part(control.part)
+        missed, good = as_kept(lack, held.name, _free_array(ask)), [(near, array)]
     good.sort(
         key=lambda o: (
             o[0].cost + o[1].cost,
@@ -350,80 +391,11 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     c, array = good[0]
     other = next((o.part.name for o, _ in good if o.part.key != c.part.key), "")
     other_panel = next((o.panel.part.name for _, o in good if o.panel.part.key != array.panel.part.key), "")
-    out = min(c.can.output_a * at(c.can.derating, ask.needs.compartment_c), _output_a(array, c.can, ask.system_v))
-    return _One("solar_controller", "solar_control", c.part, out, {}, other, (), array, other_panel)
+    out = min(c.can.output_a * at(c.can.derating, ask.needs.compartment_c), array_output_a(array, c.can, ask.system_v))
+    return _One("solar_controller", "solar_control", c.part, out, {}, other, (), array, other_panel, missed=missed)
 
 
-def _output_a(array: Array, can: SolarControl, system_v: int) -> float:
-    """Current into the battery at full sun. [A]"""
-    if can.method == "pwm":
-        return array.panel.can.imp_a * array.parallel
-    return array.power_w * can.efficiency_ratio / (CHARGE_V_PER_12 * system_v / 12)
-
-
-def _gives_w(array: Array, can: SolarControl, system_v: int) -> float:
-    """Array power that reaches the battery: all of it through MPPT, current at battery voltage through PWM. [W]"""
-    if can.method == "pwm":
-        return min(array.panel.can.imp_a * array.parallel * CHARGE_V_PER_12 * system_v / 12, array.power_w)
-    return array.power_w
-
-
-def cold_voc_v(panel: Panel, series: int, cold_c: float) -> float:
-    """Open-circuit voltage of a string on the coldest morning. [V] NEC 690.7, by the maker's coefficient."""
-    return series * panel.voc_v * (1 + panel.voc_per_k * (cold_c - STC_C))
-
-
-def hot_vmp_v(panel: Panel, series: int, cell_c: float) -> float:
-    """Working voltage of a string with hot cells; power's coefficient stands for the voltage's. [V] C."""
-    return series * panel.vmp_v * (1 + panel.power_per_k * (cell_c - STC_C))
-
-
-def _arrays(brief: Brief, need: SolarNeed, panel: Able[Panel], can: SolarControl, compartment_c: float) -> list[Array]:
-    """The smallest array of this panel on this controller for each length of string that the limits allow."""
-    p, system_v, found = panel.can, brief.wishes.system_v, []
-    absorption_v = brief.policy.charging_v_per_12 * system_v / 12
-    for series in range(1, 9):
-        if cold_voc_v(p, series, need.cold_c) > min(can.max_voc_v, p.max_system_v):
-            break
-        if hot_vmp_v(p, series, need.hot_cell_c) < absorption_v + can.start_margin_v:
-            continue
-        one = _gives_w(Array(panel, series, 1), can, system_v)
-        asked = max(1, math.ceil(need.array_w / one - 1e-9))
-        for parallel in range(asked, 0, -1):
-            array = Array(panel, series, parallel)
-            if p.isc_a * parallel > can.max_isc_a or not _on_roof(brief, need, p, array.count):
-                continue
-            if _output_a(array, can, system_v) > can.output_a * at(can.derating, compartment_c) + 1e-9:
-                continue
-            found.append(array)
-            break
-    return found
-
-
-def _on_roof(brief: Brief, need: SolarNeed, panel: Panel, count: int) -> bool:
-    """Area, and whole panels laid one way or the other on a roof whose sides are known."""
-    if need.roof_area_m2 is not None and count * panel.length_m * panel.width_m > need.roof_area_m2 + 1e-9:
-        return False
-    long, wide = brief.vehicle.roof_length_m, brief.vehicle.roof_width_m
-    if long is None or wide is None:
-        return True
-    lengthwise = math.floor(long / panel.length_m + 1e-9) * math.floor(wide / panel.width_m + 1e-9)
-    across = math.floor(long / panel.width_m + 1e-9) * math.floor(wide / panel.length_m + 1e-9)
-    return count <= max(lengthwise, across)
-
-
-def _panels(array: Array, runner_up: str) -> Chosen:
-    part = array.panel.part
-    return Chosen(
-        role="panel",
-        serves=("panel",),
-        part=part.key,
-        name=part.name,
-        part_number=part.part_number,
-        quantity=array.count,
-        rating=rating_of(part),
-        series=array.series,
-        parallel=array.parallel,
-        mass_kg=round(part.mass_kg * array.count, 3),
-        runner_up=runner_up,
-    )
+def _free_array(ask: _Ask) -> str:
+    """Name of the panel that the whole catalogue would put in place of what is kept; empty when nothing would do."""
+    free = _solar(replace(ask, brief=ask.brief.model_copy(update={"kept": ()}), parts=Catalogue.of(ask.brief)), None)
+    return free.array.panel.part.name if isinstance(free, _One) and free.array else ""

@@ -192,8 +192,11 @@ class Day:
         return tuple(math.fsum(x.profile_w[h] for x in self.lines) for h in HOURS)
 
 
-def work_out(brief: Brief, stop: Stop, curve: LossCurve, index: int = 0) -> Day:
+def work_out(brief: Brief, stop: Stop, curve: LossCurve, index: int = 0, converter_ratio: float | None = None) -> Day:
     """Work out every line of the audit at one stop.
+
+    ``converter_ratio`` is the efficiency of the chosen converter of 12 V loads on a 24 V system; the policy's when none
+    is chosen.
 
     Raises
     ------
@@ -204,7 +207,7 @@ def work_out(brief: Brief, stop: Stop, curve: LossCurve, index: int = 0) -> Day:
     lines, findings, on = [], [], [0.0] * 24
     starter_wh = starter_w = 0.0
     for i, load in enumerate(brief.loads):
-        line, found = _line(i, load, ambient, brief, curve)
+        line, found = _line(i, load, ambient, brief, curve, converter_ratio)
         findings += [x.model_copy(update={"params": {**x.params, "stop": index}}) for x in found]
         if load.bus == "starter":
             starter_wh += line.energy_wh
@@ -225,7 +228,7 @@ def _elsewhere(line: Line) -> Line:
 
 
 def _line(
-    i: int, load: Load, ambient: tuple[float, ...], brief: Brief, curve: LossCurve
+    i: int, load: Load, ambient: tuple[float, ...], brief: Brief, curve: LossCurve, converter_ratio: float | None
 ) -> tuple[Line, tuple[Finding, ...]]:
     policy, use = brief.policy, load.use
     shares = window_shares(load.window_start_h, load.window_end_h)
@@ -272,7 +275,7 @@ def _line(
         raise _too_long(i, "times_per_day" if isinstance(use, Event) else "charges_per_day", hours, window_h)
     if load.quantity > 1:
         steps.append(step("quantity", load.quantity, "", "×", "input"))
-    running_w, way = _at_battery(load, pieces_w, brief, curve)
+    running_w, way = _at_battery(load, pieces_w, brief, curve, converter_ratio)
     if way is not None:
         loss_wh = (running_w - pieces_w) * hours
         steps.append(way if way.op == "÷" else step("inverter_losses", loss_wh, "Wh", "+"))
@@ -305,12 +308,17 @@ def _too_long(i: int, name: str, hours: float, window_h: float) -> SizingError:
     )
 
 
-def _at_battery(load: Load, pieces_w: float, brief: Brief, curve: LossCurve) -> tuple[float, Step | None]:
+def _at_battery(
+    load: Load, pieces_w: float, brief: Brief, curve: LossCurve, chosen_ratio: float | None
+) -> tuple[float, Step | None]:
     """Power at the house battery while the load runs, and the step that says how it gets there."""
     converter = brief.policy.converter_efficiency_ratio
     if load.bus == "ac":
         return pieces_w + curve.loss_under_load_w(pieces_w), step("inverter_losses", 0.0, "Wh", "+")
-    if load.bus == "usb" or (load.bus == "house12" and brief.wishes.system_v == 24):
+    behind = load.bus == "house12" and brief.wishes.system_v == 24
+    if behind and chosen_ratio is not None:
+        return pieces_w / chosen_ratio, step("converter", chosen_ratio, "", "÷", "catalogue")
+    if load.bus == "usb" or behind:
         return pieces_w / converter, step("converter", converter, "", "÷", "policy")
     return pieces_w, None
 

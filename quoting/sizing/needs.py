@@ -46,6 +46,36 @@ class InverterNeed:
 
 
 @dataclass(frozen=True, slots=True)
+class Behind:
+    """Loads of one circuit that hang on a converter, at the converter's output."""
+
+    key: str
+    name: str
+    running_a: float
+    """Of the circuit by itself: what runs at once in it, or its largest load. [A]"""
+    at_once_a: float
+    """Share that counts at once with other circuits. [A]"""
+    start_a: float
+    """More than running, while its largest load starts. [A]"""
+    start_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class ConverterNeed:
+    """Asked of the converters of the 12 V loads of a 24 V system."""
+
+    circuits: tuple[Behind, ...]
+    continuous_a: float
+    """All of them, coincident, at the output. [A]"""
+    peak_a: float
+    peak_s: float
+    low_v: float
+    """Lowest voltage of the house bus at its input. [V]"""
+    high_v: float
+    compartment_c: float
+
+
+@dataclass(frozen=True, slots=True)
 class Needs:
     """Everything asked, before a part is chosen."""
 
@@ -61,3 +91,4 @@ class Needs:
     """Coincident DC loads, inverter left out. [A]"""
     compartment_c: float
     """Air round chargers and inverter, parked. [°C]"""
+    converter: ConverterNeed | None = None

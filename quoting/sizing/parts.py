@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from copy import copy
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Generic, TypeVar
 
 import catalog.kinds as kinds
 from catalog.kinds.capabilities import Capability
-from quoting.sizing.appraisal import Need, Shortfall
+from quoting.sizing.appraisal import Chosen, Need, Shortfall
 from quoting.sizing.brief import Brief, Part
 from quoting.sizing.errors import SizingError
+from quoting.sizing.trace import Scalar
 
 C = TypeVar("C", bound=Capability)
 
@@ -49,6 +51,14 @@ class Catalogue:
             if part.key not in banned:
                 self._able.append(entry)
 
+    @classmethod
+    def of(cls, brief: Brief) -> Catalogue:
+        """The catalogue of a Brief; the last one is kept, as one appraisal asks for it many times."""
+        last = _last[0]
+        if last is None or last.brief is not brief:
+            last = _last[0] = cls(brief)
+        return last
+
     def having(self, wanted: type[C]) -> list[Able[C]]:
         """Every part with that capability, cheapest first; only pinned ones when any of those has it."""
         if wanted not in self._having:
@@ -56,6 +66,13 @@ class Catalogue:
             wished = [a for a in found if a.part.key in self._pinned]
             self._having[wanted] = sorted(wished or found, key=lambda a: a.order)
         return self._having[wanted]
+
+    def narrowed(self, key: str, to: tuple[type[Capability], ...]) -> Catalogue:
+        """The same catalogue in which only one part has those capabilities: one that is kept, banned or not."""
+        view = copy(self)
+        only = {w: [Able(self.part(key), self.can(key, w))] if self.has(key, w) else [] for w in to}
+        view._having = {**self._having, **only}
+        return view
 
     def part(self, key: str) -> Part:
         return self._by_key[key][0]
@@ -76,6 +93,10 @@ class Catalogue:
 
     def __iter__(self) -> Iterator[tuple[Part, tuple[Capability, ...]]]:
         return iter(self._able)
+
+
+_last: list[Catalogue | None] = [None]
+"""The catalogue that was asked for last. One slot, replaced whole: threads at worst build one twice."""
 
 
 def capabilities_of(part: Part, where: str = "catalogue") -> tuple[Capability, ...]:
@@ -108,9 +129,11 @@ def rating_of(part: Part) -> str:
     words = []
     for field in kind.fields:
         value: Any = part.spec.get(field.name, field.default)
-        if not field.in_rating or value is None or value == "":
+        if not field.in_rating or value in (None, "", [], ()):
             continue
         shown = dict(field.options).get(str(value), value)
+        if field.type == "curve":
+            shown = f"{shown[0][1]:g} to {shown[-1][1]:g}" if shown else ""
         if isinstance(shown, int | float) and not isinstance(shown, bool):
             shown = f"{shown:g}"
         elif isinstance(shown, list | tuple):
@@ -150,3 +173,27 @@ def first_fit(candidates: list[Able[C]], fits: Callable[[Able[C]], bool]) -> tup
     """The first that fits and the name of the next that would."""
     good = [a for a in candidates if fits(a)]
     return (good[0] if good else None), (good[1].part.name if len(good) > 1 else "")
+
+
+def chosen_of(
+    role: str,
+    serves: tuple[str, ...],
+    a: Able[Any],
+    runner_up: str,
+    *,
+    setting: dict[str, Scalar] | None = None,
+    quantity: int = 1,
+) -> Chosen:
+    """A part as the choice for a role."""
+    return Chosen(
+        role=role,  # type: ignore[arg-type]
+        serves=serves,
+        part=a.part.key,
+        name=a.part.name,
+        part_number=a.part.part_number,
+        quantity=quantity,
+        rating=rating_of(a.part),
+        mass_kg=round(a.part.mass_kg * quantity, 3),
+        setting=setting or {},
+        runner_up=runner_up,
+    )

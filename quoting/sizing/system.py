@@ -9,6 +9,7 @@ from typing import TypeVar
 import catalog.kinds as kinds
 from catalog.kinds.capabilities import (
     Capability,
+    Converting,
     EngineCharging,
     Inverting,
     MainsCharging,
@@ -65,6 +66,12 @@ class System:
     solar: tuple[Chosen, SolarControl] | None = None
     panel: tuple[Chosen, Panel] | None = None
     inverter: tuple[Chosen, Inverting] | None = None
+    converter: tuple[Chosen, Converting] | None = None
+
+    @property
+    def converter_ratio(self) -> float | None:
+        """Efficiency of the chosen converter of 12 V loads; ``None``: the policy's holds."""
+        return self.converter[1].efficiency_ratio if self.converter else None
 
     @property
     def chemistry(self) -> str:
@@ -133,6 +140,7 @@ def assemble(brief: Brief, chosen: tuple[Chosen, ...], parts: Catalogue) -> Syst
         solar=that("solar_control", SolarControl),
         panel=that("panel", Panel),
         inverter=that("inverting", Inverting),
+        converter=that("converting", Converting),
     )
 
 
@@ -170,6 +178,8 @@ def compartment_c(brief: Brief, stop: Stop, role: Role) -> tuple[float, tuple[St
         step("compartment_rise", rise, "K", "+", "policy"),
     ]
     place = brief.vehicle.places.get(role)
+    if place is None and role == "converter":
+        place = brief.vehicle.places.get("board")
     position = next((p for p in brief.vehicle.positions if p.key == place), None)
     if position is not None and position.ambient_c < parked:
         steps.append(step("place_hottest", position.ambient_c, "°C", "min", "survey", name=position.name))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import heapq
 from dataclasses import dataclass
+from itertools import pairwise
 
 from quoting.sizing.brief import Position, Role, Vehicle
 from quoting.sizing.errors import SizingError
@@ -21,6 +22,8 @@ class Way:
     ambient_c: float
     bundled: int
     engine_space: bool
+    crossings: int = 0
+    """Times it passes the hitch."""
 
 
 def place(vehicle: Vehicle, role: Role) -> str:
@@ -52,7 +55,8 @@ def way(vehicle: Vehicle, a: str, b: str) -> Way:
     Returns
     -------
     Way
-        One-way length, hottest air, most conductors together; equal lengths are settled by the names passed.
+        One-way length, hottest air, most conductors together; equal lengths are settled by the names passed. Between
+        tow vehicle and trailer it leads over the hitch.
 
     Raises
     ------
@@ -66,6 +70,10 @@ def way(vehicle: Vehicle, a: str, b: str) -> Way:
     for run in vehicle.runs:
         near.setdefault(run.a, []).append((run.b, run.length_m, run.bundled))
         near.setdefault(run.b, []).append((run.a, run.length_m, run.bundled))
+    hitch = vehicle.hitch
+    if hitch is not None:
+        near.setdefault(hitch.tow, []).append((hitch.trailer, hitch.length_m, 1))
+        near.setdefault(hitch.trailer, []).append((hitch.tow, hitch.length_m, 1))
     queue: list[tuple[float, tuple[str, ...], int]] = [(0.0, (a,), 1)]
     done: set[str] = set()
     while queue:
@@ -73,7 +81,9 @@ def way(vehicle: Vehicle, a: str, b: str) -> Way:
         here = passed[-1]
         if here == b:
             spots = [position(vehicle, key) for key in passed]
-            return Way(passed, length, max(p.ambient_c for p in spots), bundled, any(p.engine_space for p in spots))
+            over = sum(a.on_trailer != b.on_trailer for a, b in pairwise(spots))
+            hot = max(p.ambient_c for p in spots)
+            return Way(passed, length, hot, bundled, any(p.engine_space for p in spots), over)
         if here in done:
             continue
         done.add(here)

@@ -9,7 +9,7 @@ import pytest
 
 from catalog.kinds.capabilities import EngineCharging, Panel, Storage, Switching
 from quoting.sizing.choice import assign_channels, capability, choose
-from quoting.sizing.choice_charging import cold_voc_v, hot_vmp_v
+from quoting.sizing.choice_array import cold_voc_v, hot_vmp_v
 from quoting.sizing.needs import BatteryNeed, SolarNeed
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, dcdc, needs, part, without
 

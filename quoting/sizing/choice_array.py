@@ -1,0 +1,124 @@
+"""Arrays of panels that a controller takes: strings, voltages hot and cold, currents, the roof."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+
+from catalog.kinds.capabilities import Panel, SolarControl, at
+from quoting.sizing.appraisal import Chosen
+from quoting.sizing.brief import Brief
+from quoting.sizing.needs import SolarNeed
+from quoting.sizing.parts import Able, rating_of
+
+CHARGE_V_PER_12 = 13.2
+"""Mean voltage of a battery while it charges, per 12 V. [V] C."""
+
+STC_C = 25.0
+"""Cell temperature of standard test conditions. [°C] IEC 61215."""
+
+
+@dataclass(frozen=True, slots=True)
+class Array:
+    """Panels on one controller: ``series`` in a string, ``parallel`` strings."""
+
+    panel: Able[Panel]
+    series: int
+    parallel: int
+
+    @property
+    def count(self) -> int:
+        return self.series * self.parallel
+
+    @property
+    def power_w(self) -> float:
+        return self.panel.can.power_w * self.count
+
+    @property
+    def cost(self) -> Decimal:
+        return self.panel.cost * self.count
+
+
+def array_output_a(array: Array, can: SolarControl, system_v: int) -> float:
+    """Current into the battery at full sun. [A]"""
+    if can.method == "pwm":
+        return array.panel.can.imp_a * array.parallel
+    return array.power_w * can.efficiency_ratio / (CHARGE_V_PER_12 * system_v / 12)
+
+
+def array_gives_w(array: Array, can: SolarControl, system_v: int) -> float:
+    """Array power that reaches the battery: all of it through MPPT, current at battery voltage through PWM. [W]"""
+    if can.method == "pwm":
+        return min(array.panel.can.imp_a * array.parallel * CHARGE_V_PER_12 * system_v / 12, array.power_w)
+    return array.power_w
+
+
+def cold_voc_v(panel: Panel, series: int, cold_c: float) -> float:
+    """Open-circuit voltage of a string on the coldest morning. [V] NEC 690.7, by the maker's coefficient."""
+    return series * panel.voc_v * (1 + panel.voc_per_k * (cold_c - STC_C))
+
+
+def hot_vmp_v(panel: Panel, series: int, cell_c: float) -> float:
+    """Working voltage of a string with hot cells; power's coefficient stands for the voltage's. [V] C."""
+    return series * panel.vmp_v * (1 + panel.power_per_k * (cell_c - STC_C))
+
+
+def arrays(
+    brief: Brief, need: SolarNeed, panel: Able[Panel], can: SolarControl, compartment_c: float, kept: int | None = None
+) -> list[Array]:
+    """The smallest array of this panel on this controller for each length of string that the limits allow.
+
+    ``kept``: so many panels are on the roof already; then all of them, however much more the controller could take.
+    """
+    p, system_v, found = panel.can, brief.wishes.system_v, []
+    absorption_v = brief.policy.charging_v_per_12 * system_v / 12
+    for series in range(1, 9):
+        if cold_voc_v(p, series, need.cold_c) > min(can.max_voc_v, p.max_system_v):
+            break
+        if hot_vmp_v(p, series, need.hot_cell_c) < absorption_v + can.start_margin_v:
+            continue
+        if kept is not None:
+            fits = kept % series == 0 and p.isc_a * kept / series <= can.max_isc_a
+            found += [Array(panel, series, kept // series)] if fits else []
+            continue
+        one = array_gives_w(Array(panel, series, 1), can, system_v)
+        asked = max(1, math.ceil(need.array_w / one - 1e-9))
+        for parallel in range(asked, 0, -1):
+            array = Array(panel, series, parallel)
+            if p.isc_a * parallel > can.max_isc_a or not _on_roof(brief, need, p, array.count):
+                continue
+            if array_output_a(array, can, system_v) > can.output_a * at(can.derating, compartment_c) + 1e-9:
+                continue
+            found.append(array)
+            break
+    return found
+
+
+def _on_roof(brief: Brief, need: SolarNeed, panel: Panel, count: int) -> bool:
+    """Area, and whole panels laid one way or the other on a roof whose sides are known."""
+    if need.roof_area_m2 is not None and count * panel.length_m * panel.width_m > need.roof_area_m2 + 1e-9:
+        return False
+    long, wide = brief.vehicle.roof_length_m, brief.vehicle.roof_width_m
+    if long is None or wide is None:
+        return True
+    lengthwise = math.floor(long / panel.length_m + 1e-9) * math.floor(wide / panel.width_m + 1e-9)
+    across = math.floor(long / panel.width_m + 1e-9) * math.floor(wide / panel.length_m + 1e-9)
+    return count <= max(lengthwise, across)
+
+
+def panels_of(array: Array, runner_up: str) -> Chosen:
+    part = array.panel.part
+    return Chosen(
+        role="panel",
+        serves=("panel",),
+        part=part.key,
+        name=part.name,
+        part_number=part.part_number,
+        quantity=array.count,
+        rating=rating_of(part),
+        series=array.series,
+        parallel=array.parallel,
+        mass_kg=round(part.mass_kg * array.count, 3),
+        runner_up=runner_up,
+    )
