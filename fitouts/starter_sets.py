@@ -46,6 +46,7 @@ SETS: tuple[StarterSet, ...] = (
             Spot("Cargo area, right", 50, "inverter"),
             Spot("Roof", 70, "array"),
             Spot("Rear bar", 45, "inlet"),
+            Spot("Rear bar, trailer socket", 45),
             Spot("Tailgate", 45),
             Spot("Cabin", 50),
         ),
@@ -56,6 +57,7 @@ SETS: tuple[StarterSet, ...] = (
             ("Cargo area, left", "Cargo area, right", 1.2),
             ("Roof", "Cargo area, charger panel", 4.0),
             ("Rear bar", "Cargo area, charger panel", 2.0),
+            ("Cargo area, charger panel", "Rear bar, trailer socket", 2.2),
             ("Cargo area, board", "Tailgate", 1.5),
             ("Cargo area, board", "Cabin", 4.0),
         ),
@@ -93,7 +95,7 @@ SETS: tuple[StarterSet, ...] = (
         _("Camper trailer"),
         ("trailer", "caravan"),
         (
-            Spot("Tow vehicle, starter battery", 80, "starter", engine_space=True),
+            Spot("Drawbar, coupling", 45),
             Spot("Drawbar box", 42, "battery"),
             Spot("Drawbar box, charger", 50, "charger"),
             Spot("Front wall, board", 45, "board"),
@@ -104,7 +106,7 @@ SETS: tuple[StarterSet, ...] = (
             Spot("Rear", 45),
         ),
         (
-            ("Tow vehicle, starter battery", "Drawbar box, charger", 7.5),
+            ("Drawbar, coupling", "Drawbar box, charger", 1.2),
             ("Drawbar box", "Drawbar box, charger", 0.8),
             ("Drawbar box", "Front wall, board", 1.5),
             ("Drawbar box", "Front wall, inverter", 1.5),
@@ -112,6 +114,32 @@ SETS: tuple[StarterSet, ...] = (
             ("Drawbar, inlet", "Drawbar box, charger", 1.0),
             ("Front wall, board", "Kitchen", 3.0),
             ("Front wall, board", "Rear", 4.0),
+        ),
+    ),
+    StarterSet(
+        "box_trailer",
+        _("Box trailer"),
+        ("box trailer", "tool trailer", "plant trailer"),
+        (
+            Spot("Drawbar, coupling", 45),
+            Spot("Front wall, battery", 45, "battery"),
+            Spot("Front wall, charger", 50, "charger"),
+            Spot("Front wall, board", 50, "board"),
+            Spot("Side wall, inverter", 50, "inverter"),
+            Spot("Roof", 75, "array"),
+            Spot("Outside, inlet", 45, "inlet"),
+            Spot("Work area", 50),
+            Spot("Rear door", 50),
+        ),
+        (
+            ("Drawbar, coupling", "Front wall, charger", 1.5),
+            ("Front wall, battery", "Front wall, charger", 0.8),
+            ("Front wall, battery", "Front wall, board", 0.8),
+            ("Front wall, battery", "Side wall, inverter", 1.5),
+            ("Roof", "Front wall, charger", 3.0),
+            ("Outside, inlet", "Front wall, charger", 1.5),
+            ("Front wall, board", "Work area", 2.5),
+            ("Front wall, board", "Rear door", 4.0),
         ),
     ),
     StarterSet(
@@ -153,6 +181,7 @@ def suggested(body: str) -> StarterSet | None:
     'wagon'
     """
     said = body.lower()
-    # "trailer" and "truck" win over a "van" inside "caravan"
-    order = sorted(SETS, key=lambda entry: entry.key not in ("trailer", "truck"))
+    # the closer word wins: "box trailer" over "trailer", and either over the "van" inside "caravan"
+    first = ("box_trailer", "trailer", "truck")
+    order = sorted(SETS, key=lambda entry: first.index(entry.key) if entry.key in first else len(first))
     return next((entry for entry in order if any(word in said for word in entry.body_words)), None)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fitouts.views import account, customers, people, photos, places, vehicles, workshop
+from fitouts.views import account, customers, people, photos, places, towing, vehicles, workshop
 
 urlpatterns = [
     path("first-run/", account.first_run_page, name="first_run"),
@@ -30,6 +30,9 @@ urlpatterns = [
     path("vehicles/<int:pk>/runs/<int:run>/", places.run_edit, name="run_edit"),
     path("vehicles/<int:pk>/runs/<int:run>/remove/", places.run_remove, name="run_remove"),
     path("vehicles/<int:pk>/usual-positions/<slug:key>/", places.starter_set, name="starter_set"),
+    path("vehicles/<int:pk>/trailers/add/", towing.hitch_add, name="hitch_add"),
+    path("vehicles/<int:pk>/trailers/<int:hitch>/", towing.hitch_edit, name="hitch_edit"),
+    path("vehicles/<int:pk>/trailers/<int:hitch>/part/", towing.hitch_part, name="hitch_part"),
     path("vehicles/<int:pk>/photos/add/", photos.photo_add, name="photo_add"),
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/remove/", photos.photo_remove, name="photo_remove"),

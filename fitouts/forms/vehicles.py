@@ -30,7 +30,21 @@ class _Sectioned:
     @property
     def sections(self) -> Iterator[tuple[Any, list[BoundField]]]:
         for title, names in self.SECTIONS:
-            yield title, [self[name] for name in names]  # type: ignore[index]
+            fields = [self[name] for name in names if name in self.fields]  # type: ignore[index,attr-defined]
+            if fields:
+                yield title, fields
+
+
+ENGINE_FIELDS = ("alternator_control", "alternator_a", "starter_ah", "starter_ohm", "idle_stop", "hybrid")
+NO_ENGINE: dict[str, Any] = {
+    "alternator_control": Vehicle.Alternator.NONE,
+    "alternator_a": None,
+    "starter_ah": None,
+    "starter_ohm": None,
+    "idle_stop": False,
+    "hybrid": False,
+}
+"""What a trailer is, said for it."""
 
 
 class VehicleForm(_Sectioned, forms.ModelForm):
@@ -59,7 +73,10 @@ class VehicleForm(_Sectioned, forms.ModelForm):
     )
 
     SECTIONS = (
-        (gettext_lazy("Identity"), ("make", "model", "body", "year", "registration", "vin", "odometer_km")),
+        (
+            gettext_lazy("Identity"),
+            ("make", "model", "body", "is_trailer", "year", "registration", "vin", "odometer_km"),
+        ),
         (
             gettext_lazy("Electrics"),
             (
@@ -78,19 +95,28 @@ class VehicleForm(_Sectioned, forms.ModelForm):
     class Meta:
         model = Vehicle
         fields = [
-            *("make", "model", "body", "year", "registration", "vin", "odometer_km"),
+            *("make", "model", "body", "is_trailer", "year", "registration", "vin", "odometer_km"),
             *("nominal_v", "alternator_control", "alternator_a", "starter_ah", "starter_ohm", "idle_stop", "hybrid"),
             *("roof_length_m", "roof_width_m", "payload_left_kg"),
         ]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        towed = "is_trailer" in self.data if self.is_bound else self.instance.is_trailer
+        if towed:
+            for name in ENGINE_FIELDS:
+                del self.fields[name]
+        self.fields["is_trailer"].help_text = _("It has no engine: nothing is asked about alternator and starter.")
         vin = self.fields["vin"]
         vin.max_length = 40  # type: ignore[attr-defined]
         vin.validators = []
         vin.widget.attrs.update({"maxlength": 40, "autocapitalize": "characters", "spellcheck": "false"})
         vin.help_text = _("17 characters, never I, O or Q.")
         self.fields["registration"].widget.attrs.update({"autocapitalize": "characters", "spellcheck": "false"})
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        return values | (NO_ENGINE if values.get("is_trailer") else {})
 
     def clean_registration(self) -> str:
         return " ".join(self.cleaned_data["registration"].upper().split())
@@ -167,6 +193,9 @@ class SurveyForm(_Sectioned, forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if self.instance.is_trailer:
+            for name in ("odometer_km", "hot_idle_v", "hot_idle_a", "own_draw_a", "standing_draw_a", "cranking_v"):
+                del self.fields[name]
         if self.instance.surveyed_on is None:
             self.initial["surveyed_on"] = timezone.localdate()
 

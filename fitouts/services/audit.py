@@ -14,6 +14,7 @@ from django.db.models import Max
 from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, Requirement, User
+from fitouts.services import towing
 from fitouts.services.fitouts import LINE_FIELDS
 
 LineCheck = Callable[[Requirement], None]
@@ -66,12 +67,12 @@ def copy_lines(fitout: Fitout, source: Fitout, *, by: User | None) -> int:
     have = fitout.requirements.count()
     if have + len(lines) > MOST_LINES:
         raise LineRefused(_("An audit has at most %(most)s lines.") % {"most": MOST_LINES})
-    positions = {p.name: p for p in fitout.vehicle.positions.all()}
+    positions = towing.by_name(fitout)
     last = fitout.requirements.aggregate(last=Max("place"))["last"]
     first = 0 if last is None else last + 1
     for place, line in enumerate(lines, start=first):
         own = {f: getattr(line, f) for f in LINE_FIELDS if f != "place"}
-        position = positions.get(line.position.name) if line.position else None
+        position = positions.get(towing.named(source, line.position)) if line.position else None
         copy = Requirement(fitout=fitout, place=place, position=position, **own)
         copy._history_user = by  # type: ignore[attr-defined]
         copy.save()
@@ -102,7 +103,7 @@ def reorder(rows: dict[int, Any], keys: Sequence[int], by: User | None) -> None:
 
 def _write(line: Requirement, values: dict[str, Any], by: User | None, check: LineCheck) -> Requirement:
     with_values(line, values)
-    if line.position and line.position.vehicle_id != line.fitout.vehicle_id:
+    if line.position and not towing.has_position(line.fitout, line.position):
         raise LineRefused(_("“%(name)s” is a position of another vehicle.") % {"name": line.position.name})
     check(line)
     line._history_user = by  # type: ignore[attr-defined]

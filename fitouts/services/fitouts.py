@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from catalog.models import Site
+from catalog.models import AssemblyVersion, Site
 from catalog.models.appliance import LINE_VALUES
 from fitouts.models import (
     COURSE,
     Customer,
     Fitout,
+    FitoutAssembly,
     JobPackage,
     Placement,
     Requirement,
@@ -21,7 +24,9 @@ from fitouts.models import (
     TripStop,
     User,
     Vehicle,
+    VehiclePosition,
 )
+from fitouts.services import towing
 from fitouts.services.numbers import next_number
 
 LINE_FIELDS = ("place", "appliance_id", "name", "quantity", "way", "use", *LINE_VALUES, "circuit")
@@ -33,6 +38,7 @@ STOP_VALUES = (
     "mains_h_per_day",
     "mains_start_h",
     "shade_ratio",
+    "hitched",
 )
 STOP_FIELDS = ("place", *STOP_VALUES)
 WISH_VALUES = (
@@ -48,7 +54,26 @@ WISH_VALUES = (
     "panel_azimuth_deg",
 )
 WISH_FIELDS = (*WISH_VALUES, "pinned", "banned")
-DETAIL_FIELDS = ("title", "enquiry", "assigned_to", "booked_from", "booked_to", "travellers", "reused")
+DETAIL_FIELDS = ("title", "enquiry", "assigned_to", "booked_from", "booked_to", "travellers", "reused", "trailer")
+
+SURVEY_VALUES = (
+    "nominal_v",
+    "alternator_control",
+    "alternator_a",
+    "hot_idle_a",
+    "hot_idle_v",
+    "own_draw_a",
+    "standing_draw_a",
+    "starter_ah",
+    "starter_ohm",
+    "cranking_v",
+    "idle_stop",
+    "hybrid",
+    "roof_length_m",
+    "roof_width_m",
+    "payload_left_kg",
+)
+"""What a survey says of a vehicle beside its places and ways."""
 
 ASIDE = (Stage.ON_HOLD, Stage.CANCELLED, Stage.LOST)
 NEXT: dict[str, tuple[str, ...]] = {
@@ -73,7 +98,22 @@ class StageNotAllowed(Exception):
 
 
 class JobNotOpened(Exception):
-    """The job cannot be opened as asked; the text says why."""
+    """The job cannot be opened as asked; the text says why, ``field`` what it is about when it is one entry."""
+
+    def __init__(self, words: str, field: str = "") -> None:
+        self.field = field
+        super().__init__(words)
+
+
+class PackageNameTaken(JobNotOpened):
+    """There is a package of that name; the job may be kept as its next version."""
+
+    def __init__(self, package: JobPackage) -> None:
+        self.package = package
+        words = _(
+            "There is a package called “%(name)s”. Keep this job as version %(number)d of it, or choose another name."
+        )
+        super().__init__(words % {"name": package.name, "number": package.version + 1})
 
 
 @transaction.atomic
@@ -89,7 +129,10 @@ def open_job(customer: Customer, vehicle: Vehicle, title: str, *, by: User | Non
         raise JobNotOpened(_("Customer or vehicle is retired. Take it back into use first."))
     if not title.strip():
         raise JobNotOpened(_("Give the job a title, as “Touring wagon, two weeks in the desert”."))
-    unknown = set(details) - set(DETAIL_FIELDS) - set(WISH_FIELDS)
+    refusal = towing.check_trailer(vehicle, details.get("trailer"))
+    if refusal:
+        raise JobNotOpened(refusal, "trailer")
+    unknown = set(details) - set(DETAIL_FIELDS) - set(WISH_FIELDS) - {"kind"}
     if unknown:
         raise TypeError(f"open_job() has no field {sorted(unknown)[0]!r}")
     fitout = Fitout(
@@ -97,6 +140,8 @@ def open_job(customer: Customer, vehicle: Vehicle, title: str, *, by: User | Non
     )
     if "system_v" not in details:
         fitout.system_v = vehicle.nominal_v
+    if vehicle.is_trailer and "engine_charging" not in details:
+        fitout.engine_charging = False  # a trailer alone: no engine in front of it is known
     if not fitout.chemistries:
         fitout.chemistries = ["lifepo4"]
     _keep(fitout, by)
@@ -108,31 +153,46 @@ def open_job(customer: Customer, vehicle: Vehicle, title: str, *, by: User | Non
 def open_from(job: Fitout, vehicle: Vehicle, *, by: User | None, title: str = "", **details: Any) -> Fitout:
     """Open a job for ``vehicle`` with audit, trip, wishes and places of an earlier one."""
     details.setdefault("travellers", job.travellers)
+    if vehicle.pk == job.vehicle_id and not details.get("trailer"):
+        details["trailer"] = job.trailer
     fitout = open_job(vehicle.customer, vehicle, title or job.title, by=by, **details)
     fill(fitout, contents(job), by=by)
     return fitout
 
 
-def keep_as_package(job: Fitout, name: str, *, by: User | None) -> JobPackage:
-    """Keep audit, trip, wishes and places of a job for vehicles of its model. Names are taken once."""
+@transaction.atomic
+def keep_as_package(job: Fitout, name: str, *, by: User | None, as_next: int = 0) -> JobPackage:
+    """Keep audit, trip, wishes, places and assemblies of a job for vehicles of its model.
+
+    Raises PackageNameTaken for a name in use, unless ``as_next`` is the number of the version that comes next.
+    """
     name = name.strip()
     if not name:
         raise JobNotOpened(_("Give the package a name."))
     if len(name) > 80:
         raise JobNotOpened(_("The name has %(length)s characters; at most 80.") % {"length": len(name)})
+    before = JobPackage.objects.select_for_update().filter(name=name, replaced_at=None).first()
+    if before is not None and as_next != before.version + 1:
+        raise PackageNameTaken(before)
+    if before is not None:
+        before.replaced_at = timezone.now()
+        _keep(before, by)
     package = JobPackage(
         name=name,
+        version=before.version + 1 if before else 1,
         make=job.vehicle.make,
         model=job.vehicle.model,
         body=job.vehicle.body,
-        content=contents(job),
+        content=contents(job) | {"survey": survey_of(job.vehicle)},
         kept_by=by,
     )
     try:
         with transaction.atomic():
             _keep(package, by)
     except IntegrityError:
-        raise JobNotOpened(_("There is a package called “%(name)s”. Choose another name.") % {"name": name}) from None
+        raise JobNotOpened(
+            _("“%(name)s” was kept by somebody else just now. Look at it first.") % {"name": name}
+        ) from None
     return package
 
 
@@ -151,40 +211,79 @@ def open_from_package(
 def contents(job: Fitout) -> dict[str, Any]:
     """What of a job can be used again: lines, stops, wishes, and positions by name."""
     lines = [
-        {**{f: getattr(line, f) for f in LINE_FIELDS}, "position": line.position.name if line.position else None}
+        {**{f: getattr(line, f) for f in LINE_FIELDS}, **_where(job, line.position)}
         for line in job.requirements.select_related("position")
     ]
     stops = [
         {**{f: getattr(stop, f) for f in STOP_FIELDS}, "site_id": stop.site_id, "site": str(stop.site)}
         for stop in job.stops.select_related("site")
     ]
+    places = {p.role: towing.named(job, p.position) for p in job.placements.select_related("position")}
     return {
         "lines": lines,
         "stops": stops,
         "wishes": {f: getattr(job, f) for f in WISH_FIELDS},
-        "places": {p.role: p.position.name for p in job.placements.select_related("position")},
+        "assemblies": [
+            {"version_id": use.version_id, "name": str(use.version.assembly), "quantity": use.quantity}
+            for use in job.assemblies.select_related("version__assembly")
+        ],
+        "places": {role: name for role, (on_trailer, name) in places.items() if not on_trailer},
+        "trailer_places": {role: name for role, (on_trailer, name) in places.items() if on_trailer},
     }
+
+
+def survey_of(vehicle: Vehicle) -> dict[str, Any]:
+    """Electrics, positions by name and runs of a vehicle, with nothing of whose it is."""
+    return {
+        "values": {name: getattr(vehicle, name) for name in SURVEY_VALUES},
+        "positions": list(vehicle.positions.values("name", "ambient_c", "engine_space")),
+        "runs": [
+            {"a": run.start.name, "b": run.end.name, "length_m": run.length_m, "bundled": run.bundled}
+            for run in vehicle.runs.select_related("start", "end")
+        ],
+    }
+
+
+def _where(job: Fitout, position: VehiclePosition | None) -> dict[str, Any]:
+    if position is None:
+        return {"position": None, "on_trailer": False}
+    on_trailer, name = towing.named(job, position)
+    return {"position": name, "on_trailer": on_trailer}
 
 
 @transaction.atomic
 def fill(fitout: Fitout, content: dict[str, Any], *, by: User | None) -> None:
     """Put contents into a job. A position that this vehicle lacks is left open; it is asked for before sizing."""
-    positions = {p.name: p for p in fitout.vehicle.positions.all()}
+    positions = towing.by_name(fitout)
     for values in content["lines"]:
         own = {f: values[f] for f in LINE_FIELDS}
-        _keep(Requirement(fitout=fitout, position=positions.get(values.get("position")), **own), by)
+        at = (values.get("on_trailer", False), values.get("position") or "")
+        _keep(Requirement(fitout=fitout, position=positions.get(at), **own), by)
     known = set(Site.objects.filter(pk__in=[s["site_id"] for s in content["stops"]]).values_list("pk", flat=True))
     for values in content["stops"]:
         if values["site_id"] not in known:
             raise JobNotOpened(_("The site “%(name)s” is no longer in the list.") % {"name": values["site"]})
-        _keep(TripStop(fitout=fitout, site_id=values["site_id"], **{f: values[f] for f in STOP_FIELDS}), by)
-    for role, name in content["places"].items():
-        if name in positions:
-            Placement.objects.create(fitout=fitout, role=role, position=positions[name])
+        _keep(
+            TripStop(fitout=fitout, site_id=values["site_id"], **{f: values[f] for f in STOP_FIELDS if f in values}), by
+        )
+    for on_trailer, places in ((False, content["places"]), (True, content.get("trailer_places", {}))):
+        for role, name in places.items():
+            if (on_trailer, name) in positions:
+                Placement.objects.create(fitout=fitout, role=role, position=positions[on_trailer, name])
+    _take_assemblies(fitout, content.get("assemblies", ()), by)
     for field, value in content["wishes"].items():
         if field in WISH_FIELDS:
             setattr(fitout, field, value)
     _keep(fitout, by)
+
+
+def _take_assemblies(fitout: Fitout, taken: Sequence[Mapping[str, Any]], by: User | None) -> None:
+    """Each at the version it was kept in; what is newer is offered on the job's page."""
+    known = AssemblyVersion.objects.in_bulk([values["version_id"] for values in taken])
+    for values in taken:
+        if values["version_id"] not in known:
+            raise JobNotOpened(_("The assembly “%(name)s” is no longer in the catalogue.") % {"name": values["name"]})
+        _keep(FitoutAssembly(fitout=fitout, version=known[values["version_id"]], quantity=values["quantity"]), by)
 
 
 def can_go(fitout: Fitout) -> tuple[str, ...]:
@@ -235,12 +334,18 @@ def move(fitout: Fitout, stage: str, *, by: User | None, reason: str = "") -> St
 
 @transaction.atomic
 def change_details(fitout: Fitout, values: dict[str, Any], *, by: User | None) -> None:
-    """Save title, enquiry, who looks after it, bay days, travellers, reused parts."""
+    """Save title, enquiry, trailer, who looks after it, bay days, travellers, reused parts."""
+    if "trailer" in values and values["trailer"] != fitout.trailer:
+        refusal = towing.check_trailer(fitout.vehicle, values["trailer"])
+        if not refusal and towing.uses_trailer(fitout):
+            refusal = _("Lines or places of this job sit on the trailer. Move them to the vehicle first.")
+        if refusal:
+            raise JobNotOpened(refusal, "trailer")
     for field in DETAIL_FIELDS:
         if field in values:
             setattr(fitout, field, values[field])
     if fitout.booked_from and fitout.booked_to and fitout.booked_to < fitout.booked_from:
-        raise JobNotOpened(_("The bay days end before they begin."))
+        raise JobNotOpened(_("The bay days end before they begin."), "booked_to")
     _keep(fitout, by)
 
 

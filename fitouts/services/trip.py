@@ -10,6 +10,7 @@ from django.db.models import Max
 from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, Placement, TripStop, User, VehiclePosition
+from fitouts.services import towing
 from fitouts.services.audit import LineRefused, reorder
 from fitouts.services.fitouts import STOP_FIELDS, WISH_FIELDS
 
@@ -57,7 +58,7 @@ def set_places(fitout: Fitout, places: Mapping[str, VehiclePosition | None]) -> 
         if position is None:
             fitout.placements.filter(role=role).delete()
             continue
-        if position.vehicle_id != fitout.vehicle_id:
+        if not towing.has_position(fitout, position):
             raise PlaceRefused(_("“%(name)s” is a position of another vehicle.") % {"name": position.name})
         Placement.objects.update_or_create(fitout=fitout, role=role, defaults={"position": position})
 

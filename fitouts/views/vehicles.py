@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -15,10 +16,10 @@ from django_tables2 import SingleTableMixin
 
 from catalog.changes import changes
 from catalog.paging import LongListPaginator
-from fitouts import queries
+from fitouts import queries, queries_joined
 from fitouts.filters import VehicleFilter
 from fitouts.forms.vehicles import PhotoForm, SurveyForm, VehicleForm
-from fitouts.models import Vehicle, VehiclePosition, VehicleRun
+from fitouts.models import Hitch, Vehicle, VehiclePosition, VehicleRun
 from fitouts.rules import can_edit_customers, can_edit_vehicles, can_survey, is_staff_member
 from fitouts.services import vehicles
 from fitouts.starter_sets import SETS, suggested
@@ -71,14 +72,17 @@ def vehicle_page(request: StaffRequest, vehicle: Vehicle, *, status: int = 200, 
 
     context |= {
         "vin_unverified": bool(vehicle.vin) and vehicle.vin[0] not in NORTH_AMERICA,
-        "jobs": queries.jobs_of(vehicle=vehicle),
-        "systems": vehicle.systems.select_related("fitout"),
-        "installed": queries.installed_in(vehicle=vehicle),
+        "jobs": queries_joined.jobs_with(vehicle),
+        "systems": queries_joined.systems_in(vehicle),
+        "installed": queries_joined.installed_with(vehicle),
+        "hitches": [] if vehicle.is_trailer else queries_joined.hitches_of(tow=vehicle),
+        "towed_by": queries_joined.hitches_of(trailer=vehicle) if vehicle.is_trailer else [],
         "photos": queries.photos_of(vehicle),
         "photo_form": PhotoForm(),
         "changes": changes(
             (_("Vehicle"), history),
             (_("Position"), VehiclePosition.history.filter(vehicle_id=vehicle.pk)),
+            (_("Joint with a trailer"), Hitch.history.filter(Q(tow_id=vehicle.pk) | Q(trailer_id=vehicle.pk))),
             (run_words, VehicleRun.history.filter(vehicle_id=vehicle.pk)),
         ),
         "may_edit": can_edit_vehicles(request.user),
@@ -96,7 +100,8 @@ def vehicle(request: StaffRequest, pk: int) -> HttpResponse:
 def vehicle_add(request: StaffRequest, pk: int) -> HttpResponse:
     """A vehicle for a customer."""
     owner = get_object_or_404(queries.customers_for(request.user), pk=pk)
-    form = VehicleForm(request.POST or None, instance=Vehicle(customer=owner))
+    towed = "trailer" in request.GET
+    form = VehicleForm(request.POST or None, instance=Vehicle(customer=owner, is_trailer=towed))
     if request.method == "POST" and form.is_valid():
         made = carry_out(form, vehicles.add_vehicle, owner, by=request.user, **form.cleaned_data)
         if made:

@@ -78,7 +78,10 @@ class Frozen:
 
     @cached_property
     def positions(self) -> dict[str, str]:
-        return {each["key"]: each["name"] for each in self.brief["vehicle"].get("positions", ())}
+        return {
+            each["key"]: _("Trailer: %s") % each["name"] if each.get("on_trailer") else each["name"]
+            for each in self.brief["vehicle"].get("positions", ())
+        }
 
     def place(self, key: str) -> str:
         return self.positions.get(key, key)

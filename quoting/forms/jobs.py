@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fitouts.models import Fitout, JobPackage, User, Vehicle
-from fitouts.services import fitouts
+from fitouts.services import fitouts, towing
 
 
 class VehicleChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
@@ -17,6 +17,13 @@ class VehicleChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
 
     def label_from_instance(self, vehicle: Any) -> str:
         return " · ".join(w for w in (vehicle.customer.name, str(vehicle), vehicle.registration) if w)
+
+
+class TrailerChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """Trailers that are joined to something, under the name of their owner."""
+
+    def label_from_instance(self, trailer: Any) -> str:
+        return " · ".join(w for w in (trailer.customer.name, str(trailer), trailer.registration) if w)
 
 
 class PackageChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
@@ -60,6 +67,22 @@ class NewJobForm(JobDetails):
     vehicle = VehicleChoice(
         Vehicle.objects.none(), label=gettext_lazy("Vehicle"), empty_label=gettext_lazy("choose a vehicle")
     )
+    trailer = TrailerChoice(
+        Vehicle.objects.none(),
+        label=gettext_lazy("With its trailer"),
+        required=False,
+        empty_label=gettext_lazy("no trailer"),
+        help_text=gettext_lazy("Joined to the vehicle on its page. A trailer alone is chosen as the vehicle."),
+    )
+    kind = forms.ChoiceField(
+        label=gettext_lazy("What it is"),
+        choices=Fitout.Kind.choices,
+        initial=Fitout.Kind.NEW,
+        required=False,
+        help_text=gettext_lazy(
+            "An upgrade begins with what is in the vehicle; a fault is found and mended without a design."
+        ),
+    )
     source = forms.CharField(
         label=gettext_lazy("Start from job"),
         max_length=12,
@@ -82,12 +105,16 @@ class NewJobForm(JobDetails):
             .select_related("customer")
             .order_by("customer__name", "registration")
         )
+        trailers: Any = self.fields["trailer"]
+        trailers.queryset = (
+            vehicles.queryset.filter(is_trailer=True, towed_by__isnull=False).distinct().select_related("customer")
+        )
         packages: Any = self.fields["package"]
         packages.queryset = JobPackage.objects.filter(retired_at=None)
 
     def sections(self) -> list[tuple[str, list[forms.BoundField]]]:
         return [
-            (_("Whose, and what"), [self[n] for n in ("vehicle", "title", "enquiry")]),
+            (_("Whose, and what"), [self[n] for n in ("vehicle", "trailer", "kind", "title", "enquiry")]),
             (_("People"), [self[n] for n in ("travellers", "assigned_to")]),
             (_("Begin with"), [self[n] for n in ("source", "package")]),
         ]
@@ -110,7 +137,8 @@ class NewJobForm(JobDetails):
     def save(self, *, by: User) -> Fitout | None:
         """Open the job; ``None`` when it was refused, with the reason in ``errors``."""
         values = self.cleaned_data
-        details = {name: values[name] for name in ("enquiry", "assigned_to", "travellers")}
+        details = {name: values[name] for name in ("enquiry", "assigned_to", "travellers", "trailer")}
+        details["kind"] = values["kind"] or Fitout.Kind.NEW
         vehicle, title = values["vehicle"], values["title"]
         try:
             if values["source"]:
@@ -119,7 +147,7 @@ class NewJobForm(JobDetails):
                 return fitouts.open_from_package(values["package"], vehicle, by=by, title=title, **details)
             return fitouts.open_job(vehicle.customer, vehicle, title, by=by, **details)
         except fitouts.JobNotOpened as error:
-            self.add_error(None, str(error))
+            self.add_error(error.field or None, str(error))
             return None
 
 
@@ -136,6 +164,13 @@ class DetailsForm(JobDetails):
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
+    trailer = TrailerChoice(
+        Vehicle.objects.none(),
+        label=gettext_lazy("With its trailer"),
+        required=False,
+        empty_label=gettext_lazy("no trailer"),
+        help_text=gettext_lazy("Trailers joined to this vehicle on its page."),
+    )
     reused = forms.CharField(
         label=gettext_lazy("Parts reused or supplied by the customer"),
         max_length=1000,
@@ -146,11 +181,15 @@ class DetailsForm(JobDetails):
     def __init__(self, *args: Any, fitout: Fitout, **kwargs: Any) -> None:
         self.fitout = fitout
         super().__init__(*args, initial={n: getattr(fitout, n) for n in fitouts.DETAIL_FIELDS}, **kwargs)
+        behind: Any = self.fields["trailer"]
+        behind.queryset = towing.trailers_behind(fitout.vehicle).select_related("customer")
+        if fitout.vehicle.is_trailer:
+            del self.fields["trailer"]
 
     def save(self, *, by: User) -> bool:
         try:
             fitouts.change_details(self.fitout, dict(self.cleaned_data), by=by)
         except fitouts.JobNotOpened as error:
-            self.add_error("booked_to", str(error))
+            self.add_error("booked_to" if error.field == "booked_to" else "trailer", str(error))
             return False
         return True

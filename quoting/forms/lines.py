@@ -15,7 +15,7 @@ from catalog.models.appliance import LINE_VALUES
 from catalog.quantities import format_quantity
 from catalog.services import clean_spec
 from fitouts.models import Fitout, Requirement, User, VehiclePosition
-from fitouts.services import audit
+from fitouts.services import audit, towing
 from quoting.services.briefs import check_line
 from quoting.sizing.errors import SizingError
 
@@ -24,6 +24,19 @@ COLUMNS = ("name", "quantity", *LINE_VALUES, "position", "circuit")
 
 def way_choices() -> list[tuple[str, str]]:
     return [(code, _(way.label)) for code, way in WAYS.items()]
+
+
+class PositionChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """Positions of a job: its vehicle's by name, its trailer's said to be so."""
+
+    fitout: Fitout | None = None
+
+    def of(self, fitout: Fitout) -> None:
+        """Offer the positions of this job."""
+        self.fitout, self.queryset = fitout, towing.positions_for(fitout)
+
+    def label_from_instance(self, position: Any) -> str:
+        return position.name if self.fitout is None else towing.position_words(self.fitout, position)
 
 
 class LineForm(LoadForm):
@@ -38,7 +51,7 @@ class LineForm(LoadForm):
     )
     always_live = forms.BooleanField(label=gettext_lazy("Always live when parked"), required=False)
     essential = forms.BooleanField(label=gettext_lazy("Essential"), required=False)
-    position = forms.ModelChoiceField(
+    position = PositionChoice(
         VehiclePosition.objects.none(), label=gettext_lazy("Sits at"), required=False, empty_label=gettext_lazy("board")
     )
     circuit = forms.CharField(label=gettext_lazy("Shares circuit"), max_length=60, required=False)
@@ -71,7 +84,7 @@ class LineForm(LoadForm):
             initial |= {name: getattr(line, name) for name in COLUMNS}
         super().__init__(*args, initial={**initial, **kwargs.pop("initial", {})}, **kwargs)
         positions: Any = self.fields["position"]
-        positions.queryset = fitout.vehicle.positions.all()
+        positions.of(fitout)
         kind = WAYS[self.use]
         same = line is not None and line.way == self.use
         kept = line.use if line is not None else {}

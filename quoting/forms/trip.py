@@ -12,7 +12,7 @@ from catalog.form_fields import QuantityField
 from catalog.kinds.capabilities import CHEMISTRIES
 from catalog.models import Site
 from fitouts.models import Fitout, TripStop, User, VehiclePosition
-from fitouts.services import trip
+from fitouts.services import towing, trip
 from fitouts.services.audit import LineRefused
 from fitouts.services.fitouts import STOP_VALUES
 from quoting.forms.lines import refusal_words
@@ -61,6 +61,11 @@ class StopForm(forms.Form):
     mains_h_per_day = QuantityField(label=gettext_lazy("Mains a day"), unit="h", minimum=0, maximum=24)
     mains_start_h = QuantityField(label=gettext_lazy("mains from"), unit="h", minimum=0, maximum=24)
     shade_ratio = QuantityField(label=gettext_lazy("Shade"), unit="%", minimum=0, maximum=1, factor=100)
+    hitched = forms.BooleanField(
+        label=gettext_lazy("Trailer stays hitched here"),
+        required=False,
+        help_text=gettext_lazy("Unticked: parked apart; what is fed across the drawbar has no power here."),
+    )
 
     DEFAULTS: dict[str, Any] = {
         "month": 1,
@@ -70,6 +75,7 @@ class StopForm(forms.Form):
         "mains_h_per_day": "0",
         "mains_start_h": "18",
         "shade_ratio": "0",
+        "hitched": True,
     }
 
     def __init__(self, data: Any = None, *, fitout: Fitout, stop: TripStop | None = None) -> None:
@@ -80,6 +86,8 @@ class StopForm(forms.Form):
             initial |= {"site": stop.site.name}
         key = stop.pk if stop else "new"
         super().__init__(data, initial=initial, auto_id=f"id_stop_{key}_%s")
+        if fitout.trailer_id is None:
+            del self.fields["hitched"]
 
     def save(self, *, by: User) -> TripStop | None:
         """Add or change the stop; ``None`` when it was refused, with the reasons in ``errors``."""
@@ -101,10 +109,13 @@ class PlacesForm(forms.Form):
 
     def __init__(self, data: Any = None, *, fitout: Fitout, needed: list[str] | None = None) -> None:
         self.fitout, self.needed = fitout, needed or []
-        self.positions = {str(p.pk): p for p in fitout.vehicle.positions.all()}
+        self.positions = {str(p.pk): p for p in towing.positions_for(fitout)}
         placed = {p.role: str(p.position_id) for p in fitout.placements.all()}
         super().__init__(data, initial=placed, auto_id="id_place_%s")
-        choices = [("", _("not said yet")), *((key, p.name) for key, p in self.positions.items())]
+        choices = [
+            ("", _("not said yet")),
+            *((key, towing.position_words(fitout, p)) for key, p in self.positions.items()),
+        ]
         for role in ROLES:
             words = ROLE_WORDS[role]()
             self.fields[role] = forms.TypedChoiceField(

@@ -35,7 +35,7 @@ def for_list(user: Any) -> QuerySet[Fitout]:
 
 def for_page(user: Any) -> QuerySet[Fitout]:
     """One job with what its page shows."""
-    return visible_to(user).select_related("customer", "vehicle", "assigned_to", "created_by")
+    return visible_to(user).select_related("customer", "vehicle", "trailer", "assigned_to", "created_by")
 
 
 def search(rows: QuerySet[Fitout], text: str) -> QuerySet[Fitout]:

@@ -112,7 +112,7 @@ class CircuitRow:
 
 
 def circuit_rows(appraisal: Appraisal, brief: Brief) -> list[CircuitRow]:
-    names = {p.key: p.name for p in brief.vehicle.positions}
+    names = {p.key: _("Trailer: %s") % p.name if p.on_trailer else p.name for p in brief.vehicle.positions}
     return [_circuit(c, names) for c in appraisal.circuits]
 
 

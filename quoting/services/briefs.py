@@ -13,30 +13,15 @@ from pydantic import BaseModel, ValidationError
 from catalog.models import Component
 from catalog.models.appliance import LINE_VALUES
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
+from fitouts.services import towing
 from fitouts.services.fitouts import STOP_VALUES, WISH_VALUES
+from quoting.services.brief_vehicle import not_joined, runs_of, vehicle_values
 from quoting.sizing import loads as sizing_loads
 from quoting.sizing.brief import Brief, Load, Stop, Wishes, from_validation
 from quoting.sizing.errors import SizingError
 from quoting.sizing.inverter import assumed_curve
 from quoting.sizing.policy import Policy
 
-VEHICLE_VALUES = (
-    "nominal_v",
-    "alternator_control",
-    "alternator_a",
-    "hot_idle_a",
-    "hot_idle_v",
-    "own_draw_a",
-    "standing_draw_a",
-    "starter_ah",
-    "starter_ohm",
-    "cranking_v",
-    "idle_stop",
-    "hybrid",
-    "roof_length_m",
-    "roof_width_m",
-    "payload_left_kg",
-)
 M = TypeVar("M", bound=BaseModel)
 STAND_IN_C = 25.0
 """Air that a refrigerator is counted at while the trip has no stop. [°C] C, common practice."""
@@ -104,17 +89,14 @@ def what_is_missing(fitout: Fitout, lines: list[Requirement], stops: list[TripSt
         found.append(
             Missing("chemistries", _("No battery chemistry is allowed. Tick at least one."), "job", fitout.pk, "wishes")
         )
-    positions = {p.pk: p for p in fitout.vehicle.positions.all()}
-    if not positions:
-        found.append(
-            Missing(
-                "positions",
-                _("The survey names no positions in the vehicle. Name them first."),
-                "vehicle",
-                fitout.vehicle_id,
-            )
-        )
-        return found
+    positions = {p.pk: p for p in towing.positions_for(fitout)}
+    unnamed = _without_positions(fitout, positions)
+    if unnamed:
+        return found + unnamed
+    hitch = towing.hitch_of(fitout)
+    if fitout.trailer_id and hitch is None:
+        words = _("Join the trailer to the vehicle: nobody has said where the socket sits.")
+        found.append(Missing("hitch", words, "vehicle", fitout.vehicle_id, "towing"))
     placed = {p.role: p.position_id for p in fitout.placements.all()}
     for role in roles_needed(fitout, lines):
         if role not in placed:
@@ -122,11 +104,24 @@ def what_is_missing(fitout: Fitout, lines: list[Requirement], stops: list[TripSt
             found.append(Missing(f"place_{role}", words, "job", fitout.pk, "places"))
     ends = [placed[r] for r in roles_needed(fitout, lines) if r in placed]
     ends += [line.position_id for line in lines if line.position_id]
-    apart = _not_joined(fitout, positions, ends)
-    if apart:
-        names = ", ".join(f"“{p.name}”" for p in apart)
+    apart = not_joined(positions, runs_of(fitout), hitch, ends)
+    if apart and not (fitout.trailer_id and hitch is None):
+        names = ", ".join(f"“{towing.position_words(fitout, p)}”" for p in apart)
         words = _("No cable way leads to %(names)s. Add the runs to the survey.") % {"names": names}
         found.append(Missing("runs", words, "vehicle", fitout.vehicle_id))
+    return found
+
+
+def _without_positions(fitout: Fitout, positions: dict[int, VehiclePosition]) -> list[Missing]:
+    """The vehicle, and the trailer, whose survey names no position."""
+    surveyed = {p.vehicle_id for p in positions.values()}
+    found = []
+    if fitout.vehicle_id not in surveyed:
+        words = _("The survey names no positions in the vehicle. Name them first.")
+        found.append(Missing("positions", words, "vehicle", fitout.vehicle_id))
+    if fitout.trailer_id and fitout.trailer_id not in surveyed:
+        words = _("The survey names no positions on the trailer. Name them first.")
+        found.append(Missing("positions_trailer", words, "vehicle", fitout.trailer_id))
     return found
 
 
@@ -172,23 +167,6 @@ def line_values(line: Requirement) -> dict[str, Any]:
 
 def stop_values(stop: TripStop) -> dict[str, Any]:
     return {"site": stop.site.as_brief(), **{name: getattr(stop, name) for name in STOP_VALUES}}
-
-
-def vehicle_values(fitout: Fitout) -> dict[str, Any]:
-    vehicle = fitout.vehicle
-    return {
-        "name": str(vehicle)[:120],  # three columns of 60 make it up
-        **{name: getattr(vehicle, name) for name in VEHICLE_VALUES},
-        "positions": [
-            {"key": str(p.pk), "name": p.name, "ambient_c": p.ambient_c, "engine_space": p.engine_space}
-            for p in vehicle.positions.all()
-        ],
-        "runs": [
-            {"a": str(r.start_id), "b": str(r.end_id), "length_m": r.length_m, "bundled": r.bundled}
-            for r in vehicle.runs.all()
-        ],
-        "places": {p.role: str(p.position_id) for p in fitout.placements.all()},
-    }
 
 
 def wish_values(fitout: Fitout) -> dict[str, Any]:
@@ -296,20 +274,3 @@ def _read(model: type[M], raw: dict[str, Any]) -> M:
         return model.model_validate_json(json.dumps(raw, allow_nan=True))
     except ValidationError as error:
         raise from_validation(error) from None
-
-
-def _not_joined(fitout: Fitout, positions: dict[int, VehiclePosition], ends: list[int]) -> list[VehiclePosition]:
-    """Positions in use that no runs join to the first of them."""
-    if not ends:
-        return []
-    near: dict[int, set[int]] = {pk: set() for pk in positions}
-    for run in fitout.vehicle.runs.all():
-        near[run.start_id].add(run.end_id)
-        near[run.end_id].add(run.start_id)
-    reached, todo = {ends[0]}, [ends[0]]
-    while todo:
-        for there in near.get(todo.pop(), ()):
-            if there not in reached:
-                reached.add(there)
-                todo.append(there)
-    return [positions[pk] for pk in dict.fromkeys(ends) if pk not in reached and pk in positions]

@@ -142,13 +142,15 @@ def _fields(part: str, before: dict[str, Any], now: dict[str, Any], where: str) 
 
 
 def _vehicle(before: dict[str, Any], now: dict[str, Any]) -> Iterator[Change]:
-    lists = ("positions", "runs", "places")
+    lists = ("positions", "runs", "places", "hitch")
     plain = [{k: v for k, v in side.items() if k not in lists} for side in (before, now)]
     yield from _fields("vehicle", plain[0], plain[1], _("the vehicle's survey"))
     if before["positions"] != now["positions"]:
         yield Change("vehicle", _("The vehicle's positions were changed."))
     if before["runs"] != now["runs"]:
         yield Change("vehicle", _("The vehicle's cable ways were changed."))
+    if before.get("hitch") != now.get("hitch"):
+        yield Change("vehicle", _("How the trailer is joined was changed."))
     if before["places"] != now["places"]:
         yield Change("vehicle", _("What sits where was changed."))
 

@@ -11,7 +11,7 @@ from catalog import library
 from catalog import services as catalog
 from catalog.models import Component
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instrument, Stage, TaxRate, User
-from fitouts.services import customers
+from fitouts.services import customers, towing, vehicles
 from fitouts.services import fitouts as jobs
 from quoting.models import Revision
 from quoting.services import delivery, designs, proof, quotes
@@ -118,6 +118,11 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
     use = {"power_w": 40.0, "hours_per_day": 5.0, "duty_ratio": 1.0}
     appliance = catalog.save_appliance("steady", use, {"name": "Work lights", "group": "light"}, by=by)
     operation = catalog.save_labour({"code": "trim", "name": "Trim refitted", "minutes_per_unit": 90.0}, by=by)
+    trailer = vehicles.add_vehicle(
+        job.customer, by=by, make="Brindle", model="Nest", is_trailer=True, alternator_control="none"
+    )
+    spot = vehicles.add_position(trailer, by=by, name="Drawbar")
+    hitch = towing.join(vehicle, by=by, trailer=trailer, tow_position=vehicle.positions.first(), trailer_position=spot)
     return {
         "kind": "battery",
         "way": "steady",
@@ -130,6 +135,7 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "customer": job.customer_id,
         "contact": customers.add_contact(job.customer, by=by, name="Dr Ines Venn").pk,
         "vehicle": vehicle.pk,
+        "hitch": hitch.pk,
         "position": vehicle.positions.first().pk,
         "run": vehicle.runs.first().pk,
         "tax": TaxRate.objects.create(name="GST", ratio="0.15", valid_from="2099-01-01").pk,

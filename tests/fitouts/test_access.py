@@ -8,6 +8,8 @@ from django.urls import reverse
 
 from fitouts import urls
 from fitouts.models import Instrument, TaxRate, VehiclePhoto
+from fitouts.services.towing import join
+from fitouts.services.vehicles import add_position, add_vehicle
 from tests.fitouts.conftest import signed_in
 
 READ = (200, 200, 200)
@@ -31,6 +33,8 @@ PAGES = {
     "position_edit": READ,
     "run_add": READ,
     "run_edit": READ,
+    "hitch_add": READ,
+    "hitch_edit": READ,
     "photo": READ,
     "workshop": BOSS,
     "workshop_money": BOSS,
@@ -51,6 +55,7 @@ DEEDS = {
     "position_remove": (302, 302, 302),
     "run_remove": (302, 302, 302),
     "starter_set": (302, 302, 302),
+    "hitch_part": (302, 302, 302),
     "photo_add": (422, 422, 422),
     "photo_remove": (302, 302, 302),
     "tax_remove": (403, 403, 302),
@@ -73,7 +78,11 @@ def url_of(surveyed, customer, technician, files):
 
     photo = add_photo(surveyed, upload(picture()), by=technician)
     assert VehiclePhoto.objects.count() == 1
+    trailer = add_vehicle(customer, by=None, make="Brindle", model="Nest", is_trailer=True)
+    spot = add_position(trailer, by=None, name="Drawbar")
+    hitch = join(surveyed, by=None, trailer=trailer, tow_position=surveyed.positions.first(), trailer_position=spot)
     arguments = {
+        "hitch": [surveyed.pk, hitch.pk],
         "customer": [customer.pk],
         "contact": [contact.pk],
         "vehicle": [surveyed.pk],
@@ -89,7 +98,7 @@ def url_of(surveyed, customer, technician, files):
     def find(name: str) -> str:
         if name in {"contact_add", "vehicle_add"}:
             return reverse(name, args=[customer.pk])
-        if name in {"position_add", "run_add", "photo_add"}:
+        if name in {"position_add", "run_add", "photo_add", "hitch_add"}:
             return reverse(name, args=[surveyed.pk])
         if name.endswith(("_add", "_list")) or name in {"account", "people", "instruments", "markups"}:
             return reverse(name)

@@ -19,14 +19,14 @@ from fitouts.models import (
     Vehicle,
     VehiclePhoto,
 )
-from fitouts.services import vehicles
+from fitouts.services import towing, vehicles
 from fitouts.starter_sets import BY_KEY
 
 COUNTS = {
     "customer_list": 6,
     "customer": 10,
     "vehicle_list": 6,
-    "vehicle": 14,
+    "vehicle": 16,
     "people": 4,
     "instruments": 4,
     "workshop_money": 6,
@@ -59,6 +59,10 @@ def _busy_vehicle(count: int, customer: Customer, manager: User) -> Vehicle:
     vehicle = vehicles.add_vehicle(customer, by=manager, make="Halvard", model="Tor", body="truck")
     vehicles.apply_starter_set(vehicle, BY_KEY["truck"], by=manager)
     spots = list(vehicle.positions.all())
+    for n in range(count):
+        trailer = vehicles.add_vehicle(customer, by=manager, make="Brindle", model=f"Nest {n}", is_trailer=True)
+        end = vehicles.add_position(trailer, by=manager, name="Drawbar")
+        towing.join(vehicle, by=manager, trailer=trailer, tow_position=spots[0], trailer_position=end)
     for n in range(count):
         spot = vehicles.add_position(vehicle, by=manager, name=f"Locker {n}", ambient_c=50)
         vehicles.change_position(spot, by=manager, ambient_c=55)

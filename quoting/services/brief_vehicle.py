@@ -1,0 +1,108 @@
+"""What a Brief says of the vehicle, and of the trailer behind it: positions, runs, places and the hitch as one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from fitouts.models import Fitout, Hitch, Vehicle, VehiclePosition, VehicleRun
+from fitouts.services import towing
+
+VEHICLE_VALUES = (
+    "nominal_v",
+    "alternator_control",
+    "alternator_a",
+    "hot_idle_a",
+    "hot_idle_v",
+    "own_draw_a",
+    "standing_draw_a",
+    "starter_ah",
+    "starter_ohm",
+    "cranking_v",
+    "idle_stop",
+    "hybrid",
+)
+
+
+def vehicle_values(fitout: Fitout) -> dict[str, Any]:
+    """The vehicle of a job as the Brief wants it; with a trailer, both and the way across the drawbar."""
+    vehicle = fitout.vehicle
+    hitch = towing.hitch_of(fitout)
+    values: dict[str, Any] = {
+        "name": str(vehicle)[:120],  # three columns of 60 make it up
+        **{name: getattr(vehicle, name) for name in VEHICLE_VALUES},
+        **_room(fitout),
+        "positions": [_position(fitout, p) for p in towing.positions_for(fitout)],
+        "runs": [
+            {"a": str(r.start_id), "b": str(r.end_id), "length_m": r.length_m, "bundled": r.bundled}
+            for r in runs_of(fitout)
+        ],
+        "places": {p.role: str(p.position_id) for p in fitout.placements.all()},
+    }
+    if hitch is not None:
+        values["hitch"] = {
+            "tow": str(hitch.tow_position_id),
+            "trailer": str(hitch.trailer_position_id),
+            "length_m": hitch.length_m,
+            "coupling": str(hitch.coupling_id) if hitch.coupling_id else None,
+        }
+    return values
+
+
+def _position(fitout: Fitout, position: VehiclePosition) -> dict[str, Any]:
+    values = {
+        "key": str(position.pk),
+        "name": position.name,
+        "ambient_c": position.ambient_c,
+        "engine_space": position.engine_space,
+    }
+    if fitout.trailer_id is not None:
+        values["on_trailer"] = position.vehicle_id == fitout.trailer_id
+    return values
+
+
+def _room(fitout: Fitout) -> dict[str, Any]:
+    """Roof of whichever carries the panels; of payload the less, where parts sit on both."""
+    sides = {"tow": fitout.vehicle, "trailer": fitout.trailer}
+    at = {p.role: _side(fitout, p.position) for p in fitout.placements.select_related("position")}
+    roof = sides[at.get("array", "tow")] or fitout.vehicle
+    carrying: Iterable[Vehicle | None] = [sides[side] for side in sorted(set(at.values()))] or [fitout.vehicle]
+    left = [vehicle.payload_left_kg for vehicle in carrying if vehicle is not None]
+    known = [kg for kg in left if kg is not None]
+    return {
+        "roof_length_m": roof.roof_length_m,
+        "roof_width_m": roof.roof_width_m,
+        "payload_left_kg": min(known) if known and len(known) == len(left) else None,
+    }
+
+
+def _side(fitout: Fitout, position: VehiclePosition) -> str:
+    return "trailer" if fitout.trailer_id and position.vehicle_id == fitout.trailer_id else "tow"
+
+
+def runs_of(fitout: Fitout) -> list[VehicleRun]:
+    """Cable ways of both vehicles; the one across the drawbar is the hitch and not among them."""
+    runs = list(fitout.vehicle.runs.all())
+    return runs + (list(fitout.trailer.runs.all()) if fitout.trailer else [])
+
+
+def not_joined(
+    positions: dict[int, VehiclePosition], runs: Iterable[VehicleRun], hitch: Hitch | None, ends: list[int]
+) -> list[VehiclePosition]:
+    """Positions in use that no runs join to the first of them."""
+    if not ends:
+        return []
+    near: dict[int, set[int]] = {pk: set() for pk in positions}
+    pairs = [(run.start_id, run.end_id) for run in runs]
+    if hitch is not None:
+        pairs.append((hitch.tow_position_id, hitch.trailer_position_id))
+    for a, b in pairs:
+        near[a].add(b)
+        near[b].add(a)
+    reached, todo = {ends[0]}, [ends[0]]
+    while todo:
+        for there in near.get(todo.pop(), ()):
+            if there not in reached:
+                reached.add(there)
+                todo.append(there)
+    return [positions[pk] for pk in dict.fromkeys(ends) if pk not in reached and pk in positions]
