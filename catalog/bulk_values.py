@@ -18,7 +18,8 @@ from catalog.money_field import MoneyField, exact
 
 def kept(row: Model, names: Iterable[str]) -> dict[str, Any]:
     """The named columns of a row, ready for ``BulkChange.before`` and ``after``."""
-    return {column(type(row), name).attname: _plain(getattr(row, column(type(row), name).attname)) for name in names}
+    fields = [column(type(row), name) for name in names]
+    return {field.attname: _plain(field, getattr(row, field.attname)) for field in fields}
 
 
 def put_back(row: Model, values: Mapping[str, Any]) -> list[str]:
@@ -35,7 +36,7 @@ def is_as_left(row: Model, values: Mapping[str, Any]) -> bool:
     """Whether every kept value still stands in the row."""
     for name, value in values.items():
         field = column(type(row), name)
-        if _plain(getattr(row, field.attname)) != _plain(_read(field, value)):
+        if _plain(field, getattr(row, field.attname)) != _plain(field, _read(field, value)):
             return False
     return True
 
@@ -48,9 +49,9 @@ def column(model: type[Model], name: str) -> Field[Any, Any]:
     raise FieldDoesNotExist(f"{model._meta.label} has no column {name!r}")
 
 
-def _plain(value: Any) -> Any:
+def _plain(field: Field[Any, Any], value: Any) -> Any:
     if isinstance(value, Decimal):
-        return f"{value:f}"
+        return f"{exact(value) if isinstance(field, MoneyField) else value:f}"
     if isinstance(value, datetime | date | time):
         return value.isoformat()
     return value

@@ -1,4 +1,4 @@
-"""Text as words to find it by: small letters without accents, numbers that may be typed with or without what parts them.
+"""Text as words to find it by: small letters without accents, numbers typed with or without what parts them.
 
 Pure. A record keeps, for each piece of text between spaces, what is left of it from each letter or number on:
 ``LD-12-100`` gives ``ld12100``, ``12100``, ``100``. A typed word finds every record with a word that begins with it,

@@ -7,3 +7,6 @@ class FitoutsConfig(AppConfig):
 
     def ready(self) -> None:
         from fitouts import checks  # noqa: F401  (registers them; needs the settings)
+        from fitouts import finding
+
+        finding.declare()

@@ -9,8 +9,9 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from catalog.finding import matching
 from fitouts.models import Customer, Vehicle
-from fitouts.queries import search
+from fitouts.queries import search_customers
 
 SEARCH = forms.TextInput(attrs={"type": "search", "autocomplete": "off", "maxlength": 120})
 
@@ -45,8 +46,7 @@ class CustomerFilter(_Living):
         fields: list[str] = []
 
     def words(self, rows: QuerySet[Customer], name: str, value: str) -> QuerySet[Customer]:
-        fields = ("name", "phone", "email", "contacts__name")
-        return rows.filter(pk__in=search(Customer.objects.order_by(), value, fields).values("pk"))
+        return search_customers(rows, value)
 
 
 class VehicleFilter(_Living):
@@ -63,4 +63,4 @@ class VehicleFilter(_Living):
         fields: list[str] = []
 
     def words(self, rows: QuerySet[Vehicle], name: str, value: str) -> QuerySet[Vehicle]:
-        return search(rows, value, ("registration", "vin", "make", "model", "body", "customer__name"))
+        return matching(rows, "vehicle", value)

@@ -7,6 +7,8 @@ from typing import Any
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
+from catalog.finding import keys_with
+from catalog.finding_words import asked_words
 from fitouts.models import (
     Contact,
     Customer,
@@ -60,13 +62,14 @@ def vehicle_list(user: Any) -> QuerySet[Vehicle]:
     return vehicles_for(user).annotate(installed_title=Subquery(last.values("title")[:1]))
 
 
-def search(rows: QuerySet[Any], text: str, fields: tuple[str, ...]) -> QuerySet[Any]:
-    """Rows in which every word is found in one of the fields."""
-    for word in text.split()[:8]:
-        found = Q()
-        for field in fields:
-            found |= Q(**{f"{field}__icontains": word})
-        rows = rows.filter(found)
+def search_customers(rows: QuerySet[Customer], text: str) -> QuerySet[Customer]:
+    """Customers with a word beginning so for each word of ``text``, in their own record or a contact's."""
+    words = asked_words(text)
+    if not words:
+        return rows.none() if text.strip() else rows
+    for word in words:
+        talks = Contact.objects.filter(pk__in=keys_with("contact", word)).values("customer")
+        rows = rows.filter(Q(pk__in=keys_with("customer", word)) | Q(pk__in=talks))
     return rows
 
 

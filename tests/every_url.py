@@ -78,6 +78,11 @@ CATALOG = [
     _page("catalog:site_add", "", OFFICE, OFFICE_AGAIN),
 ]
 
+DESK = [
+    _page("find"),
+    _page("find_suggest", kind="part"),
+]
+
 PEOPLE_AND_VEHICLES = [
     _page("first_run", "", GONE, GONE),
     _page("sign_in", "", (200, 302, 302, 302), (200, 302, 302, 302)),
@@ -104,14 +109,14 @@ PEOPLE_AND_VEHICLES = [
     _page("run_edit", "vehicle run", READ, READ, "part"),
     _deed("run_remove", "vehicle run", EVERYONE),
     _deed("starter_set", "vehicle set", EVERYONE),
+    _page("hitch_add", "vehicle", READ, READ),
+    _page("hitch_edit", "vehicle hitch", READ, READ),
+    _deed("hitch_part", "vehicle hitch", EVERYONE),
     _deed("photo_add", "vehicle", AGAIN),
     _page("photo", "photo", READ, NEVER, "file"),
     _deed("photo_remove", "photo", EVERYONE),
     _page("workshop", "", BOSS, BOSS),
     _page("workshop_money", "", BOSS, BOSS),
-    _page("hitch_add", "vehicle", READ, READ),
-    _page("hitch_edit", "vehicle hitch", READ, READ),
-    _deed("hitch_part", "vehicle hitch", EVERYONE),
     _page("markups", "", BOSS, BOSS),
     _page("tax_add", "", BOSS, BOSS),
     _deed("tax_remove", "tax", BOSS_DOES),
@@ -173,7 +178,35 @@ JOBS = [
     _page("system", "system", READ, NEVER),
 ]
 
-TABLE = {address.name: address for address in (*CATALOG, *PEOPLE_AND_VEHICLES, *JOBS)}
+KEEPING = [
+    _page("archives", "", BOSS, BOSS_DOES),
+    _deed("archive_bring", "", (302, 403, 403, 422)),
+    _page("archive_open", "archive", (302, 403, 403, 409), NEVER, "file"),
+    _deed("archive_remove", "archive", BOSS_DOES),
+    _page("archive_restore", "archive", BOSS, (302, 403, 403, 422)),
+    _page("workshop_engineering", "", BOSS, (302, 403, 403, 422)),
+    _page("customer_erase", "customer", BOSS, (302, 403, 403, 422)),
+]
+
+TABLES = [
+    _page("tables", "", READ, NEVER),
+    _page("table_kind", "table", READ, (302, 403, 422, 422)),
+    _page("table_empty", "table format", OFFICE, NEVER, "file"),
+    _page("table_whole", "table format", READ, NEVER, "file"),
+    _page("list_out", "list format", READ, NEVER, "file"),
+    _page("sheet_list", "", OFFICE, NEVER),
+    _page("sheet", "sheet", OFFICE, NEVER),
+    _page("sheet_progress", "sheet", OFFICE_DOES, NEVER, "part"),  # by itself it leads to the page
+    _page("sheet_problems", "sheet", OFFICE, NEVER, "file"),
+    _deed("sheet_reading", "sheet", OFFICE_AGAIN),
+    _deed("sheet_check", "sheet", OFFICE_DOES),
+    _deed("sheet_reopen", "sheet", OFFICE_DOES),
+    _deed("sheet_stop", "sheet", OFFICE_DOES),
+    _deed("sheet_save", "sheet", OFFICE_AGAIN),  # one of its cells is wrong
+    _deed("sheet_drop", "sheet", OFFICE_DOES),
+]
+
+TABLE = {address.name: address for address in (*CATALOG, *DESK, *PEOPLE_AND_VEHICLES, *JOBS, *KEEPING, *TABLES)}
 
 
 def named(patterns: list[URLPattern | URLResolver] | None = None, before: str = "") -> Iterator[str]:

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("catalogue/", include("catalog.urls")),
+    path("", include("catalog.views.finding")),
     path("", include("fitouts.urls")),
     path("", include("quoting.urls")),
 ]

@@ -29,6 +29,8 @@ SHEETS = (
     "job",
     "build",
     "drawing",
+    "desk",
+    "sheets",
     "print",
 )
 PLACES = (

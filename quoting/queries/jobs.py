@@ -12,6 +12,7 @@ from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from catalog.finding import matching
 from catalog.quantities import format_number, format_quantity
 from fitouts.models import COURSE, Fitout, Requirement, Stage, StageEvent, TripStop
 from fitouts.services.fitouts import ASIDE
@@ -39,15 +40,8 @@ def for_page(user: Any) -> QuerySet[Fitout]:
 
 
 def search(rows: QuerySet[Fitout], text: str) -> QuerySet[Fitout]:
-    """Rows in which every word is found in number, title, customer or registration."""
-    for word in text.split()[:12]:
-        rows = rows.filter(
-            Q(number__icontains=word)
-            | Q(title__icontains=word)
-            | Q(customer__name__icontains=word)
-            | Q(vehicle__registration__icontains=word)
-        )
-    return rows
+    """Rows with a word beginning so, for each word of ``text``, in number, title, customer, vehicle or plate."""
+    return matching(rows, "job", text)
 
 
 def lines_of(fitout: Fitout) -> list[Requirement]:

@@ -24,9 +24,9 @@ from fitouts.starter_sets import BY_KEY
 
 COUNTS = {
     "customer_list": 6,
-    "customer": 10,
+    "customer": 11,
     "vehicle_list": 6,
-    "vehicle": 16,
+    "vehicle": 17,
     "people": 4,
     "instruments": 4,
     "workshop_money": 6,

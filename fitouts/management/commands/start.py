@@ -18,6 +18,7 @@ from django.core.management import BaseCommand, CommandError, call_command
 from django.db import connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
+from catalog.finding import index_if_empty
 from fitouts import opening
 from fitouts.models import Workshop
 from fitouts.supervisor import Child, ChildKeepsDying, Supervisor
@@ -59,6 +60,8 @@ class Command(BaseCommand):
             self.stdout.write("Preparing the database …")
             call_command("migrate", verbosity=0, interactive=False)
         self.check(tags=[Tags.database], databases=["default"])
+        if index_if_empty():
+            self.stdout.write("The words that records are found by were gathered.")
         opening.collect_static_when_changed(Path(settings.STATIC_ROOT))
         call_command("prepare_papers")
 
