@@ -21,8 +21,8 @@ from catalog.queries import people_by_id
 from catalog.rules import MONEY_FIELDS, can_see_money
 from catalog.specs import rows
 
-SILENT = frozenset({"id", "rating", "sort_key", "kind_version", "created_at", "changed_at", "added_at"})
-"""Fields that only follow others, or change by themselves."""
+SILENT = frozenset({"id", "rating", "sort_key", "kind_version", "created_at", "changed_at", "added_at", "engineering"})
+"""Fields that only follow others, change by themselves, or are told value by value on a page of their own."""
 SPECIFICATIONS = frozenset({"specification", "use"})
 """Fields with the values of a declaration, told value by value."""
 SAID = {

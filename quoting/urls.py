@@ -2,13 +2,34 @@
 
 from __future__ import annotations
 
+from quoting.views.archives import archive_urls
+from quoting.views.assemblies import assembly_urls
 from quoting.views.audit import audit_urls
 from quoting.views.bench import bench_urls
 from quoting.views.design import design_urls
+from quoting.views.erasure import erasure_urls
 from quoting.views.jobs import job_urls
 from quoting.views.papers import paper_urls
+from quoting.views.policy import policy_urls
 from quoting.views.proof import proof_urls
 from quoting.views.quotes import quote_urls
+from quoting.views.sheets import sheet_urls
+from quoting.views.tables import table_urls
 from quoting.views.trip import trip_urls
 
-urlpatterns = [*bench_urls, *job_urls, *audit_urls, *trip_urls, *design_urls, *quote_urls, *paper_urls, *proof_urls]
+urlpatterns = [
+    *archive_urls,
+    *erasure_urls,
+    *policy_urls,
+    *bench_urls,
+    *job_urls,
+    *assembly_urls,
+    *audit_urls,
+    *trip_urls,
+    *design_urls,
+    *quote_urls,
+    *sheet_urls,
+    *table_urls,
+    *paper_urls,
+    *proof_urls,
+]

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from catalog.kinds.base import GROUPS
+from catalog.quantities import format_number, format_quantity
 from fitouts import places
 from fitouts.forms.fields import AmountField, DayField, QuantityField, RatioField
 from fitouts.forms.vehicles import _Sectioned
@@ -73,9 +74,43 @@ class MoneyRulesForm(_Sectioned, forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name, words in WHAT_MONEY_CHANGES.items():
+            before = f"{self.fields[name].help_text} " if self.fields[name].help_text else ""
+            self.fields[name].help_text = before + _("Default %(default)s. Changes %(what)s. Source: %(source)s.") % {
+                "default": _default_words(name),
+                "what": words,
+                "source": _("the workshop's own choice"),
+            }
         sign = get_currency_symbol(self.instance.currency, locale=self.instance.language)
         for name in ("labour_rate", "licensed_rate", "labour_cost", "round_total_to"):
             self.fields[name].unit = sign  # type: ignore[attr-defined]
+
+
+WHAT_MONEY_CHANGES = {
+    "labour_rate": gettext_lazy("the price of labour in drafts"),
+    "licensed_rate": gettext_lazy("the price of licensed labour in drafts"),
+    "labour_cost": gettext_lazy("the margin shown, no price"),
+    "sundries_ratio": gettext_lazy("the line of small parts in drafts"),
+    "quote_days": gettext_lazy("how long a quote issued from now on is good for"),
+    "deposit_ratio": gettext_lazy("the deposit asked in drafts"),
+    "round_total_to": gettext_lazy("the sum to pay in drafts"),
+    "tax_rounding": gettext_lazy("the tax in drafts by a cent or two"),
+    "half_cent": gettext_lazy("single lines by a cent"),
+    "terms": gettext_lazy("what a quote issued from now on says"),
+    "exclusions": gettext_lazy("what a quote issued from now on says"),
+}
+
+
+def _default_words(name: str) -> str:
+    field: Any = Workshop._meta.get_field(name)
+    default = field.get_default()
+    if field.choices:
+        return str(dict(field.flatchoices)[default])
+    if name.endswith("_ratio"):
+        return format_quantity(default * 100, "%")
+    if isinstance(default, Decimal):
+        return format_number(default, 2)
+    return str(default) or _("nothing")
 
 
 class TaxRateForm(forms.ModelForm):
@@ -94,7 +129,11 @@ class MarkupForm(forms.Form):
         super().__init__(*args, **kwargs)
         for group, words in GROUPS:
             self.fields[group] = RatioField(
-                label=_(words), exact=True, maximum=5.0, initial=ratios.get(group, Decimal(0))
+                label=_(words),
+                exact=True,
+                maximum=5.0,
+                initial=ratios.get(group, Decimal(0)),
+                help_text=_("Default: none put on. Changes prices of this group in drafts. The workshop's own choice."),
             )
 
 

@@ -1,0 +1,112 @@
+"""Erase a person: nothing personal is left in rows, histories or papers; what was built stays known by its parts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Model, QuerySet
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from catalog.models import BulkChange, RecentItem
+from fitouts.models import COURSE, Contact, Customer, Fitout, Stage, StageEvent, User, Vehicle, VehiclePhoto
+from fitouts.services.keeping import signed
+from fitouts.services.photos import remove_photo
+from quoting.models import Design, Revision
+from quoting.services import snapshots
+
+ERASED = "Erased"
+UNDER_WAY = (*COURSE[: COURSE.index(Stage.DELIVERED)], Stage.ON_HOLD)
+CUSTOMER = {"address": "", "phone": "", "email": "", "business_no": "", "notes": ""}
+CONTACT = {"name": ERASED, "job_title": "", "phone": "", "email": ""}
+VEHICLE = {"registration": "", "vin": "", "survey_notes": ""}
+JOB = {"enquiry": "", "travellers": "", "reused": ""}
+
+
+class NotErased(Exception):
+    """A person cannot be erased yet, with the reason."""
+
+
+def obstacle(customer: Customer) -> str:
+    """Why a person cannot be erased now, or nothing."""
+    if customer.erased_at:
+        return _("This customer was erased already.")
+    jobs = list(Fitout.objects.filter(customer=customer, stage__in=UNDER_WAY).values_list("number", flat=True)[:5])
+    if jobs:
+        return _("Jobs are under way: %(numbers)s. Deliver, cancel or lose them first.") % {"numbers": ", ".join(jobs)}
+    return ""
+
+
+@transaction.atomic
+def erase(customer: Customer, *, by: User | None) -> Customer:
+    """Take everything that tells who a customer is out of rows, histories, frozen records and papers. For good.
+
+    What is in which vehicle, by serial number, stays: a faulty batch must still be found. Vehicles lose plate, VIN,
+    notes and photos. Raises :class:`NotErased` while a job is under way.
+    """
+    customer = Customer.objects.select_for_update().get(pk=customer.pk)
+    why_not = obstacle(customer)
+    if why_not:
+        raise NotErased(why_not)
+    return wipe(customer, by=by)
+
+
+@transaction.atomic
+def wipe(customer: Customer, *, by: User | None) -> Customer:
+    """The same, whatever the jobs are at: for somebody who was erased before and came back with an old archive."""
+    vehicles = Vehicle.objects.filter(customer=customer)
+    jobs = Fitout.objects.filter(customer=customer)
+    for photo in VehiclePhoto.objects.filter(vehicle__in=vehicles):
+        remove_photo(photo)
+    snapshots.erase_personal(customer.pk)
+    named = {"name": _nobody(customer.pk), **CUSTOMER}
+    _everywhere(Contact.objects.filter(customer=customer), Contact.history.filter(customer_id=customer.pk), CONTACT)
+    ids = list(vehicles.values_list("pk", flat=True))
+    _everywhere(vehicles, Vehicle.history.filter(id__in=ids), VEHICLE)
+    for job in jobs:
+        values = {"title": _("Job %(number)s") % {"number": job.number}, **JOB}
+        _everywhere(Fitout.objects.filter(pk=job.pk), Fitout.history.filter(id=job.pk), values)
+    _papers_of(jobs)
+    Contact.objects.filter(customer=customer).delete()
+    Contact.history.filter(customer_id=customer.pk).delete()
+    _everywhere(Customer.objects.filter(pk=customer.pk), Customer.history.filter(id=customer.pk), named)
+    _traces(customer.pk, ids)
+    customer.refresh_from_db()
+    customer.erased_at = customer.retired_at = timezone.now()
+    signed(customer, by).save()  # the one change its history still tells: erased, by whom, when
+    for vehicle in vehicles.filter(retired_at=None):
+        vehicle.retired_at = timezone.now()
+        signed(vehicle, by).save()
+    return customer
+
+
+def _nobody(pk: int) -> str:
+    return _("Erased customer %(number)d") % {"number": pk}
+
+
+def _everywhere(rows: QuerySet[Any], history: QuerySet[Any], values: dict[str, str]) -> None:
+    rows.update(**values)
+    history.update(**values)
+
+
+def _papers_of(jobs: QuerySet[Fitout]) -> None:
+    quotes = Revision.objects.filter(quote__fitout__in=jobs)
+    quotes.exclude(accepted_by="").update(accepted_by=ERASED)
+    quotes.update(acceptance_note="", note="")
+    StageEvent.objects.filter(fitout__in=jobs).exclude(reason="").update(reason=ERASED)
+    for design in Design.objects.filter(fitout__in=jobs).select_related("fitout").iterator(chunk_size=20):
+        design.brief["title"] = _("Job %(number)s") % {"number": design.fitout.number}
+        design.save(update_fields=["brief"])
+
+
+def _traces(customer_id: int, vehicle_ids: list[int]) -> None:
+    """What lists and undo remember of a person."""
+    BulkChange.objects.filter(action__about="customer", row_id=customer_id).delete()
+    BulkChange.objects.filter(action__about="vehicle", row_id__in=vehicle_ids).delete()
+    RecentItem.objects.filter(about="customer", row_id=customer_id).delete()
+    from catalog import finding
+
+    for about, model, ids in (("customer", Customer, [customer_id]), ("vehicle", Vehicle, vehicle_ids)):
+        rows: list[Model] = list(model._base_manager.filter(pk__in=ids))
+        finding.index_rows(about, rows)

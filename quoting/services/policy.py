@@ -1,0 +1,78 @@
+"""The workshop's engineering policy: what it sets otherwise than the defaults. Nothing issued follows it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+from pydantic import ValidationError as Refused
+
+from fitouts.models import User, Workshop
+from fitouts.services.keeping import keep
+from quoting.sizing.brief import from_validation
+from quoting.sizing.policy import ChemistryPolicy, Policy
+
+
+def current() -> Policy:
+    """The policy in force: defaults, and what the workshop sets otherwise."""
+    return Policy.model_validate(Workshop.objects.values_list("engineering", flat=True).first() or {})
+
+
+@transaction.atomic
+def set_policy(
+    values: Mapping[str, Any], chemistries: Mapping[str, Mapping[str, float]], *, by: User | None
+) -> dict[str, Any]:
+    """Set engineering values, each chemistry's beside them; what equals its default is not stored.
+
+    Returns what is stored. Raises ``ValidationError`` with field, value, range and unit; nothing is half saved.
+    """
+    workshop = Workshop.objects.select_for_update().get()
+    before = current()
+    whole = before.model_dump(mode="json") | dict(values)
+    for code, changed in chemistries.items():
+        if code not in whole["chemistries"]:
+            raise ValidationError(_("There is no chemistry “%s”.") % code)
+        whole["chemistries"][code] |= dict(changed)
+    try:
+        policy = Policy.model_validate(whole)
+    except Refused as error:
+        raise ValidationError(str(from_validation(error))) from None
+    for code, chemistry in policy.chemistries.items():
+        if chemistry.daily_depth_ratio > chemistry.usable_depth_ratio:
+            raise ValidationError(
+                _("%(chemistry)s: an ordinary day (%(daily)g %%) must not go deeper than the deepest (%(most)g %%).")
+                % {
+                    "chemistry": code,
+                    "daily": chemistry.daily_depth_ratio * 100,
+                    "most": chemistry.usable_depth_ratio * 100,
+                }
+            )
+    stored = overrides(policy)
+    if stored != (workshop.engineering or {}):
+        keep(workshop, {"engineering": stored}, by)
+    return stored
+
+
+def overrides(policy: Policy) -> dict[str, Any]:
+    """What a policy sets otherwise than the defaults. A chemistry that differs in one value is stored whole."""
+    usual = Policy()
+    names = [name for name in Policy.model_fields if name != "chemistries"]
+    stored = {name: getattr(policy, name) for name in names if getattr(policy, name) != getattr(usual, name)}
+    other = {
+        code: chemistry.model_dump(mode="json")
+        for code, chemistry in policy.chemistries.items()
+        if chemistry != usual.chemistries[code]
+    }
+    return stored | ({"chemistries": other} if other else {})
+
+
+def flat(stored: Mapping[str, Any]) -> dict[str, Any]:
+    """Every value of a stored policy under one name, as ``drop_other_ratio`` or ``agm.tail_h``."""
+    policy = Policy.model_validate(stored or {})
+    out = {name: getattr(policy, name) for name in Policy.model_fields if name != "chemistries"}
+    for code, chemistry in policy.chemistries.items():
+        out |= {f"{code}.{name}": getattr(chemistry, name) for name in ChemistryPolicy.model_fields}
+    return out

@@ -1,0 +1,108 @@
+"""The engineering policy in words: its parts, and which figures each value moves."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext_lazy as _
+
+SECTIONS = (
+    (
+        "battery",
+        _("Battery"),
+        {
+            "design_margin_ratio": _("size and price of every battery"),
+            "reserve_ratio": _("hours to full from each source"),
+            "cold_charge_below_c": _("charge taken by lithium on cold days"),
+            "cold_charge_ratio": _("charge taken by lithium on cold days"),
+            "battery_lag_h": _("cell temperature through the day"),
+            "life_halved_per_k": _("years a lead-acid battery lasts"),
+        },
+    ),
+    (
+        "charging",
+        _("Engine, mains and starter battery"),
+        {
+            "alternator_hot_idle_ratio": _("size and setting of the engine charger where hot idle was not measured"),
+            "alternator_hot_speed_ratio": _("size of the engine charger"),
+            "alternator_plan_ratio": _("size of the engine charger"),
+            "vehicle_draw_a": _("size of the engine charger where own draw was not measured"),
+            "idle_share_ratio": _("charge from an hour of driving"),
+            "mains_full_h": _("size of the mains charger"),
+            "crank_charge_ratio": _("days parked until it may not crank"),
+            "crank_a": _("recharge after cranking where cranking was not measured"),
+            "crank_s": _("recharge after cranking"),
+            "starter_take_per_h": _("time until the starter battery is full again"),
+        },
+    ),
+    (
+        "sun",
+        _("Sun"),
+        {
+            "pv_loss_soiling_ratio": _("what panels give"),
+            "pv_loss_mismatch_ratio": _("what panels give"),
+            "pv_loss_wiring_ratio": _("what panels give"),
+            "pv_loss_connections_ratio": _("what panels give"),
+            "pv_loss_light_induced_ratio": _("what panels give"),
+            "pv_loss_nameplate_ratio": _("what panels give"),
+            "wind_m_s": _("temperature of panels, and so what they give"),
+            "record_low_offset_k": _("highest panel voltage, and so which controller may take it"),
+        },
+    ),
+    (
+        "heat",
+        _("Heat"),
+        {
+            "compartment_rise_k": _("derating of chargers and inverter, cell temperature"),
+            "cooling_evaporator_k": _("what refrigerators draw on hot days"),
+            "cooling_condenser_k": _("what refrigerators draw on hot days"),
+        },
+    ),
+    (
+        "conversion",
+        _("Converters and inverter"),
+        {
+            "converter_efficiency_ratio": _("what loads behind a converter draw, until one is chosen"),
+            "inverter_assumed_ratio": _("what AC loads draw, until an inverter is chosen"),
+        },
+    ),
+    (
+        "conductors",
+        _("Conductors"),
+        {
+            "drop_critical_ratio": _("area of conductors of critical circuits"),
+            "drop_other_ratio": _("area of all other conductors"),
+            "joint_ohm": _("voltage drop of each circuit"),
+            "low_voltage_v_per_12": _("area of conductors, current of loads of constant power"),
+            "cutout_margin_v": _("area of conductors to loads with a cut-out"),
+            "charging_v_per_12": _("highest voltage that parts must stand"),
+        },
+    ),
+    (
+        "protection",
+        _("Protection"),
+        {
+            "fuse_continuous_ratio": _("rating of devices, and so area of conductors"),
+            "fuse_temperature_ratio": _("rating of devices, and so area of conductors"),
+            "place_m": _("where a device must sit"),
+            "unknown_battery_breaking_a": _("breaking capacity asked of devices"),
+        },
+    ),
+    (
+        "spares",
+        _("Spares"),
+        {
+            "spare_outputs": _("size of the switching module"),
+            "cable_spare_ratio": _("metres of cable to buy"),
+        },
+    ),
+)
+"""Parts of the page in its order: code, title, and for each value what it changes."""
+
+CHEMISTRY = {
+    "usable_depth_ratio": (_("deepest discharge"), _("size of the battery for days of autonomy")),
+    "daily_depth_ratio": (_("deepest of an ordinary day"), _("size of the battery for one day")),
+    "end_of_life_ratio": (_("left when worn"), _("size of the battery")),
+    "charge_efficiency_ratio": (_("charge out over charge in"), _("what charging must bring back")),
+    "tail_h": (_("time constant of absorption"), _("hours to full")),
+    "self_discharge_month_ratio": (_("lost in a month by itself"), _("days it may stand unused")),
+}
+"""Values of one chemistry: their label, and what each changes."""

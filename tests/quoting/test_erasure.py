@@ -1,0 +1,114 @@
+"""After an erasure nothing in the database or among the files tells who the customer was."""
+
+from __future__ import annotations
+
+import pytest
+from django.apps import apps
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from PIL import Image
+
+from fitouts.models import Contact, Customer, Fitout, User, Vehicle, VehiclePhoto
+from fitouts.services import customers, photos, vehicles
+from quoting.services import erasure, quotes
+from tests.factories.course import issue
+from tests.factories.jobs import make_user
+
+SECRETS = (
+    "Zebedee Quillfeather", "42 Windle Lane", "01632 960 987", "zebedee@quill.example", "ABN 77 123", "likes his tea",
+    "Perpetua Quill", "his sister", "ZQ 417 X", "scratch on the left door", "Wants it by Easter, says Zebedee",
+    "Zebedee and Perpetua", "his own kettle", "Zebedee's wagon", "by e-mail from Zebedee", "For you, Zebedee",
+)  # fmt: skip
+
+
+@pytest.fixture
+def told(worked_out, estimator, files, tmp_path) -> Fitout:
+    """A customer who stands everywhere a customer can, then and now."""
+    job, by = worked_out, estimator
+    customers.change_customer(
+        job.customer, by=by, name=SECRETS[0], address=SECRETS[1], phone=SECRETS[2], email=SECRETS[3],
+        business_no=SECRETS[4], notes=SECRETS[5],
+    )  # fmt: skip
+    gone = customers.add_contact(job.customer, by=by, name=SECRETS[6], job_title=SECRETS[7])
+    customers.remove_contact(gone, by=by)
+    customers.add_contact(job.customer, by=by, name=SECRETS[6], job_title=SECRETS[7])
+    vehicles.change_vehicle(job.vehicle, by=by, registration=SECRETS[8], survey_notes=SECRETS[9])
+    job.refresh_from_db()
+    job.enquiry, job.travellers, job.reused, job.title = SECRETS[10], SECRETS[11], SECRETS[12], SECRETS[13]
+    job._history_user = by
+    job.save()
+    revision = issue(job, by)
+    quotes.accept(revision, accepted_by=SECRETS[0], note=SECRETS[14], by=by)
+    revision.refresh_from_db()
+    revision.note = SECRETS[15]
+    revision.save()
+    Image.new("RGB", (60, 40)).save(tmp_path / "p.png")
+    photos.add_photo(job.vehicle, SimpleUploadedFile("p.png", (tmp_path / "p.png").read_bytes()), by=by)
+    job.refresh_from_db()
+    return job
+
+
+def said_anywhere(words: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Every table that holds one of the words, by looking at each of its texts."""
+    found = []
+    for model in apps.get_models(include_auto_created=True):
+        with connection.cursor() as cursor:
+            cursor.execute(f"SELECT * FROM {connection.ops.quote_name(model._meta.db_table)}")
+            text = "\n".join(str(row) for row in cursor.fetchall())
+        found += [(model._meta.label, word) for word in words if word.replace("'", "") in text.replace("'", "")]
+    return found
+
+
+@pytest.mark.django_db
+def test_nothing_tells_who_they_were(told, estimator, files):
+    assert {word for _, word in said_anywhere(SECRETS)} == set(SECRETS)  # the secrets are there to be found
+    Fitout.objects.filter(pk=told.pk).update(stage="closed")
+
+    erased = erasure.erase(told.customer, by=estimator)
+
+    assert said_anywhere(SECRETS) == []
+    assert erased.erased_at
+    assert erased.retired_at
+    assert not Contact.objects.exists()
+    assert not VehiclePhoto.objects.exists()
+    assert Vehicle.objects.get(pk=told.vehicle_id).retired_at
+
+
+@pytest.mark.django_db
+def test_who_erased_and_when_stays(told, estimator):
+    Fitout.objects.filter(pk=told.pk).update(stage="closed")
+
+    erased = erasure.erase(told.customer, by=estimator)
+
+    last = erased.history.first()
+    assert (last.history_user_id, last.erased_at) == (estimator.pk, erased.erased_at)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("stage", ["enquiry", "quoted", "in_build", "on_hold"])
+def test_nobody_is_erased_while_a_job_is_under_way(told, estimator, stage):
+    Fitout.objects.filter(pk=told.pk).update(stage=stage)
+
+    with pytest.raises(erasure.NotErased, match=rf"Jobs are under way: {told.number}"):
+        erasure.erase(told.customer, by=estimator)
+
+    assert Customer.objects.get(pk=told.customer_id).name == SECRETS[0]
+
+
+@pytest.mark.django_db
+def test_the_page_asks_for_the_name_and_is_the_managers_alone(told, estimator, client):
+    Fitout.objects.filter(pk=told.pk).update(stage="closed")
+    url = f"/customers/{told.customer_id}/erase/"
+    client.force_login(estimator)
+    assert client.post(url, {"name": SECRETS[0]}).status_code == 403
+    client.force_login(make_user(User.Role.MANAGER))
+
+    refused = client.post(url, {"name": "Zebedee"})
+    assert refused.status_code == 422
+    assert "Type the name exactly" in refused.content.decode()
+    assert Customer.objects.get(pk=told.customer_id).name == SECRETS[0]
+
+    done = client.post(url, {"name": SECRETS[0]}, follow=True)
+
+    assert "is erased" in done.content.decode()
+    assert said_anywhere(SECRETS) == []

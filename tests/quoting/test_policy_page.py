@@ -1,0 +1,162 @@
+"""The engineering policy as a manager sets it: each value explained, checked, told in the history, never in what is issued."""
+
+from __future__ import annotations
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from fitouts.models import User, Workshop
+from quoting.models import Document, Snapshot
+from quoting.services import designs, frozen, policy, quotes
+from quoting.sizing.policy import ChemistryPolicy, Policy
+from quoting.wording.policy import CHEMISTRY, SECTIONS
+from tests.factories.course import issue
+from tests.factories.jobs import make_user
+
+URL = "/workshop/engineering/"
+
+
+@pytest.fixture
+def manager(made_wagon, db) -> User:
+    return make_user(User.Role.MANAGER, display_name="Orla Penn")
+
+
+@pytest.fixture
+def boss(client, manager):
+    client.force_login(manager)
+    return client
+
+
+def entries(response) -> dict[str, str]:
+    """What the form holds, as a browser would send it."""
+    form = response.context["form"]
+    return {field.html_name: str(field.value() if field.value() is not None else "") for field in form}
+
+
+def test_every_value_of_the_policy_stands_in_one_part_of_the_page():
+    named = [name for _, _, values in SECTIONS for name in values]
+
+    assert sorted(named) == sorted(set(Policy.model_fields) - {"chemistries"})
+    assert set(CHEMISTRY) == set(ChemistryPolicy.model_fields) - {"factors_multiply"}
+
+
+def test_each_value_says_default_range_effect_and_source(boss):
+    form = boss.get(URL).context["form"]
+
+    assert form["drop_other_ratio"].help_text == (
+        "Default 5\xa0%, at least 1 and at most 10\xa0%. Changes area of all other conductors. Source: common practice."
+    )
+    for field in form:
+        assert "Default" in field.help_text
+        assert "Changes" in field.help_text
+        assert "Source: " in field.help_text
+        assert not field.help_text.endswith("Source: .")
+
+
+def test_saving_what_is_there_stores_nothing(boss):
+    answer = boss.post(URL, entries(boss.get(URL)))
+
+    assert answer.status_code == 302
+    assert Workshop.objects.get().engineering == {}
+    assert Workshop.history.count() == 0 or not Workshop.history.first().engineering
+
+
+def test_only_what_differs_is_stored_and_told(boss):
+    values = entries(boss.get(URL)) | {"drop_other_ratio": "4", "wind_m_s": "2,5", "agm.usable_depth_ratio": "60 %"}
+
+    boss.post(URL, values)
+
+    stored = Workshop.objects.get().engineering
+    assert stored["drop_other_ratio"] == 0.04
+    assert stored["wind_m_s"] == 2.5
+    assert stored["chemistries"]["agm"]["usable_depth_ratio"] == 0.6
+    assert set(stored) == {"drop_other_ratio", "wind_m_s", "chemistries"}
+    words = boss.get(URL).content.decode()
+    assert "3 values differ from their defaults" in words
+    assert policy.current().drop_other_ratio == 0.04
+
+
+def test_the_history_tells_who_changed_which_value(boss, manager):
+    boss.post(URL, entries(boss.get(URL)))
+    boss.post(URL, entries(boss.get(URL)) | {"drop_other_ratio": "4"})
+    boss.post(URL, entries(boss.get(URL)) | {"drop_other_ratio": "3"})
+
+    change = boss.get(URL).context["changes"][0]
+
+    assert change.by == "Orla Penn"
+    assert [(f.label, f.before, f.after) for f in change.fields] == [
+        ("Voltage drop limit, other circuits", "4\xa0%", "3\xa0%")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "sentence"),
+    [
+        ("drop_other_ratio", "40", "It is 40\xa0%; it must be at least 1 and at most 10\xa0%."),
+        ("wind_m_s", "-1", "it must be at least 0 and at most 20\xa0m/s."),
+        ("wind_m_s", "gale", "number"),
+        ("spare_outputs", "1.5", "whole number"),
+        ("unknown_battery_breaking_a", "10000", "at least 20"),
+        ("drop_critical_ratio", "", "Enter a number"),
+        ("agm.tail_h", "9", "at most 4\xa0h"),
+        ("crank_a", "1,500", "1"),
+    ],
+)
+def test_a_wrong_entry_is_refused_with_its_range_and_nothing_is_saved(boss, name, typed, sentence):
+    answer = boss.post(URL, entries(boss.get(URL)) | {name: typed, "design_margin_ratio": "120"})
+
+    assert answer.status_code == 422
+    assert sentence in " ".join(answer.context["form"][name].errors)
+    assert Workshop.objects.get().engineering == {}
+    assert 'value="120"' in answer.content.decode()  # what was typed stays
+
+
+def test_an_ordinary_day_must_not_go_deeper_than_the_deepest(boss):
+    answer = boss.post(URL, entries(boss.get(URL)) | {"agm.daily_depth_ratio": "70"})
+
+    assert answer.status_code == 422
+    assert "an ordinary day (70 %) must not go deeper than the deepest (50 %)" in answer.content.decode()
+
+
+def test_a_change_reaches_new_designs_and_nothing_issued(worked_out, estimator, manager, files):
+    revision = issue(worked_out, estimator)
+    before = Snapshot.objects.get(pk=revision.snapshot_id).body
+    total = revision.offers.get().total
+
+    policy.set_policy({"drop_other_ratio": 0.02, "design_margin_ratio": 1.5}, {}, by=manager)
+
+    assert Snapshot.objects.get(pk=revision.snapshot_id).body == before
+    assert revision.offers.get().total == total
+    assert Document.objects.filter(snapshot=revision.snapshot).count() == 1
+    design = worked_out.designs.first()
+    assert not designs.is_current(design, worked_out)
+    newer = designs.work_out(worked_out, by=estimator)
+    assert newer.brief["policy"]["drop_other_ratio"] == 0.02
+    assert newer.key != design.key
+    with pytest.raises(quotes.QuoteNotReady, match="already issued"):
+        quotes.reprice(revision)
+    assert frozen is not None
+
+
+def test_an_unknown_chemistry_or_value_is_refused(manager):
+    with pytest.raises(ValidationError, match="no chemistry “bricks”"):
+        policy.set_policy({}, {"bricks": {"tail_h": 1.0}}, by=manager)
+    with pytest.raises(ValidationError):
+        policy.set_policy({"wheel": 4}, {}, by=manager)
+
+
+@pytest.mark.parametrize("role", [User.Role.ESTIMATOR, User.Role.TECHNICIAN])
+def test_it_is_the_managers_page(client, made_wagon, db, role):
+    user = User.objects.filter(role=role).first() or make_user(role)
+    client.force_login(user)
+
+    assert client.get(URL).status_code == 403
+    assert client.post(URL, {}).status_code == 403
+
+
+def test_the_page_asks_as_often_whatever_the_history(boss, django_assert_num_queries):
+    for number in range(6):
+        boss.post(URL, entries(boss.get(URL)) | {"spare_outputs": str(number)})
+
+    with django_assert_num_queries(9):
+        boss.get(URL)
