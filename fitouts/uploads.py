@@ -97,7 +97,7 @@ class StraightToFolder(FileUploadHandler):
         if self.upload is None:
             return raw_data
         try:
-            self.upload.write(raw_data)
+            self.upload.take_in(raw_data)
         except OSError as error:
             if error.errno not in (errno.ENOSPC, errno.EDQUOT):
                 raise
@@ -134,18 +134,19 @@ class LargeUpload(UploadedFile):
         self.path = place / f".{uuid.uuid4().hex}{PART}"
         descriptor = os.open(self.path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
         self._sum = hashlib.sha256()
-        super().__init__(os.fdopen(descriptor, "w+b"), name, content_type, 0)
+        self._open = os.fdopen(descriptor, "w+b")
+        super().__init__(self._open, name, content_type, 0)
 
-    def write(self, chunk: bytes) -> None:
+    def take_in(self, chunk: bytes) -> None:
         self._sum.update(chunk)
-        self.file.write(chunk)
+        self._open.write(chunk)
 
     def ready(self, size: int) -> None:
         """All of it is here and forced to disk."""
         self.size, self.sha256 = size, self._sum.hexdigest()
-        self.file.flush()
-        os.fsync(self.file.fileno())
-        self.file.seek(0)
+        self._open.flush()
+        os.fsync(self._open.fileno())
+        self._open.seek(0)
 
     def take(self, path: Path) -> None:
         """Keep the file at ``path``, which becomes it whole or not at all."""

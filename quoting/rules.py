@@ -31,6 +31,16 @@ def can_see_money(user: Any) -> bool:
     return _works_here(user) and bool(user.sees_money)
 
 
+def can_take_out(user: Any) -> bool:
+    """Take tables out: everybody, each with what they may see."""
+    return _works_here(user)
+
+
+def can_bring_in(user: Any) -> bool:
+    """Bring tables in, and go on with one that somebody else brought in: it is one workshop."""
+    return can_open_job(user)
+
+
 def moves_for(user: Any, fitout: Fitout) -> tuple[str, ...]:
     """Stages this person may move the job to with a button; what a service of its own does is left out."""
     if not _works_here(user):

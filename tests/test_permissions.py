@@ -14,10 +14,10 @@ from PIL import Image
 from pypdf import PdfReader
 
 from catalog.models import Component
-from fitouts.models import Fitout
+from fitouts.models import Fitout, User
 from fitouts.services import photos
-from quoting.models import Document, Line, Offer, Revision
-from quoting.services import documents
+from quoting.models import Document, Line, Offer, Revision, SheetImport
+from quoting.services import background, documents, sheets
 from tests.every_url import TABLE, named
 from tests.factories.course import ODD_COST, make_people, make_world, set_cost
 
@@ -45,8 +45,18 @@ def keys(people, django_capture_on_commit_callbacks):
     Image.new("RGB", (40, 30), "teal").save(stream, "JPEG")
     upload = SimpleUploadedFile("roof.jpg", stream.getvalue(), "image/jpeg")
     keys["photo"] = photos.add_photo(job.vehicle, upload, caption="Roof", by=people["technician"]).pk
+    keys |= {"table": "supplier", "list": "supplier", "format": "csv", "sheet": make_sheet(people["estimator"]).pk}
     keys["paper"] = Document.objects.filter(fitout=job, kind=Document.Kind.DIAGRAM).latest("pk").pk
     return keys
+
+
+def make_sheet(by: User) -> SheetImport:
+    """A table brought in and checked, with a wrong cell in it."""
+    content = b"Name,Contact\nAmbry Cable Works,Pell\n,Nobody\n"
+    sheet = sheets.start("supplier", SimpleUploadedFile("suppliers.csv", content), by=by)
+    sheets.ask_check(sheet, by=by)
+    sheets.do_check(background.claim(sheet.job.pk, "a:1"))
+    return sheet
 
 
 def client_of(role, people) -> Client:

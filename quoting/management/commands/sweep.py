@@ -17,7 +17,7 @@ from django.core.management import BaseCommand
 from django.db import DatabaseError, close_old_connections
 
 from fitouts.config import file_queue
-from quoting.services import background
+from quoting.services import background, sheets
 
 logger = logging.getLogger("loomwright.sweep")
 TIDY_EVERY_S = 3600
@@ -38,6 +38,7 @@ class Command(BaseCommand):
         if every is None:
             swept = self._once(siblings)
             self.stdout.write(f"{swept.requeued} requeued, {swept.failed} failed, {swept.resent} sent again.")
+            self.stdout.write(f"{sheets.tidy()} tables dropped that nobody went on with.")
             return
         tidied = 0.0
         while True:
@@ -48,8 +49,15 @@ class Command(BaseCommand):
                 logger.exception("The database did not answer; sweeping goes on.")
             if time.monotonic() - tidied > TIDY_EVERY_S:
                 tidied = time.monotonic()
-                file_queue.tidy(settings.HOME / "queue")
+                self._tidy()
             time.sleep(max(0.2, every))
+
+    def _tidy(self) -> None:
+        file_queue.tidy(settings.HOME / "queue")
+        try:
+            sheets.tidy()
+        except DatabaseError:
+            logger.exception("The database did not answer; old tables stay until the next time.")
 
     def _once(self, siblings: bool) -> background.Swept:
         if siblings:
