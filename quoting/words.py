@@ -25,7 +25,7 @@ from quoting.wording.readings import READING
 from quoting.wording.rules import RULE
 from quoting.wording.settings import SETTING
 from quoting.wording.settings import UNIT as SETTING_UNIT
-from quoting.wording.shortfalls import BY_RULE, NEED, SHORTFALL, SUBJECT
+from quoting.wording.shortfalls import BY_RULE, INSTEAD, NEED, NOTHING_INSTEAD, SHORTFALL, SUBJECT
 from quoting.wording.steps import ORIGIN, STEP
 
 __all__ = [
@@ -184,7 +184,10 @@ def shortfall_words(shortfall: Shortfall) -> str:
     by_rule = BY_RULE.get((shortfall.need.code, str(shortfall.params.get("rule") or "")))
     if by_rule is not None:
         return fill(by_rule, params)
-    return _look_up(SHORTFALL, shortfall.code, params)
+    said = _look_up(SHORTFALL, shortfall.code, params)
+    if "instead" in shortfall.params:
+        said = f"{said} {fill(INSTEAD if shortfall.params['instead'] else NOTHING_INSTEAD, params)}"
+    return said
 
 
 def question_words(code: str) -> str:

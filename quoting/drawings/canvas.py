@@ -168,10 +168,16 @@ def stacked(lines: Sequence[tuple[Run, ...]], x: float, y: float, anchor: str = 
     return tuple(Piece(line, x, first + index * LINE_MM, anchor) for index, line in enumerate(lines))
 
 
+FEEDS = (
+    *("engine_feed", "charger_output", "controller_output", "mains_output", "distribution"),
+    *("converter_input", "converter_output"),
+)
+
+
 def weight_for(role: str) -> float:
     """Line weight of a conductor by what it carries. [pt]"""
     if role in ("battery_main", "inverter_feed"):
         return HEAVY
-    if role in ("engine_feed", "charger_output", "controller_output", "mains_output", "distribution"):
+    if role in FEEDS:
         return 1.05
     return THIN

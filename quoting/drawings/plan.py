@@ -114,7 +114,11 @@ class Plan:
 
 SOURCES = ("alternator", "starter_battery", "panel", "inlet")
 UNITS = ("charger", "controller", "mains_charger")
+THROUGH = (*UNITS, "converter")
+"""What may stand on the way from the main bus to a board."""
 BARS = ("busbar", "board")
+FROM_BUS = ("distribution", "inverter_feed", "load", "converter_input", "converter_output")
+"""Roles of circuits that start at a bar."""
 ORDER = {"alternator": 0, "starter_battery": 0, "panel": 1, "inlet": 2}
 """Engine on top, then sun, then mains."""
 
@@ -202,7 +206,7 @@ class _Reading:
         for circuit in self.circuits:
             from_battery = self.what(circuit.source) == "battery"
             weight = {"load": 0.1, "negative_bond": 0.0, "battery_main": 1.0 if from_battery else 10.0}
-            end = circuit.source if circuit.role in ("distribution", "inverter_feed", "load") else circuit.target
+            end = circuit.source if circuit.role in FROM_BUS else circuit.target
             if end in ends:
                 ends[end] += weight.get(circuit.role, 10.0)
         return self.take(max(bars, key=lambda node: ends[node.tag]))
@@ -254,10 +258,10 @@ class _Reading:
         boards = []
         for node in self.of(*BARS):
             self.take(node)
-            ways = [c for c in self.into(node.tag) if self.what(c.source) in (*BARS, *UNITS)]
+            ways = [c for c in self.into(node.tag) if self.what(c.source) in (*BARS, *THROUGH)]
             way = next((c for c in ways if bus and c.source == bus.tag), ways[0] if ways else None)
             feeder, through, onward = way, None, None
-            if way and self.what(way.source) in UNITS:
+            if way and self.what(way.source) in THROUGH:
                 behind = self.into(way.source)
                 if behind and bus and behind[0].source == bus.tag:
                     through, onward = self.take(self.nodes[way.source]), self.take_circuit(way)

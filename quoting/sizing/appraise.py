@@ -6,20 +6,23 @@ import hashlib
 import json
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from pydantic import ValidationError
 
-from quoting.sizing import charging, got, keeping, own, stops
+from quoting.sizing import charging, converters, got, hitch, keeping, own, stops
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
-from quoting.sizing.brief import Brief
+from quoting.sizing.brief import Brief, Stop
 from quoting.sizing.charging import Headroom
 from quoting.sizing.choice import Choice, choose
+from quoting.sizing.choice_bank import kept_bank
 from quoting.sizing.circuits import design_circuits
 from quoting.sizing.errors import SizingError
 from quoting.sizing.expectations import expect
 from quoting.sizing.inverter import LossCurve, assumed_curve, curve_of
+from quoting.sizing.kept import check_kept
 from quoting.sizing.lasting import lasting
 from quoting.sizing.loads import Day, work_out
 from quoting.sizing.needs import Needs
@@ -81,19 +84,25 @@ def _where(error: Exception) -> str:
 
 
 def _appraise(brief: Brief) -> Appraisal:
-    parts = Catalogue(brief)
+    parts = Catalogue.of(brief)
+    check_kept(brief, parts)
     book, system, choice, days, needs = _settle(brief, parts)
     worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
     day = days[worst]
     results = tuple(line.result(system.bank_v) for line in day.lines)
     capacity = system.capacity_ah or needs.battery.capacity_ah[system.chemistry]
     wiring = design_circuits(brief, choice, results, needs)
+    if wiring.coupling is not None:
+        choice = replace(choice, chosen=(*choice.chosen, wiring.coupling))
     room = _room(brief, day)
     got.bank(system, needs, day, book)
     got.engine(system, room, wiring.circuits, book)
     got.mains(system, day, book)
     got.solar(system, days, book)
     got.inverter(system, needs, book)
+    for figure in converters.figures(needs.converter, *(system.converter or (None, None))):
+        book.figures[figure.code] = figure
+    book.findings.extend(hitch.findings(brief, system.engine[0] if system.engine else None))
     got.starter(brief, day.starter_wh, book)
     got.parked(system, day, book)
     keeping.life(system, brief.trip[worst], day, book)
@@ -120,12 +129,18 @@ def _appraise(brief: Brief) -> Appraisal:
         lasting=_lasting(system, day, capacity),
         sources=got.sources(system, stop_results, worst),
         questions=wiring.questions,
+        dead_unhitched=hitch.dead_unhitched(brief),
     )
 
 
 def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple[Day, ...], Needs]:
-    """Choose until the parts' own draw changes nothing any more, or the rounds are over."""
-    system = System(brief)
+    """Choose until the parts' own draw changes nothing any more, or the rounds are over.
+
+    The loads are worked out again in every round, with the chosen inverter's losses, the chosen converter's efficiency
+    and every part's own draw; so the last round's figures are those of the parts that are chosen.
+    """
+    bank = kept_bank(brief, parts)
+    system = assemble(brief, (bank,) if bank else (), parts)
     seen: list[tuple[object, ...]] = []
     settled = False
     for _ in range(MOST_ROUNDS):
@@ -146,9 +161,7 @@ def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple
 def _once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], Needs]:
     book = Book()
     curve = _curve(brief, system, book)
-    days = tuple(
-        own.with_own(system, stop, work_out(brief, stop, curve, index)) for index, stop in enumerate(brief.trip)
-    )
+    days = tuple(_day(system, stop, index, curve) for index, stop in enumerate(brief.trip))
     for day in days:
         if not day.energy_wh <= MOST_ENERGY_WH:
             raise SizingError("loads", value=round(day.energy_wh), minimum=0, maximum=MOST_ENERGY_WH, unit="Wh")
@@ -158,8 +171,14 @@ def _once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], 
     book.findings.extend(
         f for f in charging.vehicle_findings(brief.vehicle, brief.wishes.engine_charging) if f not in book.findings
     )
-    _bus_findings(brief, days[0], book)
+    _bus_findings(brief, days[0], book, system)
     return book, days, ask(brief, days, curve, system, book)
+
+
+def _day(system: System, stop: Stop, index: int, curve: LossCurve) -> Day:
+    """A stop's day with the parts' own draw; what is dead while the trailer is unhitched takes nothing there."""
+    day = hitch.left_out(system.brief, stop, work_out(system.brief, stop, curve, index, system.converter_ratio))
+    return hitch.left_out(system.brief, stop, own.with_own(system, stop, day))
 
 
 def _curve(brief: Brief, system: System, book: Book) -> LossCurve:
@@ -173,9 +192,9 @@ def _curve(brief: Brief, system: System, book: Book) -> LossCurve:
     return LossCurve(0.0, 0.0, 0.0)
 
 
-def _bus_findings(brief: Brief, day: Day, book: Book) -> None:
+def _bus_findings(brief: Brief, day: Day, book: Book, system: System) -> None:
     by_key = {x.key: x for x in day.lines}
-    if brief.wishes.system_v == 24:
+    if brief.wishes.system_v == 24 and system.converter is None:
         on_12 = [x for x in brief.loads if x.bus == "house12"]
         if on_12:
             current = math.fsum(x.use.power_w * x.quantity for x in on_12) / 12

@@ -10,6 +10,7 @@ from quoting.sizing.brief import Brief, Cooling, Load, Stop
 from quoting.sizing.charging import Headroom
 from quoting.sizing.converters import ask_converter
 from quoting.sizing.errors import SizingError
+from quoting.sizing.hitch import is_dead
 from quoting.sizing.inverter import LossCurve
 from quoting.sizing.loads import Day, Peak, coincident, cooling_steps
 from quoting.sizing.needs import BatteryNeed, InverterNeed, Needs, SolarNeed
@@ -219,9 +220,10 @@ def _ask_engine(
     """
     if room is None:
         return None, None
-    driven = [i for i, s in enumerate(brief.trip) if s.driving_h_per_day >= LEAST_DRIVING_H]
+    apart = [i for i, s in enumerate(brief.trip) if is_dead(brief, s, "engine")]
+    driven = [i for i, s in enumerate(brief.trip) if s.driving_h_per_day >= LEAST_DRIVING_H and i not in apart]
     for i, stop in enumerate(brief.trip):
-        if i not in driven:
+        if i not in driven and i not in apart:
             book.note("info", "engine_no_driving", f"stop:{i}", name=stop.site.name)
     efficiency = system.engine[1].efficiency_ratio if system.engine else CHARGER_EFFICIENCY_RATIO
     left_v = room.idle_v * (1 - brief.policy.drop_critical_ratio)

@@ -9,10 +9,10 @@ from quoting.sizing.choice import Choice
 from quoting.sizing.circuits import Wiring
 from quoting.sizing.parts import Catalogue
 
-GROUPS = ("storage", "charging", "ac", "distribution", "conductors", "labour")
+GROUPS = ("storage", "charging", "ac", "distribution", "conductors", "fittings", "labour")
 """Order of the groups on a bill."""
 
-CHARGERS = ("engine_charger", "multi_charger", "mains_charger", "solar_controller")
+CHARGERS = ("engine_charger", "multi_charger", "mains_charger", "solar_controller", "converter")
 
 
 def make_bill(brief: Brief, choice: Choice, wiring: Wiring) -> tuple[BillLine, ...]:
@@ -32,7 +32,7 @@ def make_bill(brief: Brief, choice: Choice, wiring: Wiring) -> tuple[BillLine, .
     tuple of BillLine
         By group; quantities in ``each``, ``m`` or ``job``; labour by its operation's code, hours left to the workshop.
     """
-    taken = take_off(Catalogue(brief), choice, wiring.nodes, wiring.circuits, brief.policy.cable_spare_ratio)
+    taken = take_off(Catalogue.of(brief), choice, wiring.nodes, wiring.circuits, brief.policy.cable_spare_ratio)
     labour = _labour(choice, wiring, taken.run_m, taken.ends, taken.devices)
     return tuple(sorted([*taken.lines, *labour], key=lambda line: GROUPS.index(line.group)))
 
@@ -40,15 +40,18 @@ def make_bill(brief: Brief, choice: Choice, wiring: Wiring) -> tuple[BillLine, .
 def _labour(choice: Choice, wiring: Wiring, run_m: float, ends: int, devices: int) -> list[BillLine]:
     count: dict[str, int] = {}
     for c in choice.chosen:
-        count[c.role] = count.get(c.role, 0) + c.quantity
+        if not c.kept:
+            count[c.role] = count.get(c.role, 0) + c.quantity
     boards = sum(n.what == "board" for n in wiring.nodes)
     bars = sum(n.what == "busbar" for n in wiring.nodes)
-    electronics = count.get("monitor", 0) + count.get("switching", 0)
+    electronics = sum(count.get(role, 0) for role in ("monitor", "switching", "coupling"))
+    kept = sum(c.quantity for c in choice.chosen if c.kept)
     set_up = sum(bool(c.setting) for c in choice.chosen)
     licensed = any(c.role in ("inlet", "residual", "inverter") or "mains_charging" in c.serves for c in choice.chosen)
     rows: list[tuple[str, float, str]] = [
         ("survey", 1, "job"),
         ("fit_battery", count.get("battery", 0), "each"),
+        ("check_kept_part", kept, "each"),
         ("fit_charger", sum(count.get(role, 0) for role in CHARGERS), "each"),
         ("fit_panel", count.get("panel", 0), "each"),
         ("fit_inverter", count.get("inverter", 0), "each"),

@@ -35,12 +35,16 @@ class TakeOff:
     """Metres to lay, both conductors. [m]"""
     devices: int = 0
 
-    def add(self, key: str, quantity: float, rule: str, circuits: Iterable[str] = (), unit: str = "each") -> None:
+    def add(
+        self, key: str, quantity: float, rule: str, circuits: Iterable[str] = (), unit: str = "each", kept: bool = False
+    ) -> None:
+        """Put a part on the bill; one that is kept adds no mass."""
         part = self.parts.part(key)
         self.lines.append(
             BillLine(
                 group=kinds.get(part.kind).group, part=key, name=part.name, quantity=quantity, unit=unit,
-                mass_kg=round(part.mass_kg * quantity, 3), rule=rule, circuits=tuple(dict.fromkeys(circuits)),
+                mass_kg=0.0 if kept else round(part.mass_kg * quantity, 3), rule=rule,
+                circuits=tuple(dict.fromkeys(circuits)), kept=kept,
             )
         )  # fmt: skip
 
@@ -51,7 +55,7 @@ def take_off(
     """List the parts of a wiring; cable with its spare, terminals at both ends by area and stud."""
     out = TakeOff(parts, spare_ratio)
     for chosen in choice.chosen:
-        out.add(chosen.part, chosen.quantity, f"need_{chosen.serves[0]}")
+        out.add(chosen.part, chosen.quantity, f"need_{chosen.serves[0]}", kept=chosen.kept)
     _devices(out, circuits)
     _holders(out, circuits)
     for node in nodes:
@@ -67,14 +71,14 @@ def take_off(
 
 def _merged(lines: list[BillLine], parts: Catalogue) -> list[BillLine]:
     """One line for the same part under the same rule."""
-    sums: dict[tuple[str, str, str], list[BillLine]] = defaultdict(list)
+    sums: dict[tuple[str, str, str, bool], list[BillLine]] = defaultdict(list)
     for line in lines:
-        sums[line.part, line.rule, line.unit].append(line)
+        sums[line.part, line.rule, line.unit, line.kept].append(line)
     merged = []
     for same in sums.values():
         quantity = sum(x.quantity for x in same)
         circuits = tuple(dict.fromkeys(c for x in same for c in x.circuits))
-        mass = round(parts.part(same[0].part).mass_kg * quantity, 3)
+        mass = 0.0 if same[0].kept else round(parts.part(same[0].part).mass_kg * quantity, 3)
         merged.append(same[0].model_copy(update={"quantity": quantity, "circuits": circuits, "mass_kg": mass}))
     return merged
 

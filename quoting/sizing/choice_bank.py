@@ -50,6 +50,14 @@ def choose_bank(brief: Brief, parts: Catalogue, needs: Needs) -> BankChoice:
     return replace(found, shortfall=found.shortfall.model_copy(update={"params": params}))
 
 
+def kept_bank(brief: Brief, parts: Catalogue) -> Chosen | None:
+    """The bank that is kept, before anything is checked; ``None`` when there is none or it makes no bank."""
+    kept = kept_as(brief, "battery")
+    if kept is None:
+        return None
+    return bank_of_kept(brief, parts, _series(brief, parts.can(kept.part, Storage)))[0]
+
+
 def _kept_bank(brief: Brief, parts: Catalogue, needs: Needs, charge_a: float) -> tuple[Chosen | None, Shortfall | None]:
     """A kept bank, and what of the need it misses; ``instead`` is still to be found (``?``)."""
     (able,) = parts.having(Storage)

@@ -2,22 +2,24 @@
 
 Tags: G1 alternator, B0 starter battery, B1 ... batteries, PV1 ... strings, X0 inlet, U1 ... converters, W1 main
 positive bus, W2 Always live, W3 Away set, W4 battery link, W0 body, P1 monitor; conductors L1 ... for feeds, C1 ... for
-appliance circuits; devices F (fuse), Q (breaker, isolator), K (switched output).
+appliance circuits; W5 ... the boards of converters; devices F (fuse), Q (breaker, isolator), K (switched output).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import catalog.kinds as kinds
-from catalog.kinds.capabilities import Inlet, Inverting, Storage
-from quoting.sizing.appraisal import Circuit, Device, LoadResult, Node, Shortfall
+from catalog.kinds.capabilities import Coupling, Inlet, Inverting, Storage
+from quoting.sizing import hitch
+from quoting.sizing.appraisal import Chosen, Circuit, Device, LoadResult, Node, Shortfall
 from quoting.sizing.bill_parts import take_off
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice
 from quoting.sizing.circuits_bond import bond
+from quoting.sizing.circuits_converters import Unit, converter_circuits, units_of
 from quoting.sizing.circuits_feeds import (
     array_strings,
     battery_main,
@@ -32,7 +34,7 @@ from quoting.sizing.circuits_feeds import (
 from quoting.sizing.circuits_loads import Group, board_current_a, budget, channels_of, group_loads, load_circuit
 from quoting.sizing.circuits_system import System, bank_of
 from quoting.sizing.needs import Needs
-from quoting.sizing.parts import Catalogue
+from quoting.sizing.parts import Able, Catalogue
 from quoting.sizing.trace import Finding
 
 AC_QUESTIONS = (
@@ -56,6 +58,12 @@ class Wiring:
     shortfalls: tuple[Shortfall, ...] = ()
     findings: tuple[Finding, ...] = ()
     questions: tuple[str, ...] = ()
+    coupling: Chosen | None = None
+    """Between tow vehicle and trailer, where something crosses."""
+
+
+COUPLING_TRIES = 5
+"""Couplings that are tried in turn, cheapest first. C"""
 
 
 def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...], needs: Needs) -> Wiring:
@@ -82,7 +90,29 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
     SizingError
         If a place is missing or no cable way joins two positions; it names both.
     """
-    system = System(brief, Catalogue(brief), choice, needs)
+    parts = Catalogue.of(brief)
+    if brief.vehicle.hitch is None:
+        return _design(brief, choice, loads, needs, None)
+    given = hitch.given_coupling(brief, parts)
+    if given is not None:
+        found = _design(brief, choice, loads, needs, given)
+        return replace(found, coupling=hitch.coupling_chosen(brief, given))
+    bare = _design(brief, choice, loads, needs, None)
+    crossing = [c for c in bare.circuits if c.crosses_hitch]
+    if not crossing:
+        return bare
+    high_v = brief.policy.charging_v_per_12 * brief.wishes.system_v / 12
+    for able in hitch.couplings_for(parts, crossing, high_v)[:COUPLING_TRIES]:
+        found = _design(brief, choice, loads, needs, able)
+        if all(s.need.code != "coupling" for s in found.shortfalls):
+            return replace(found, coupling=hitch.coupling_chosen(brief, able))
+    return replace(bare, shortfalls=(*bare.shortfalls, hitch.lacking(parts, crossing, high_v)))
+
+
+def _design(
+    brief: Brief, choice: Choice, loads: tuple[LoadResult, ...], needs: Needs, coupling: Able[Coupling] | None
+) -> Wiring:
+    system = System(brief, Catalogue.of(brief), choice, needs, coupling)
     groups = group_loads(system, loads)
     bank = bank_of(system)
     if bank is None:
@@ -101,7 +131,8 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
     charger_outputs(system, sources, strong, weak)
     inverter_tag = f"U{len(sources) + 1}"
     inverter_feed(system, inverter_tag, strong, weak, shared_ohm)
-    channels = _boards(system, groups, strong, weak, shared_ohm)
+    units = units_of(system, len(sources) + (2 if choice.role("inverter") else 1))
+    channels = _boards(system, groups, units, strong, weak, shared_ohm)
     bond(system)
     questions = _ac_side(system, inverter_tag, next((s.tag for s in sources if _takes_mains(choice, s.role)), ""))
     connections = sum("W1" in (r.ask.source, r.ask.target) for r in system.runs)
@@ -162,13 +193,15 @@ def _battery_nodes(system: System) -> None:
         system.node("P1", "monitor", monitor.name, system.at("battery"), part=monitor.part, rating=monitor.rating)
 
 
-def _boards(system: System, groups: list[Group], strong: Any, weak: Any, shared_ohm: float) -> list[dict[str, Any]]:
-    """Both boards with their feeds and circuits; the switched outputs that were given."""
+def _boards(
+    system: System, groups: list[Group], units: list[Unit], strong: Any, weak: Any, shared_ohm: float
+) -> list[dict[str, Any]]:
+    """Both boards with their feeds and circuits, those behind converters; the switched outputs that were given."""
     groups = [*_control(system), *groups]
     for i, group in enumerate(groups, start=1):
         group.tag = f"C{i}"
     for tag, name, kind in (("W2", "Always live", "always_live"), ("W3", "Away set", "away")):
-        mine = [g for g in groups if g.group == kind]
+        mine = [g for g in groups if g.group == kind and g.behind is None]
         if not mine:
             continue
         amps = board_current_a(mine)
@@ -179,6 +212,8 @@ def _boards(system: System, groups: list[Group], strong: Any, weak: Any, shared_
         main_v = shared_ohm * system.needs.battery.discharge_a
         for group in mine:
             load_circuit(system, group, tag, feed, main_v)
+    for i, unit in enumerate(units):
+        converter_circuits(system, unit, [g for g in groups if g.behind == i], strong, weak, shared_ohm)
     rated = {r.ask.key: r.circuit.devices[0].rating_a for r in system.runs if r.circuit.role == "load"}
     return channels_of(system, groups, rated)
 
@@ -231,7 +266,7 @@ def _ac_side(system: System, inverter_tag: str, mains_tag: str) -> tuple[str, ..
 
 ORDER = (
     "engine_feed", "solar_array", "charger_output", "controller_output", "mains_output", "battery_main",
-    "negative_bond", "distribution", "inverter_feed", "load",
+    "negative_bond", "distribution", "inverter_feed", "converter_input", "converter_output", "load",
 )  # fmt: skip
 """Order of tags: from the sources to the loads."""
 

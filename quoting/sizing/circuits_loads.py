@@ -11,6 +11,7 @@ from quoting.sizing.brief import Brief, Load
 from quoting.sizing.choice import assign_channels, switched
 from quoting.sizing.circuits_feeds import BoardSupply
 from quoting.sizing.circuits_system import System
+from quoting.sizing.converters import is_behind, load_a
 from quoting.sizing.parts import Able, short
 from quoting.sizing.runs import Designed, joint_ohm
 from quoting.sizing.runs_ask import Ask
@@ -37,6 +38,8 @@ class Group:
     critical: bool = False
     switched: bool = False
     shed_below_ratio: float | None = None
+    behind: int | None = None
+    """Which converter it hangs on, counted from 0; ``None``: none."""
     at_once_a: float = 0.0
     """Share of the current that counts at once with other circuits. [A]"""
 
@@ -44,15 +47,17 @@ class Group:
 def group_loads(system: System, results: tuple[LoadResult, ...]) -> list[Group]:
     """Circuits of the direct-current loads, in the order of the audit; loads of the same name share one."""
     amps = {r.key: r.running_a for r in results}
-    together: dict[str, list[Load]] = {}
+    homes = {c.key: i for i, mine in enumerate(system.converter_shares) for c in mine}
+    together: dict[tuple[str, int | None], list[Load]] = {}
     for load in system.brief.loads:
         if load.bus in DIRECT:
-            together.setdefault(load.circuit or f"\0{load.key}", []).append(load)
-    found = [_group(system, key, members, amps) for key, members in together.items()]
+            home = homes.get(load.circuit or load.key) if is_behind(system.brief, load) else None
+            together.setdefault((load.circuit or f"\0{load.key}", home), []).append(load)
+    found = [_group(system, key, members, amps, home) for (key, home), members in together.items()]
     return [g for g in found if g is not None]
 
 
-def _group(system: System, key: str, members: list[Load], amps: dict[str, float]) -> Group | None:
+def _group(system: System, key: str, members: list[Load], amps: dict[str, float], home: int | None) -> Group | None:
     placed = [x for x in members if x.position]
     for load in members:
         if not load.position:
@@ -61,6 +66,8 @@ def _group(system: System, key: str, members: list[Load], amps: dict[str, float]
         return None
     brief = system.brief
     running = [(x, amps.get(x.key, x.use.power_w * x.quantity / brief.wishes.system_v)) for x in members]
+    if home is not None:
+        running = [(x, load_a(x)) for x in members]
     current = coincident_a([(x.at_once, a) for x, a in running])
     extra, start_s = max(
         (((x.start_multiple - 1) * a / x.quantity, x.start_s) for x, a in running), key=lambda e: e[0], default=(0, 0)
@@ -69,7 +76,7 @@ def _group(system: System, key: str, members: list[Load], amps: dict[str, float]
     if len(live) > 1:
         system.warn("circuit_mixes_groups", members[0].circuit or key, name=members[0].circuit or "")
     sheds = [x.shed_below_ratio for x in members if x.shed_below_ratio is not None]
-    board = system.at("board")
+    board = system.at("board") if home is None else system.converter_at
     farthest = max(placed, key=lambda x: (way(brief.vehicle, board, x.position or "").run_m, x.key))
     return Group(
         key=key.lstrip("\0"),
@@ -80,7 +87,8 @@ def _group(system: System, key: str, members: list[Load], amps: dict[str, float]
         position=farthest.position or board,
         peak_a=current + extra if extra > 0 else 0.0,
         start_s=start_s if extra > 0 else 0.0,
-        cutout_v=_cutout_v(brief, members),
+        cutout_v=_cutout_v(brief, members, home is not None),
+        behind=home,
         critical=any(x.critical for x in members),
         switched=any(switched(x) for x in members),
         shed_below_ratio=max(sheds) if sheds else None,
@@ -88,9 +96,9 @@ def _group(system: System, key: str, members: list[Load], amps: dict[str, float]
     )
 
 
-def _cutout_v(brief: Brief, members: list[Load]) -> float | None:
-    """Highest of the lowest working voltages, with margin; loads behind a converter left out. [V]"""
-    own = "house12" if brief.wishes.system_v == 12 else ""
+def _cutout_v(brief: Brief, members: list[Load], converted: bool) -> float | None:
+    """Highest of the lowest working voltages, with margin; loads with a converter of their own left out. [V]"""
+    own = "house12" if brief.wishes.system_v == 12 or converted else ""
     lowest = [x.min_voltage_v for x in members if x.min_voltage_v is not None and x.bus in ("house", own)]
     return max(lowest) + brief.policy.cutout_margin_v if lowest else None
 

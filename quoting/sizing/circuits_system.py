@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from catalog.kinds.capabilities import Distributing, Inverting, Storage, Terminating
+from catalog.kinds.capabilities import Converting, Coupling, Distributing, Inverting, Storage, Terminating
 from quoting.sizing import protection
 from quoting.sizing.appraisal import Node, Shortfall
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice, inverter_dc_a
+from quoting.sizing.circuits_hitch import design_across
+from quoting.sizing.converters import Shares, shared_out
 from quoting.sizing.needs import Needs
-from quoting.sizing.parts import Catalogue, short
+from quoting.sizing.parts import Able, Catalogue, short
 from quoting.sizing.protection import Supply
 from quoting.sizing.runs import Designed, design_run
 from quoting.sizing.runs_ask import Ask
@@ -29,6 +31,8 @@ class System:
     parts: Catalogue
     choice: Choice
     needs: Needs
+    coupling: Able[Coupling] | None = None
+    """Between tow vehicle and trailer, when it is known."""
     nodes: list[Node] = field(default_factory=list)
     runs: list[Designed] = field(default_factory=list)
     shortfalls: list[Shortfall] = field(default_factory=list)
@@ -54,6 +58,19 @@ class System:
         inverter = self.choice.role("inverter")
         return inverter_dc_a(self.parts.can(inverter.part, Inverting)) if inverter else 0.0
 
+    @property
+    def converter_shares(self) -> Shares:
+        """Circuits of 12 V loads by converter; none without one. What no converter carries is in none."""
+        chosen, need = self.choice.role("converter"), self.needs.converter
+        if chosen is None or need is None:
+            return ()
+        return shared_out(self.parts.can(chosen.part, Converting), need, chosen.quantity)
+
+    @property
+    def converter_at(self) -> str:
+        """Where converters sit: a place of their own, or with the board."""
+        return self.brief.vehicle.places.get("converter") or self.at("board")
+
     def at(self, role: str) -> str:
         return place(self.brief.vehicle, role)  # type: ignore[arg-type]
 
@@ -62,7 +79,12 @@ class System:
 
     def design(self, ask: Ask) -> Designed | None:
         """Design a run and keep it; what the catalogue lacks is kept as a shortfall."""
-        found = design_run(self.parts, self.brief.policy, ask)
+        found: Designed | Shortfall
+        if ask.way.crossings:
+            used = sum(r.circuit.pin_pairs for r in self.runs)
+            found = design_across(self.parts, self.brief.policy, ask, self.coupling, used)
+        else:
+            found = design_run(self.parts, self.brief.policy, ask)
         if isinstance(found, Shortfall):
             self.shortfalls.append(found)
             return None

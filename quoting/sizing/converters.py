@@ -97,8 +97,11 @@ def carries(can: Converting, compartment_c: float, circuits: Sequence[Behind]) -
     return continuous_a(circuits) <= can.continuous_a * left + 1e-9 and peak_a <= top_a * left + 1e-9
 
 
-def shared_out(can: Converting, need: ConverterNeed, most: int = MOST_UNITS) -> Shares | None:
-    """Give each circuit to the first converter that still carries it, the largest first; ``None`` when none does."""
+def shared_out(can: Converting, need: ConverterNeed, most: int = MOST_UNITS) -> Shares:
+    """Give each circuit to the first converter that still carries it, the largest first.
+
+    A circuit that no converter carries, or none of ``most``, is in no share.
+    """
     units: list[list[Behind]] = []
     for circuit in sorted(need.circuits, key=lambda c: (-c.running_a - c.start_a, c.key)):
         home = next((u for u in units if carries(can, need.compartment_c, [*u, circuit])), None)
@@ -106,8 +109,6 @@ def shared_out(can: Converting, need: ConverterNeed, most: int = MOST_UNITS) -> 
             home.append(circuit)
         elif len(units) < most and carries(can, need.compartment_c, [circuit]):
             units.append([circuit])
-        else:
-            return None
     return tuple(tuple(u) for u in units)
 
 
@@ -127,7 +128,7 @@ def choose_converter(parts: Catalogue, need: ConverterNeed | None) -> Chosen | S
         code, near = ("wrong_voltage", models[0]) if models else ("none_of_kind", None)
         return short(code, "converting", "converter", best=near, asked=need.continuous_a, unit="A")
     offers = [(a, shared_out(a.can, need)) for a in right]
-    good = [(a, len(shares)) for a, shares in offers if shares is not None]
+    good = [(a, len(shares)) for a, shares in offers if sum(map(len, shares)) == len(need.circuits)]
     if not good:
         return _too_small(right, need)
     good.sort(key=lambda o: (o[0].cost * o[1], o[0].part.mass_kg * o[1], o[0].part.key))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from catalog.kinds.capabilities import EngineCharging, MainsCharging, Panel, SolarControl
+from catalog.kinds.capabilities import Converting, EngineCharging, MainsCharging, Panel, SolarControl
 from quoting.sizing.appraisal import Circuit, Expectation
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice
@@ -30,6 +30,9 @@ CHARGER_LEAST_RATIO = 0.95
 
 STARTER_CHARGING_V_PER_12 = 13.2
 """Starter battery at hot idle while charging: under this it is being drawn down. [V] C"""
+
+OUTPUT_SPREAD_RATIO = 0.05
+"""How far a converter's output under load may lie from what its maker states. C"""
 
 IRRADIANCE_W_M2 = 800.0
 """Irradiance that the solar reading is stated for. [W/m²]"""
@@ -74,6 +77,7 @@ def expect(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Figu
     return (
         *_vehicle(brief, choice),
         *_feeds(wiring),
+        *_couplings(wiring),
         *_circuits(wiring),
         *_sources(brief, choice, wiring, figures),
         *_mains(choice, wiring),
@@ -133,6 +137,19 @@ def _feeds(wiring: Wiring) -> list[Expectation]:
     return out
 
 
+def _couplings(wiring: Wiring) -> list[Expectation]:
+    """Each circuit that passes the hitch: lost in its pins, plug and socket mated, at the design current."""
+    return [
+        Expectation(
+            key=f"coupling_drop:{c.tag}", group="drop", code="coupling_drop",
+            params={"tag": c.tag, "name": c.name, "current_a": round(c.current_a, 1)}, unit="V", minimum=0.0,
+            maximum=_most_v(c.coupling_v), safety=c.role != "load",
+        )
+        for c in wiring.circuits
+        if c.pin_pairs
+    ]  # fmt: skip
+
+
 def _circuits(wiring: Wiring) -> list[Expectation]:
     out = []
     for c in wiring.circuits:
@@ -154,7 +171,7 @@ def _circuits(wiring: Wiring) -> list[Expectation]:
 
 
 def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Figure]) -> list[Expectation]:
-    parts, volts = Catalogue(brief), brief.wishes.system_v
+    parts, volts = Catalogue.of(brief), brief.wishes.system_v
     out = [_devices_seen(wiring)]
     for chosen in choice.chosen:
         said: dict[str, Scalar] = {"name": chosen.name}
@@ -189,6 +206,10 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Fi
         if "mains_charging" in chosen.serves:
             mains = parts.can(chosen.part, MainsCharging)
             out.append(_range("mains_output_a", "A", mains.output_a * CHARGER_LEAST_RATIO, mains.output_a * 1.05, said))
+        if "converting" in chosen.serves:
+            volts_out = parts.can(chosen.part, Converting).output_v
+            low_v, high_v = volts_out * (1 - OUTPUT_SPREAD_RATIO), volts_out * (1 + OUTPUT_SPREAD_RATIO)
+            out.append(_range("converter_output_v", "V", low_v, high_v, said))
     out.append(_load_run(choice, wiring))
     if any(row.get("shed_below_ratio") is not None for row in wiring.channels):
         sheds = sorted({round(row["shed_below_ratio"] * 100) for row in wiring.channels if row["shed_below_ratio"]})

@@ -200,6 +200,7 @@ def _trial(
     stated += isolator.can.resistance_ohm if isolator else 0.0
     lugs = 4 + 2 * len(ask.ends) + (2 if isolator else 0)
     joints = stated + lugs * LUG_OHM if ask.lugged else max(joint_ohm(policy, amps), stated)
+    joints += ask.contact_ohm
     drop = conductor_v + amps * joints
     total = drop + ask.upstream_v
     start_v = None
@@ -237,7 +238,8 @@ def _fails(policy: Policy, ask: Ask, t: Trial) -> str:
     if not protection.withstands(c.area_mm2, c.insulation_c, series_of(can), can.rating_a, fault):
         return "adiabatic"
     if t.clears_s is not None and t.clears_s > protection.DISCONNECT_S:
-        return "disconnection"
+        held = ask.source_limit_a is not None and t.ampacity_a >= ask.source_limit_a
+        return "" if held else "disconnection"
     if not protection.withstands(c.area_mm2, c.insulation_c, series_of(can), can.rating_a, t.fault_end_a or 0.0):
         return "adiabatic"
     return ""
@@ -377,6 +379,10 @@ def _designed(policy: Policy, ask: Ask, t: Trial, decided: str) -> Designed:
         colour=c.colour,
         decided_by=decided,
         steps=steps_of(policy, ask, t),
+        crosses_hitch=way.crossings > 0,
+        pin_pairs=ask.pin_pairs,
+        pins_a=ask.pins_a,
+        coupling_v=round(ask.current_a * ask.contact_ohm, 4),
     )
     stated = device.able.can.resistance_ohm * len(ask.ends) + (t.isolator.can.resistance_ohm if t.isolator else 0.0)
     cold = 2 * conductors.conductor_ohm(way.run_m, c.ohm_per_km_20c, COLD_C) + stated + ask.extra_ohm

@@ -58,6 +58,16 @@ class Ask:
     least_rating_a: float | None = None
     """Set by a rule of its own (solar); else by the continuous current. [A]"""
     most_rating_a: float | None = None
+    least_code: str = "solar_design_current"
+    """Code of the step that says where ``least_rating_a`` comes from."""
+    contact_ohm: float = 0.0
+    """Contacts of a coupling, feed and return, on top of every other joint. [Ω]"""
+    pin_pairs: int = 0
+    pins_a: float | None = None
+    """What its pins in a coupling carry. [A]"""
+    source_limit_a: float | None = None
+    """Most that the source gives into a fault. A device that does not open on it may stand before a conductor that
+    carries it for good. [A]"""
     peak_loads: tuple[str, ...] = ()
     group: str = "none"
 

@@ -22,7 +22,7 @@ def _device(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
     assert t.device is not None
     rating = t.device.able.can.rating_a
     if ask.least_rating_a is not None:
-        start = [step("solar_design_current", ask.least_rating_a, "A", origin="catalogue")]
+        start = [step(ask.least_code, ask.least_rating_a, "A", origin="catalogue")]
     else:
         start = [
             step("design_current", ask.current_a, "A"),
@@ -57,9 +57,12 @@ def _drop(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
              ohm_per_km_20c=c.ohm_per_km_20c, conductor_c=round(t.conductor_c, 1)),
         step("design_current", ask.current_a, "A", "×"),
         step("conductor_drop", t.conductor_v, "V", "="),
-        step("joints_drop", ask.current_a * t.joints_ohm, "V", "+", "catalogue" if ask.lugged else "policy",
-             joints_ohm=t.joints_ohm),
+        step("joints_drop", ask.current_a * (t.joints_ohm - ask.contact_ohm), "V", "+",
+             "catalogue" if ask.lugged else "policy", joints_ohm=t.joints_ohm - ask.contact_ohm),
     ]  # fmt: skip
+    if ask.contact_ohm:
+        lost_v = ask.current_a * ask.contact_ohm
+        out.append(step("coupling_drop", lost_v, "V", "+", "catalogue", contact_ohm=ask.contact_ohm))
     if ask.upstream_v:
         out.append(step("feeders_drop", ask.upstream_v, "V", "+"))
     out.append(step("total_drop", t.total_v, "V", "="))

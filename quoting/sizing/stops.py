@@ -10,6 +10,7 @@ from quoting.sizing import balance, cells, sun
 from quoting.sizing.appraisal import StopResult
 from quoting.sizing.battery import LEAD_ACID
 from quoting.sizing.brief import Brief, Stop
+from quoting.sizing.hitch import is_dead
 from quoting.sizing.loads import HOURS, Day
 from quoting.sizing.own import clock, plugged, total_w
 from quoting.sizing.system import Book, System, compartment_c, output
@@ -138,6 +139,11 @@ def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, 
     if system.mains and unplugged_h > 1 / 60:
         book.note("info", "mains_while_driving", f"stop:{index}", name=stop.site.name, lost_h=unplugged_h)
     light = sun_day(system, stop, day)
+    engine_w, mains_w = (
+        0.0 if is_dead(system.brief, stop, s) else w for s, w in (("engine", engine_w), ("mains", mains_w))
+    )
+    if is_dead(system.brief, stop, "sun"):
+        light = SunDay((0.0,) * 24, 0.0, 0.0, ())
     engine = tuple(engine_w * x for x in driving)
     mains = tuple(mains_w * x for x in mains_on)
     engine, mains, sunny = _shared(system, stop, engine, mains, light.profile_w)

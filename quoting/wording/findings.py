@@ -2,6 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.findings_systems import FINDING_SYSTEMS
 from quoting.wording.findings_wiring import FINDING_WIRING
 
 FINDING = {
@@ -269,4 +270,5 @@ FINDING = {
         _("It ends a day {loss_ratio} lower than it began."),
     ),
     **FINDING_WIRING,
+    **FINDING_SYSTEMS,
 }

@@ -19,6 +19,8 @@ NEED = {
     "inlet": _("a shore inlet"),
     "distributing": _("a busbar"),
     "terminating": _("a crimp terminal"),
+    "converting": _("a voltage converter"),
+    "coupling": _("a trailer coupling"),
 }
 SHORTFALL = {
     "none_of_kind": _("The catalogue has nothing that serves as {need} ({subject})."),
@@ -33,8 +35,35 @@ SHORTFALL = {
     "wrong_voltage": _("The catalogue has {need}, but none for this voltage ({subject})."),
     "wrong_chemistry": _("The catalogue has {need}, but none with a profile for this battery ({subject})."),
     "no_match": _("Nothing in the catalogue meets every need of {subject} as {need}; the nearest is {best}."),
+    "kept_too_small": _(
+        "{best} is kept as {need}, but is too small for {subject}: {asked} is asked, it has {best_value}, short by "
+        "{short_by}."
+    ),
+    "kept_too_large": _(
+        "{best} is kept as {need}, but is too large for {subject}: at most {asked} is allowed, it has {best_value}, "
+        "over by {short_by}."
+    ),
+    "kept_wrong_voltage": _("{best} is kept as {need}, but is not made for this voltage; it is left out ({subject})."),
+    "kept_wrong_chemistry": _(
+        "{best} is kept as {need}, but has no profile for this battery; it is left out ({subject})."
+    ),
+    "kept_no_match": _("{best} is kept as {need}, but does not meet every need of {subject}; it is left out."),
+    "kept_none_of_kind": _("{best} is kept as {need}, but does not serve as one; it is left out ({subject})."),
+    "kept_odd_bank": _(
+        "{quantity} of {best} are kept, but the house bus wants them in strings of {series}; they make no bank."
+    ),
+    "kept_too_many": _(
+        "{best_value} of {best} are kept, but its maker allows at most {asked} in one bank; they are left out."
+    ),
 }
+INSTEAD = _("{instead} would do in its place.")
+"""After a kept part's shortfall, when the catalogue has something that would do."""
+NOTHING_INSTEAD = _("Nothing in the catalogue would do either.")
 BY_RULE = {
+    ("coupling", "pins"): _(
+        "{subject} leads over the hitch: {asked} is asked of the coupling, and {best} has {best_value} free, short by "
+        "{short_by}. Choose a coupling with larger or more pins."
+    ),
     ("conducting", "cutout"): _(
         "No conductor leaves {subject} the voltage it needs: {asked} with its margin, running and starting; the "
         "thickest, {best}, leaves {best_value} of a low battery. Shorten the way, or ask the maker how low it works."
@@ -60,6 +89,8 @@ SUBJECT = {
     "switching": _("the circuits to be switched"),
     "inlet": _("shore power"),
     "residual": _("the mains-voltage side"),
+    "converter": _("the 12 V loads"),
+    "coupling": _("the circuits over the hitch"),
     "negative_bond": _("the negative's bond to the body"),
 }
 """What something was wanted for, in words; circuits are named already."""

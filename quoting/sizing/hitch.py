@@ -1,0 +1,221 @@
+"""A tow vehicle and its trailer as one system: what is dead while they are apart, what the coupling carries.
+
+The auxiliary battery's side is the live one. Positive and negative of every circuit across the hitch pass a pin each;
+no current returns through the drawbar.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+
+from catalog.kinds.capabilities import Coupling
+from quoting.sizing.appraisal import Chosen, Circuit, DeadUnhitched, Shortfall
+from quoting.sizing.brief import Brief, Load, Stop, Vehicle
+from quoting.sizing.converters import is_behind
+from quoting.sizing.errors import SizingError, require
+from quoting.sizing.kept import kept_as, marked
+from quoting.sizing.loads import HOURS, Day, Line
+from quoting.sizing.parts import Able, Catalogue, chosen_of, short
+from quoting.sizing.topology import position
+from quoting.sizing.trace import Finding, step
+
+SOURCES = {"engine": ("starter", "charger", "battery"), "mains": ("inlet", "charger", "battery"),
+           "sun": ("array", "charger", "battery")}  # fmt: skip
+"""Places that the current of each source passes on its way to the battery."""
+
+OWN_PLACES = {
+    "engine_charger": "charger", "mains_charger": "charger", "solar_controller": "charger", "multi_charger": "charger",
+    "inverter": "inverter", "switching": "board", "converter": "converter",
+}  # fmt: skip
+"""Place of the parts that draw for themselves; the rest sit with the battery."""
+
+
+def parted(vehicle: Vehicle, places: tuple[str | None, ...]) -> bool:
+    """Say whether a way past these positions needs the hitch; positions that are not said are passed over."""
+    sides = [position(vehicle, key).on_trailer for key in places if key]
+    return any(a != b for a, b in pairwise(sides))
+
+
+def dead_unhitched(brief: Brief) -> tuple[DeadUnhitched, ...]:
+    """Loads and sources that have no way to the auxiliary battery while the trailer is unhitched; none without a hitch.
+
+    A load is dead when battery, board (or inverter, converter) and load are not all on one side; a source when it, its
+    charger and the battery are not.
+    """
+    vehicle = brief.vehicle
+    if vehicle.hitch is None:
+        return ()
+    found = [
+        DeadUnhitched(what="load", key=load.key, name=load.name, essential=load.essential)
+        for load in brief.loads
+        if parted(vehicle, _way_of(brief, load))
+    ]
+    wanted = {"engine": brief.wishes.engine_charging, "mains": brief.wishes.mains_charging,
+              "sun": brief.wishes.solar_charging}  # fmt: skip
+    for source, places in SOURCES.items():
+        if wanted[source] and parted(vehicle, tuple(vehicle.places.get(p) for p in places)):  # type: ignore[call-overload]
+            found.append(DeadUnhitched(what="source", key=source))
+    return tuple(found)
+
+
+def _way_of(brief: Brief, load: Load) -> tuple[str | None, ...]:
+    places = brief.vehicle.places
+    if load.bus == "starter":
+        return places.get("starter"), load.position
+    if load.bus == "ac":
+        middle = places.get("inverter")
+    elif is_behind(brief, load):
+        middle = places.get("converter", places.get("board"))
+    else:
+        middle = places.get("board")
+    return places.get("battery"), middle, load.position
+
+
+def is_dead(brief: Brief, stop: Stop, source: str) -> bool:
+    """Say whether a source cannot charge at a stop, the trailer being unhitched."""
+    return not stop.hitched and any(d.what == "source" and d.key == source for d in dead_unhitched(brief))
+
+
+def left_out(brief: Brief, stop: Stop, day: Day) -> Day:
+    """The day at a stop without what is dead there; what it would take while hitched is still said."""
+    if stop.hitched or brief.vehicle.hitch is None:
+        return day
+    dead = {d.key for d in dead_unhitched(brief) if d.what == "load"}
+    places = brief.vehicle.places
+    if is_dead(brief, stop, "engine"):
+        dead.add("own:engine_charger")
+    for role, place in OWN_PLACES.items():
+        at = places.get(place, places.get("board") if place == "converter" else None)  # type: ignore[call-overload]
+        if parted(brief.vehicle, (places.get("battery"), at)):
+            dead.add(f"own:{role}")
+    lines = tuple(_silent(x) if x.energy_wh and x.key.removesuffix(":2") in dead else x for x in day.lines)
+    on = [0.0] * 24
+    for line in lines:
+        if line.bus == "ac":
+            on = [min(1.0, on[h] + line.on_ratio[h]) for h in HOURS]
+    return replace(day, lines=lines, inverter_on=tuple(on))
+
+
+def _silent(line: Line) -> Line:
+    still = (0.0,) * 24
+    steps = (*line.steps, step("unhitched_share", 0.0, "", "×", "input"), step("line_energy", 0.0, "Wh", "="))
+    return replace(line, profile_w=still, on_ratio=still, energy_wh=0.0, hours_per_day=0.0, steps=steps)
+
+
+def findings(brief: Brief, charger: Chosen | None) -> tuple[Finding, ...]:
+    """What being hitched and unhitched means for loads, charging and starter battery."""
+    vehicle = brief.vehicle
+    if vehicle.hitch is None:
+        return ()
+    dead, found = dead_unhitched(brief), []
+    for one in dead:
+        if one.what == "load" and one.essential:
+            found.append(_finding("warning", "unhitched_essential_dead", one.key, name=one.name))
+    for load in brief.loads:
+        if load.bus == "starter" and load.position and position(vehicle, load.position).on_trailer:
+            found.append(_finding("warning", "starter_load_over_hitch", load.key, name=load.name))
+    gone = {d.key for d in dead if d.what == "source"}
+    for i, stop in enumerate(brief.trip):
+        if stop.hitched:
+            continue
+        hours = {"engine": stop.driving_h_per_day, "mains": stop.mains_h_per_day, "sun": 24.0}
+        for source in ("engine", "mains", "sun"):
+            if source in gone and hours[source] > 0:
+                level, code = "info" if source == "sun" else "warning", f"unhitched_no_{source}"
+                found.append(_finding(level, code, f"stop:{i}", name=stop.site.name, lost_h=hours[source]))
+    if "engine" in gone and charger is not None:
+        found.append(_finding("info", "hitch_opens_engine_off", "engine", name=charger.name))
+    return tuple(found)
+
+
+def _finding(level: str, code: str, subject: str, **params: str | float) -> Finding:
+    return Finding.model_validate({"level": level, "code": code, "subject": subject, "params": params})
+
+
+def coupling_drop_v(current_a: float, pin_ohm: float, pairs: int = 1, crossings: int = 1) -> float:
+    r"""Voltage lost in the contacts of a coupling, positive and negative. [V]
+
+    .. math:: U = 2 R I / n
+
+    Parameters
+    ----------
+    current_a : float
+        Of the circuit. [A]
+    pin_ohm : float
+        One mated contact. [Ω]
+    pairs : int
+        Pairs of pins side by side.
+    crossings : int
+        Couplings that the circuit passes.
+
+    Examples
+    --------
+    >>> round(coupling_drop_v(30, 0.002), 3), round(coupling_drop_v(30, 0.002, pairs=2), 3)
+    (0.12, 0.06)
+
+    Ohm's law.
+    """
+    require("current_a", current_a, minimum=0, maximum=1e5, unit="A")
+    require("pin_ohm", pin_ohm, minimum=0, maximum=1, unit="Ω")
+    require("pairs", pairs, minimum=1, maximum=100)
+    return current_a * contact_ohm(pin_ohm, pairs, crossings)
+
+
+def contact_ohm(pin_ohm: float, pairs: int, crossings: int) -> float:
+    """Two contacts for each crossing, feed and return, with pairs side by side. [Ω]"""
+    return 2 * pin_ohm * crossings / pairs
+
+
+def given_coupling(brief: Brief, parts: Catalogue) -> Able[Coupling] | None:
+    """The coupling that is kept or named by the hitch; raises :class:`SizingError` when it couples nothing."""
+    hitch, kept = brief.vehicle.hitch, kept_as(brief, "coupling")
+    key = kept.part if kept else hitch.coupling if hitch else None
+    if key is None:
+        return None
+    try:
+        return Able(parts.part(key), parts.can(key, Coupling))
+    except KeyError:
+        raise SizingError(
+            "vehicle.hitch.coupling", value=key, code="not_a_choice",
+            message=f"{key!r} is no part of the catalogue that couples",
+        ) from None  # fmt: skip
+
+
+def couplings_for(parts: Catalogue, crossing: list[Circuit], high_v: float) -> list[Able[Coupling]]:
+    """Couplings whose pins carry every crossing circuit and its device, cheapest first."""
+    models = [a for a in parts.having(Coupling) if a.can.max_v >= high_v]
+    return [a for a in models if sum(pairs_for(a.can, c) for c in crossing) <= a.can.pins]
+
+
+def pairs_for(can: Coupling, circuit: Circuit) -> int:
+    """Pairs that carry the device of a circuit, which is over its current by the policy's margin."""
+    asked = max([circuit.current_a, *(d.rating_a for d in circuit.devices if d.what in ("fuse", "breaker"))])
+    return max(1, math.ceil(asked / can.pin_a - 1e-9))
+
+
+def lacking(parts: Catalogue, crossing: list[Circuit], high_v: float) -> Shortfall:
+    """Say what the largest coupling of the catalogue misses."""
+    models = parts.having(Coupling)
+    asked = sum(max([c.current_a, *(d.rating_a for d in c.devices)]) for c in crossing)
+    if not models:
+        return short("none_of_kind", "coupling", "coupling", asked=asked, unit="A")
+    volts = [a for a in models if a.can.max_v >= high_v]
+    if not volts:
+        top = max(models, key=lambda a: (a.can.max_v, a.part.key))
+        return short(
+            "wrong_voltage", "coupling", "coupling", best=top, asked=high_v, best_value=top.can.max_v, unit="V"
+        )
+    near = max(volts, key=lambda a: (a.can.pins * a.can.pin_a, a.part.key))
+    if near.can.pins * near.can.pin_a >= asked:
+        return short("no_match", "coupling", "coupling", best=near, asked=asked, unit="A")
+    carried = near.can.pins * near.can.pin_a
+    return short("too_small", "coupling", "coupling", best=near, best_value=carried, asked=asked, unit="A")
+
+
+def coupling_chosen(brief: Brief, able: Able[Coupling]) -> Chosen:
+    """A coupling as part of the system."""
+    kept = kept_as(brief, "coupling")
+    found = chosen_of("coupling", ("coupling",), able, "")
+    return marked(found, kept) if kept else found

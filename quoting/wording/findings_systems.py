@@ -1,0 +1,66 @@
+"""Findings of converters, of a trailer behind its tow vehicle, and of parts that are kept: a title and a sentence."""
+
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+FINDING_SYSTEMS: dict[str, Any] = {
+    # converters
+    "converter_limits_fault": (
+        _("The converter's own limit protects {name}"),
+        _(
+            "Into a fault the converter gives at most {limit_a}, which does not open {device_a} within 5 s. The "
+            "conductor carries {carries_a}, so nothing overheats; but every load on this converter goes off until the "
+            "fault is found."
+        ),
+    ),
+    "converter_not_switched": (
+        _("{name} stays on with its converter"),
+        _("It is in the Away set but has no switched output, and the converter is on all day. Switch it at the load."),
+    ),
+    # hitch
+    "unhitched_essential_dead": (
+        _("{name} is dead while the trailer is unhitched"),
+        _(
+            "It is essential, and its way from the auxiliary battery leads over the hitch. Feed it on the battery's "
+            "side."
+        ),
+    ),
+    "unhitched_no_engine": (
+        _("No charging from the engine at {name}"),
+        _(
+            "The trailer is unhitched there: the {lost_h} a day that the vehicle is driven give the auxiliary battery "
+            "nothing."
+        ),
+    ),
+    "unhitched_no_mains": (
+        _("No charging from mains at {name}"),
+        _(
+            "The trailer is unhitched there, and inlet or charger are not on the battery's side: {lost_h} a day at "
+            "mains give it nothing."
+        ),
+    ),
+    "unhitched_no_sun": (
+        _("No charging from the sun at {name}"),
+        _("The trailer is unhitched there, and panels or controller are not on the auxiliary battery's side."),
+    ),
+    "starter_load_over_hitch": (
+        _("{name} draws on the starter battery through the hitch"),
+        _(
+            "With the engine off it may leave the vehicle unable to start. Feed it over a contact that opens with the "
+            "engine, or from the auxiliary battery."
+        ),
+    ),
+    "hitch_opens_engine_off": (
+        _("Charging over the hitch stops with the engine"),
+        _(
+            "{name} stops when the engine does, so the starter battery is not drained through the hitch. A bare relay "
+            "in its place would not do: it must open by itself with the engine off."
+        ),
+    ),
+    # kept parts
+    "kept_not_used": (
+        _("{name} is kept, but nothing asks for it"),
+        _("No load, source or wish of this job needs it. It is in neither circuits nor bill; take it out or say why."),
+    ),
+}
