@@ -12,7 +12,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from catalog import kinds, library
+from catalog import kinds, library, services_assemblies
 from catalog.kinds.base import Kind
 from catalog.kinds.uses import WAYS
 from catalog.models import MONTHS, Appliance, Component, LabourOperation, PriceChange, Site, Supplier
@@ -67,18 +67,36 @@ def save_component(
     spec = clean_spec(declaration, raw)
     before = None if component is None else component.cost
     row = component or Component()
-    row.kind, row.kind_version = kind, declaration.version
-    row.specification, row.rating = spec, rating_text(declaration, spec)
     row.name, row.maker, row.part_number = name.strip(), maker.strip(), part_number.strip()
-    row.sort_key = _sort_key(row.name)
+    for field, value in derived(declaration, spec, row.name).items():
+        setattr(row, field, value)
     row.supplier, row.cost, row.sell_price = supplier, cost, sell_price
     row.mass_kg, row.stock, row.lead_days, row.notes = mass_kg, stock, lead_days, notes.strip()
     _save(row, by)
     if before is None or before != row.cost:
-        PriceChange.objects.create(
-            component=row, cost=row.cost, supplier_name=str(supplier or ""), changed_by_id=getattr(by, "pk", None)
-        )
+        price_change(row, str(supplier or ""), by).save()
     return row
+
+
+def derived(kind: Kind, spec: Mapping[str, Any], name: str) -> dict[str, Any]:
+    """Fields of a component that hold its checked specification or follow from it and its name."""
+    return {
+        "kind": kind.code,
+        "kind_version": kind.version,
+        "specification": spec,
+        "rating": rating_text(kind, spec),
+        "sort_key": _sort_key(name),
+    }
+
+
+def price_change(component: Component, supplier_name: str, by: Any) -> PriceChange:
+    """The step that a moved cost leaves, not saved yet."""
+    return PriceChange(
+        component=component,
+        cost=component.cost,
+        supplier_name=supplier_name,
+        changed_by_id=getattr(by, "pk", None),
+    )
 
 
 def _sort_key(name: str) -> str:
@@ -144,7 +162,7 @@ def save_appliance(
         raise ValidationError({"way": _("Choose a way of use.")})
     row = appliance or Appliance()
     row.way, row.use = way, clean_spec(WAYS[way], use)
-    _check_appliance(values)
+    check_appliance(values)
     return _save_values(row, values, by)
 
 
@@ -175,7 +193,8 @@ APPLIANCE_LIMITS: dict[str, tuple[float, float, str]] = {
 """Ranges of a line of the power audit, as in the Brief. [unit]"""
 
 
-def _check_appliance(values: Mapping[str, Any]) -> None:
+def check_appliance(values: Mapping[str, Any]) -> None:
+    """Hold the values of an appliance against the ranges of a line of the audit. Raises ValidationError."""
     found = {}
     for name, (low, high, unit) in APPLIANCE_LIMITS.items():
         value = values.get(name)
@@ -309,4 +328,5 @@ def load_starter(by: Any) -> dict[str, int]:
             added["labour"] += 1
     if not Site.objects.exists():
         added["sites"] = load_sites(library.site_rows(), by=by)
+    added["assemblies"] = services_assemblies.load_starter(library.ASSEMBLIES, by=by)
     return added
