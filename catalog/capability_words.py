@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from catalog.kinds import capabilities as can
 from catalog.kinds.capabilities import CHEMISTRIES
+from catalog.kinds.towing import DEAD
 from catalog.quantities import format_quantity, natural
 
 
@@ -166,6 +167,7 @@ def sensing(c: can.Sensing) -> str:
         "resistance": _("resistance"),
         "temperature": _("temperature"),
         "current": _("current"),
+        "digital": _("on or off"),
     }
     inputs = ", ".join(f"{count} × {names.get(what, what)}" for what, count in c.inputs)
     return _("Reads further inputs: %(inputs)s.") % {"inputs": inputs}
@@ -213,3 +215,148 @@ def terminating(c: can.Terminating) -> str:
         "mm2": q(c.area_mm2, "mm²"),
         "mm": q(c.stud_mm, "mm"),
     }
+
+
+@sentence.register
+def converting(c: can.Converting) -> str:
+    words = _(
+        "Makes %(out)s from %(low)s to %(high)s: %(a)s continuously, %(peak)s for %(s)s, %(eff)s efficient; "
+        "takes %(idle)s when idle."
+    ) % {
+        "out": q(c.output_v, "V"),
+        "low": q(c.input_min_v, "V"),
+        "high": q(c.input_max_v, "V"),
+        "a": q(c.continuous_a, "A"),
+        "peak": q(c.peak_a, "A"),
+        "s": q(c.peak_s, "s"),
+        "eff": _percent(c.efficiency_ratio),
+        "idle": q(c.no_load_w, "W"),
+    }
+    return f"{words} {_('Its output is isolated from its input.')}" if c.isolated else words
+
+
+@sentence.register
+def equalising(c: can.Equalising) -> str:
+    return _("Keeps two batteries in series equal, %(v)s together, moving up to %(a)s. For %(for)s.") % {
+        "v": q(c.nominal_v, "V"),
+        "a": q(c.current_a, "A"),
+        "for": _profiles(c.chemistries),
+    }
+
+
+@sentence.register
+def coupling(c: can.Coupling) -> str:
+    words = _(
+        "Joins a trailer, pairs for charging: %(n)d, each of up to %(a)s at up to %(v)s; one mated contact has %(ohm)s."
+    ) % {"n": c.pins, "a": q(c.pin_a, "A"), "v": q(c.max_v, "V"), "ohm": q(c.pin_ohm, "Ω")}
+    dead = ", ".join(str(_(dict(DEAD).get(code, code))) for code in c.dead_unhitched)
+    return f"{words} {_('Dead when unhitched: %(what)s.') % {'what': dead}}" if dead else words
+
+
+@sentence.register
+def relaying(c: can.Relaying) -> str:
+    words = _("Switches up to %(a)s at up to %(v)s by a coil of %(coil)s, poles: %(n)d.") % {
+        "a": q(c.contact_a, "A"),
+        "v": q(c.max_v, "V"),
+        "coil": q(c.coil_v, "V"),
+        "n": c.poles,
+    }
+    held = _("It holds without power.") if not c.hold_w else _("Its coil takes %(w)s.") % {"w": q(c.hold_w, "W")}
+    return f"{words} {held}"
+
+
+@sentence.register
+def sleeving(c: can.Sleeving) -> str:
+    return _("Covers or passes what is up to %(mm)s thick, up to %(t)s.") % {
+        "mm": q(c.inner_mm, "mm"),
+        "t": q(c.max_c, "°C"),
+    }
+
+
+@sentence.register
+def tank_sensing(c: can.TankSensing) -> str:
+    (low, low_ohm), (high, high_ohm) = c.curve[0], c.curve[-1]
+    return _("Tells a level: %(a)s at %(low)s full, %(b)s at %(high)s full.") % {
+        "a": q(low_ohm, "Ω"),
+        "low": _percent(low),
+        "b": q(high_ohm, "Ω"),
+        "high": _percent(high),
+    }
+
+
+@sentence.register
+def temperature_sensing(c: can.TemperatureSensing) -> str:
+    words = _("Tells a temperature between %(low)s and %(high)s.") % {"low": q(c.min_c, "°C"), "high": q(c.max_c, "°C")}
+    if not c.curve:
+        return words
+    (low, low_ohm), (high, high_ohm) = c.curve[0], c.curve[-1]
+    curve = _("It has %(a)s at %(low)s and %(b)s at %(high)s.") % {
+        "a": q(low_ohm, "Ω"),
+        "low": q(low, "°C"),
+        "b": q(high_ohm, "Ω"),
+        "high": q(high, "°C"),
+    }
+    return f"{words} {curve}"
+
+
+@sentence.register
+def hand_switching(c: can.HandSwitching) -> str:
+    return _("Switches up to %(a)s and %(v)s by hand, ways: %(ways)d, poles: %(poles)d.") % {
+        "a": q(c.rating_a, "A"),
+        "v": q(c.max_v, "V"),
+        "ways": c.ways,
+        "poles": c.poles,
+    }
+
+
+@sentence.register
+def outletting(c: can.Outletting) -> str:
+    words = _("Lets appliances be plugged in: %(n)d × %(a)s at %(v)s.") % {
+        "n": c.ways,
+        "a": q(c.rating_a, "A"),
+        "v": q(c.rated_v, "V"),
+    }
+    if c.power_w is None:
+        return words
+    return f"{words} {_('At most %(w)s in all.') % {'w': q(c.power_w, 'W')}}"
+
+
+@sentence.register
+def mounting(c: can.Mounting) -> str:
+    return _("Holds up to %(kg)s of %(l)s × %(b)s.") % {
+        "kg": q(c.carries_kg, "kg"),
+        "l": q(c.length_mm, "mm"),
+        "b": q(c.width_mm, "mm"),
+    }
+
+
+@sentence.register
+def heating(c: can.Heating) -> str:
+    return _("Gives %(heat)s of heat and takes %(w)s; starts with %(a)s for %(s)s.") % {
+        "heat": q(c.heat_w, "W"),
+        "w": q(c.power_w, "W"),
+        "a": q(c.start_a, "A"),
+        "s": q(c.start_s, "s"),
+    }
+
+
+@sentence.register
+def ventilating(c: can.Ventilating) -> str:
+    return _("Moves %(air)s of air of up to %(t)s for %(w)s.") % {
+        "air": q(c.air_m3_h, "m³/h"),
+        "t": q(c.max_c, "°C"),
+        "w": q(c.power_w, "W"),
+    }
+
+
+@sentence.register
+def labelling(c: can.Labelling) -> str:
+    size = {"l": q(c.length_mm, "mm"), "b": q(c.width_mm, "mm")}
+    if not c.text:
+        return _("Is written on the job, %(l)s × %(b)s.") % size
+    return _("Says “%(text)s”, %(l)s × %(b)s.") % {**size, "text": c.text}
+
+
+@sentence.register
+def consuming(c: can.Consuming) -> str:
+    return _("Is used up in the work, %(n)s in a pack.") % {"n": q(c.pack, c.unit)}

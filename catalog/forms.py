@@ -79,6 +79,13 @@ class SpecForm(KeptForm):
     def spec_names(self) -> list[str]:
         return [SPEC + declared.name for declared in self.kind.fields]
 
+    def spec_parts(self) -> list[tuple[str, list[str]]]:
+        """The specification proper, then its sections under headings of their own."""
+        sections: dict[str, list[str]] = {"": []}
+        for declared in self.kind.fields:
+            sections.setdefault(declared.section, []).append(SPEC + declared.name)
+        return [(_(title) if title else _("Specification"), names) for title, names in sections.items() if names]
+
     def spec(self) -> dict[str, Any]:
         values = {f.name: self.cleaned_data.get(SPEC + f.name) for f in self.kind.fields}
         return {name: value for name, value in values.items() if value not in (None, "")}
@@ -158,7 +165,7 @@ class ComponentForm(SpecForm):
     def parts(self) -> list[tuple[str, list[str]]]:
         return [
             (_("What it is"), ["name", "maker", "part_number", "mass_kg"]),
-            (_("Specification"), self.spec_names()),
+            *self.spec_parts(),
             (_("Buying and stock"), ["supplier", "cost", "sell_price", "stock", "lead_days", "notes"]),
         ]
 

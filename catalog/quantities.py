@@ -88,6 +88,8 @@ def _units() -> dict[str, _Unit]:
     add("per_day", one="1/day|/day|a day|per day|×/day|x/day")
     add("cycles", one="cycles|cycle")
     add("speed", one="m/s")
+    add("volume", m="ml|mL", one="l|L|litre|litres")
+    add("air_flow", one="m³/h|m3/h|m^3/h")
     # the same spelling in two dimensions: the field decides, see _lookup
     table["mm²"] = table["mm2"] = table["mm^2"] = _Unit("area", _FACTORS["one"])
     return table

@@ -98,10 +98,17 @@ def rows(kind: Kind, spec: Mapping[str, Any]) -> list[Row]:
 
 
 def columns(kind: Kind, spec: Mapping[str, Any]) -> list[list[Row]]:
-    """The rows in one column, or in two when there are many."""
-    all_rows = rows(kind, spec)
+    """The rows in one column, or in two when there are many; sections that state nothing are left out."""
+    told = {field.section for field in kind.fields if _differs(field, spec.get(field.name))}
+    all_rows = [row for row in rows(kind, spec) if not row.field.section or row.field.section in told]
     half = (len(all_rows) + 1) // 2 if len(all_rows) > 7 else len(all_rows)
     return [part for part in (all_rows[:half], all_rows[half:]) if part]
+
+
+def _differs(field: Field, value: Any) -> bool:
+    """It states something: it is neither empty nor what every component has."""
+    default = list(field.default) if isinstance(field.default, tuple) else field.default
+    return value not in (None, "", [], ()) and (list(value) if isinstance(value, tuple) else value) != default
 
 
 def rating(kind: Kind, spec: Mapping[str, Any]) -> SafeString:
@@ -137,6 +144,9 @@ def _words(field: Field, value: Any, *, short: bool = False) -> str | SafeString
     if field.type == "choices":
         return ", ".join(_(dict(field.options).get(v, str(v))) for v in value)
     if field.type == "curve":
+        if short and value:
+            ends = (_figure(_shown(y, field.shown_factor), field.shown_unit) for _x, y in (value[0], value[-1]))
+            return format_html(_("{} to {}"), *ends)
         return format_html_join(
             "; ",
             "{}: {}",

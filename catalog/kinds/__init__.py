@@ -52,4 +52,5 @@ def all_kinds() -> Iterator[Kind]:
 
 
 # The families declare their kinds when they are imported, in the order in which lists show them.
-from catalog.kinds import storage, charging, conversion, mains, distribution, protection, conductors  # noqa: E402, F401, I001
+from catalog.kinds import storage, charging, conversion, mains, distribution, switching, towing, protection  # noqa: E402, F401, I001
+from catalog.kinds import conductors, fixings, sensing, comfort  # noqa: E402, F401

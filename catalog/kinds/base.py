@@ -23,6 +23,7 @@ GROUPS: tuple[tuple[str, str], ...] = (
     ("ac", "230 V side"),
     ("distribution", "Distribution and protection"),
     ("conductors", "Conductors and terminals"),
+    ("fittings", "Fittings and comfort"),
 )
 """Groups of bill and markup, in the order in which a bill prints them."""
 
@@ -76,6 +77,8 @@ class Field:
     """For a curve: the unit of the first of each pair (``ratio`` for 0..1); ``unit`` is the second's."""
     rating_words: str = "{}"
     """How it reads in the one-line rating, as ``breaks {}``."""
+    section: str = ""
+    """Heading of a part of the form that most components leave alone; empty for the specification proper."""
 
     @property
     def shown_unit(self) -> str:
@@ -106,7 +109,7 @@ class Kind:
     label: str
     plural: str
     group: str
-    """Group of bill and markup: ``storage``, ``charging``, ``ac``, ``distribution``, ``conductors``."""
+    """Group of bill and markup: ``storage``, ``charging``, ``ac``, ``distribution``, ``conductors``, ``fittings``."""
     fields: tuple[Field, ...]
     capabilities: Callable[[Spec], tuple[Capability, ...]]
     """What a part of this kind can do; each need is met by a capability, never by a kind's name."""
@@ -130,11 +133,11 @@ class Kind:
         out: dict[str, Any] = {}
         for f in self.fields:
             value = raw.get(f.name)
-            if value is None or value == "" or value == []:
+            if value in (None, "", [], ()):
                 if f.required and f.default is None:
                     problems.append(Problem(f.name, "missing", unit=f.unit, minimum=f.minimum, maximum=f.maximum))
                 else:
-                    out[f.name] = f.default
+                    out[f.name] = list(f.default) if isinstance(f.default, tuple) else f.default
                 continue
             cleaned, found = _clean_one(f, value)
             problems.extend(found)

@@ -448,3 +448,14 @@ class Labelling(Capability):
     """What it says; empty where it is written on the job."""
     length_mm: float
     width_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Consuming(Capability):
+    """Is used up in the work."""
+
+    what: str
+    pack: float
+    """How many of ``unit`` are in a pack."""
+    unit: str
+    """``pieces``, ``m``, ``ml`` or ``kg``."""

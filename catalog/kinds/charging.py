@@ -5,6 +5,7 @@ from __future__ import annotations
 from catalog.kinds import declare
 from catalog.kinds.base import Field, Kind, Problem, Spec
 from catalog.kinds.capabilities import Capability, EngineCharging, MainsCharging, OwnDraw, Panel, SolarControl
+from catalog.kinds.channels import OUTPUTS, channels, channels_make_sense, inputs
 from catalog.kinds.common import (
     DERATING,
     NOMINAL_V,
@@ -206,7 +207,7 @@ def _multi(spec: Spec) -> tuple[Capability, ...]:
                 shares_output=True,
             )
         )
-    return tuple(can)
+    return (*can, *channels(spec))
 
 
 def _optional(field: Field) -> Field:
@@ -258,10 +259,12 @@ MULTI_CHARGER = declare(
             PROFILES,
             DERATING,
             OWN_ASLEEP,
+            *OUTPUTS,
+            *inputs(),
         ),
         capabilities=_multi,
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
-        checks=(_input_fields_stated, _steps_below_output, at_least_one("profiles", NO_PROFILE)),
+        checks=(_input_fields_stated, _steps_below_output, at_least_one("profiles", NO_PROFILE), channels_make_sense),
     )
 )
 
@@ -354,6 +357,7 @@ SOLAR_CONTROLLER = declare(
             PROFILES,
             DERATING,
             OWN_ASLEEP,
+            *OUTPUTS,
         ),
         capabilities=lambda spec: (
             SolarControl(
@@ -367,11 +371,13 @@ SOLAR_CONTROLLER = declare(
                 profiles=tuple(spec["profiles"]),
                 derating=curve(spec["derating_ratio"]),
             ),
+            *channels(spec),
         ),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
         checks=(
             at_least_one("profiles", NO_PROFILE),
             at_least_one("output_nominal_v", f"Choose at least one of {' and '.join(v for _, v in NOMINAL_V)}."),
+            channels_make_sense,
         ),
     )
 )

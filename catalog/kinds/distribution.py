@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from catalog.kinds import declare
 from catalog.kinds.base import Field, Kind, Problem, Spec
-from catalog.kinds.capabilities import Capability, Distributing, OwnDraw, Sensing, Switching
+from catalog.kinds.capabilities import Capability, Distributing, OwnDraw, Switching
+from catalog.kinds.channels import INPUTS, MOST_CHANNELS, sensing
 from catalog.kinds.common import (
     OWN_ASLEEP,
     OWN_AWAKE,
@@ -17,20 +18,18 @@ from catalog.kinds.common import (
     yes_no,
 )
 
-SENSES = ("voltage", "resistance", "temperature", "current")
-
 
 def _channels_make_sense(spec: Spec) -> tuple[Problem, ...]:
     limits = spec["channel_limits_a"]
-    if not limits or len(limits) > 64:
-        return conflict("channel_limits_a", "It needs at least 1 and at most 64 channels.")
+    if not limits or len(limits) > MOST_CHANNELS:
+        return conflict("channel_limits_a", f"It needs at least 1 and at most {MOST_CHANNELS} channels.")
     if spec["total_a"] < max(limits):
         return conflict("total_a", f"The whole module must carry at least its largest channel, {max(limits):g} A.")
     return ()
 
 
 def _switching(spec: Spec) -> tuple[Capability, ...]:
-    can: tuple[Capability, ...] = (
+    return (
         Switching(
             channel_limits_a=tuple(spec["channel_limits_a"]),
             total_a=spec["total_a"],
@@ -39,9 +38,8 @@ def _switching(spec: Spec) -> tuple[Capability, ...]:
             protects=spec["protects"],
             breaking_a=spec["breaking_a"],
         ),
+        *sensing(spec),
     )
-    inputs = tuple((what, spec[f"{what}_inputs"]) for what in SENSES if spec[f"{what}_inputs"])
-    return (*can, Sensing(inputs)) if inputs else can
 
 
 SWITCHED_OUTPUT_MODULE = declare(
@@ -76,7 +74,7 @@ SWITCHED_OUTPUT_MODULE = declare(
                 "Where its channels protect.",
                 required=False,
             ),
-            *(count(f"{what}_inputs", f"{what.capitalize()} inputs", 0, 64, default=0) for what in SENSES),
+            *INPUTS,
             OWN_AWAKE,
             OWN_ASLEEP,
         ),

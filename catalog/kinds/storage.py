@@ -2,10 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from catalog.kinds import declare
 from catalog.kinds.base import Field, Kind, Problem, Spec
-from catalog.kinds.capabilities import CHEMISTRIES, Capability, Monitoring, OwnDraw, Sensing, Storage
-from catalog.kinds.common import OWN_ASLEEP, OWN_AWAKE, choice, conflict, count, curve, not_above, number, yes_no
+from catalog.kinds.capabilities import CHEMISTRIES, Capability, Equalising, Monitoring, OwnDraw, Storage
+from catalog.kinds.channels import OUTPUTS, channels, channels_make_sense, inputs
+from catalog.kinds.common import (
+    OWN_ASLEEP,
+    OWN_AWAKE,
+    PROFILES,
+    at_least_one,
+    choice,
+    conflict,
+    count,
+    curve,
+    not_above,
+    number,
+    yes_no,
+)
 
 CELL_V = {"lifepo4": 3.2, "agm": 2.0, "gel": 2.0, "flooded": 2.0}
 """Nominal voltage of one cell, by chemistry. [V] Common practice."""
@@ -171,11 +186,10 @@ BATTERY = declare(
 
 
 def _monitoring(spec: Spec) -> tuple[Capability, ...]:
-    can: tuple[Capability, ...] = (
+    return (
         Monitoring(shunt_a=spec["shunt_a"], max_v=spec["max_v"], shunt_ohm=spec["shunt_ohm"]),
+        *channels(spec),
     )
-    inputs = tuple((what, spec[f"{what}_inputs"]) for what in ("voltage", "temperature") if spec[f"{what}_inputs"])
-    return (*can, Sensing(inputs)) if inputs else can
 
 
 BATTERY_MONITOR = declare(
@@ -189,12 +203,61 @@ BATTERY_MONITOR = declare(
             number("shunt_a", "Shunt rating", "A", 10, 2000, "Continuous.", rating="{}"),
             number("shunt_ohm", "Shunt resistance", "Ω", 0.00001, 0.01, "50 mV at 500 A is 0.1 mΩ."),
             number("max_v", "Highest voltage", "V", 8, 100, rating="up to {}"),
-            count("voltage_inputs", "Further voltage inputs", 0, 16, "Starter battery or midpoint.", default=0),
-            count("temperature_inputs", "Temperature inputs", 0, 16, default=0),
+            *inputs(),
+            *OUTPUTS,
             OWN_AWAKE,
             OWN_ASLEEP,
         ),
         capabilities=_monitoring,
         own_draw=lambda spec: OwnDraw(spec["own_awake_w"], spec["own_asleep_w"]),
+        checks=(channels_make_sense,),
+    )
+)
+
+
+def _starts_above_rest(spec: Spec) -> tuple[Problem, ...]:
+    most_v = 0.05 * spec["nominal_v"]
+    if spec["starts_at_v"] > most_v:
+        return conflict(
+            "starts_at_v",
+            f"A difference of {spec['starts_at_v']:g} V is too late to start at for a pair of {spec['nominal_v']:g} V; "
+            f"it must be at most {most_v:g} V.",
+        )
+    return ()
+
+
+BATTERY_EQUALISER = declare(
+    Kind(
+        code="battery_equaliser",
+        label="battery equaliser",
+        plural="battery equalisers",
+        group="storage",
+        help="Keeps two batteries in series at the same voltage, one for each pair.",
+        fields=(
+            number("current_a", "Moves up to", "A", 0.1, 100, "From one battery to the other.", rating="{}"),
+            Field(
+                "nominal_v",
+                "Voltage of the pair",
+                "number",
+                "V",
+                12,
+                48,
+                options=(("12", "2 × 6 V"), ("24", "2 × 12 V"), ("48", "2 × 24 V")),
+                in_rating=True,
+                rating_words="for {}",
+            ),
+            number("starts_at_v", "Starts at a difference of", "V", 0.002, 2, default=0.01),
+            replace(PROFILES, name="chemistries", label="Chemistries", help="Of batteries that it may stand across."),
+            OWN_ASLEEP,
+        ),
+        capabilities=lambda spec: (
+            Equalising(
+                nominal_v=spec["nominal_v"],
+                current_a=spec["current_a"],
+                chemistries=tuple(spec["chemistries"]),
+            ),
+        ),
+        own_draw=lambda spec: OwnDraw(spec["own_asleep_w"], spec["own_asleep_w"]),
+        checks=(at_least_one("chemistries", "Choose at least one chemistry."), _starts_above_rest),
     )
 )

@@ -6,10 +6,11 @@ import csv
 from pathlib import Path
 
 from catalog.library.appliances import APPLIANCES, SOURCE
+from catalog.library.assemblies import ASSEMBLIES
 from catalog.library.components import COMPONENTS, SUPPLIERS
 from catalog.library.labour import LABOUR
 
-__all__ = ["APPLIANCES", "COMPONENTS", "LABOUR", "SOURCE", "SUPPLIERS", "site_rows"]
+__all__ = ["APPLIANCES", "ASSEMBLIES", "COMPONENTS", "LABOUR", "SOURCE", "SUPPLIERS", "site_rows"]
 
 SITES = Path(__file__).with_name("sites.csv")
 

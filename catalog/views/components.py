@@ -42,14 +42,23 @@ class ComponentDetail(RecordPage):
             kind = component.declaration
         except kinds.UnknownKind:
             return context
-        spec = component.specification
-        context |= {"kind": kind, "rows": columns(kind, spec), "can_do": [sentence(c) for c in kind.capabilities(spec)]}
-        context["own_draw"] = kind.own_draw(spec)
+        spec = _as_declared_now(kind, component.specification)
+        context |= {"kind": kind, "rows": columns(kind, spec)}
+        if spec is not component.specification:
+            context |= {"can_do": [sentence(c) for c in kind.capabilities(spec)], "own_draw": kind.own_draw(spec)}
         if can_see_money(self.request.user):
             steps = list(price_changes_of(component)[:60])
             people = people_by_id({step.changed_by_id for step in steps})
             context["price_steps"] = [(step, people.get(step.changed_by_id, "")) for step in steps]
         return context
+
+
+def _as_declared_now(kind: kinds.Kind, kept: dict[str, Any]) -> dict[str, Any]:
+    """The specification with what its kind has gained since it was kept; as kept where it no longer passes."""
+    try:
+        return kind.clean(kept)
+    except kinds.SpecError:
+        return kept
 
 
 class ComponentAdd(Editor, TemplateView):

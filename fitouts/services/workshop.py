@@ -41,6 +41,19 @@ def remove_tax_rate(rate: TaxRate, *, by: User | None) -> None:
     signed(rate, by).delete()
 
 
+MARKED_LIKE = {"fittings": "distribution"}
+"""Groups that came later than some workshops: until they have a markup of their own, that of another is put on."""
+
+
+def markups() -> dict[str, Decimal]:
+    """The markup on cost of every group that has one, its own or that of the group it is marked like."""
+    ratios = dict(Markup.objects.values_list("group", "ratio"))
+    for group, like in MARKED_LIKE.items():
+        if group not in ratios and like in ratios:
+            ratios[group] = ratios[like]
+    return ratios
+
+
 @transaction.atomic
 def set_markups(ratios: dict[str, Decimal], *, by: User | None) -> None:
     """Set the markup on cost for groups of the bill; a group that is not one of the bill's is refused."""

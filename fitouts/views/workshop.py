@@ -16,7 +16,7 @@ from catalog.changes import changes
 from catalog.kinds.base import GROUPS
 from fitouts import queries
 from fitouts.forms.workshop import InstrumentForm, MarkupForm, MoneyRulesForm, TaxRateForm, WorkshopForm
-from fitouts.models import Instrument, Markup, TaxRate, Workshop
+from fitouts.models import Instrument, TaxRate, Workshop
 from fitouts.rules import can_run_workshop
 from fitouts.services import workshop as service
 from fitouts.views.access import StaffRequest, needs
@@ -49,7 +49,7 @@ def workshop_money(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
     rates = list(TaxRate.objects.all())
     in_force = next((rate for rate in rates if rate.valid_from <= today), None)
-    ratios = dict(Markup.objects.values_list("group", "ratio"))
+    ratios = service.markups()
     more = {
         "rates": rates,
         "in_force": in_force,
@@ -61,7 +61,7 @@ def workshop_money(request: StaffRequest) -> HttpResponse:
 
 @needs(can_run_workshop)
 def markups(request: StaffRequest) -> HttpResponse:
-    form = MarkupForm(request.POST or None, ratios=dict(Markup.objects.values_list("group", "ratio")))
+    form = MarkupForm(request.POST or None, ratios=service.markups())
     if request.method == "POST" and form.is_valid():
         service.set_markups(form.cleaned_data, by=request.user)
         messages.success(request, _("Saved. Drafts follow it when they are priced again."))

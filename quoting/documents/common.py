@@ -26,6 +26,7 @@ GROUPS = {
     "ac": gettext_lazy("Mains voltage"),
     "distribution": gettext_lazy("Distribution"),
     "conductors": gettext_lazy("Cable"),
+    "fittings": gettext_lazy("Fittings and comfort"),
     "sundries": gettext_lazy("Small parts"),
     "labour": gettext_lazy("Labour"),
     "other": gettext_lazy("Other"),

@@ -21,6 +21,7 @@ GROUPS = {
     "ac": _("230 V"),
     "distribution": _("Distribution"),
     "conductors": _("Cables and terminals"),
+    "fittings": _("Fittings and comfort"),
     "sundries": _("Small parts"),
     "labour": _("Labour"),
     "other": _("Besides"),

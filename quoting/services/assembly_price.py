@@ -7,7 +7,8 @@ from decimal import Decimal
 
 from catalog.assemblies import Counted
 from catalog.assembly_prices import LinePrice, Price
-from fitouts.models import Markup, Workshop
+from fitouts.models import Workshop
+from fitouts.services.workshop import markups as workshop_markups
 from quoting import money
 from quoting.services import pricing
 from quoting.services.assemblies import group_of
@@ -16,7 +17,7 @@ from quoting.services.assemblies import group_of
 def price(groups: Sequence[Sequence[Counted]]) -> list[Price]:
     """Price counted lines as a quote would, each by itself; two queries, however many groups."""
     workshop = Workshop.objects.get()
-    markups = dict(Markup.objects.values_list("group", "ratio"))
+    markups = workshop_markups()
     return [_price(lines, markups, workshop) for lines in groups]
 
 

@@ -10,7 +10,8 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from catalog.models import Component, LabourOperation
-from fitouts.models import Markup, TaxRate, Workshop
+from fitouts.models import TaxRate, Workshop
+from fitouts.services.workshop import markups as workshop_markups
 from quoting import money
 from quoting.sizing.appraisal import Appraisal, BillLine
 
@@ -56,7 +57,7 @@ def price_bill(appraisal: Appraisal, workshop: Workshop, bill: Sequence[BillLine
     bill = appraisal.bill if bill is None else bill
     parts = Component.objects.in_bulk([int(line.part) for line in bill if line.part])
     labour = {op.code: op for op in LabourOperation.objects.filter(retired_at__isnull=True)}
-    markups = dict(Markup.objects.values_list("group", "ratio"))
+    markups = workshop_markups()
     lines = [_part_line(line, parts, markups, workshop) for line in bill if line.part]
     sundries = _sundries(lines, workshop)
     lines += list(sundries)
@@ -71,15 +72,17 @@ def _part_line(
     if component is None:
         raise NoPrice(_("“%(name)s” is no longer in the catalogue. Work the design out again.") % {"name": line.name})
     half = half_of(workshop)
-    price = part_price(component, line.group, markups, half)
+    price = Decimal(0) if line.kept else part_price(component, line.group, markups, half)
     quantity = _quantity(line.quantity)
     return Priced(
         group=line.group,
-        name=described(component),
+        name=_("%(part)s, kept in the vehicle") % {"part": described(component)[:170]}
+        if line.kept
+        else described(component),
         quantity=quantity,
         unit=line.unit,
         unit_price=price,
-        unit_cost=component.cost,
+        unit_cost=Decimal(0) if line.kept else component.cost,
         amount=money.line_amount(quantity, price, half),
         mass_kg=line.mass_kg,
         component_id=component.pk,

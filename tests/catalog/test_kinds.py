@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from catalog import kinds, library
+from catalog.capability_words import sentence
 from catalog.form_fields import field_for
 from catalog.forms import ComponentForm
 from catalog.kinds.base import Field, Kind
@@ -14,14 +15,17 @@ from catalog.kinds.capabilities import (
     Isolating,
     MainsCharging,
     Protecting,
+    Sensing,
     SolarControl,
     Storage,
+    Switching,
 )
 from catalog.kinds.schema import json_schema
 from catalog.kinds.uses import WAYS
 from catalog.specs import rating_text, rows
 from catalog.words import problem_sentence
 from quoting.sizing import brief
+from quoting.sizing.conductor_tables import CLASS_5_OHM_PER_KM_20C
 
 ALL = list(kinds.all_kinds())
 LIMITED = [(kind, field) for kind in ALL for field in kind.fields if field.type in ("number", "integer")]
@@ -54,7 +58,14 @@ def test_library_has_a_terminal_for_every_cable():
     areas = {e["spec"]["area_mm2"] for e in library.COMPONENTS if e["kind"] == "cable"}
     terminals = {e["spec"]["area_mm2"] for e in library.COMPONENTS if e["kind"] == "terminal"}
 
-    assert areas == terminals == {1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0}
+    assert areas == terminals == set(CLASS_5_OHM_PER_KM_20C)
+
+
+def test_cables_have_the_resistance_of_their_class():
+    """IEC 60228:2023 table 3, class 5, plain copper (M, through the sizing's own table)."""
+    for entry in library.COMPONENTS:
+        if entry["kind"] == "cable":
+            assert entry["spec"]["ohm_per_km_20c"] == CLASS_5_OHM_PER_KM_20C[entry["spec"]["area_mm2"]], entry["name"]
 
 
 def test_library_has_a_holder_for_every_fuse():
@@ -129,6 +140,38 @@ def test_field_nobody_declared_is_refused():
         ("cable", {"ohm_per_km_20c": 1.21}, "ohm_per_km_20c", "State the copper's area"),
         ("switched_output_module", {"total_a": 5.0}, "total_a", "at least its largest channel"),
         ("multi_charger", {"has_solar_input": False}, "has_engine_input", "at least two"),
+        ("voltage_converter", {"continuous_a": 9.0}, "continuous_a", "9 A, is above the peak, 7 A"),
+        ("voltage_converter", {"input_max_v": 23.0}, "input_min_v", "from 18 V to 23 V does not contain 24 V"),
+        ("voltage_converter", {"no_load_w": 9.0}, "no_load_w", "9 W is more than a tenth of what it gives; it must be"),
+        ("battery_equaliser", {"chemistries": []}, "chemistries", "missing"),
+        ("battery_equaliser", {"starts_at_v": 1.5}, "starts_at_v", "at most 0.6 V"),
+        ("battery_monitor", {"channels_total_a": 5.0}, "channels_total_a", "needs at least one switched output"),
+        (
+            "inverter",
+            {"channel_limits_a": [5.0, 10.0], "channels_total_a": 8.0},
+            "channels_total_a",
+            "at least 10 A and at most 15 A",
+        ),
+        ("trailer_coupling", {"pin_ohm": 0.05}, "pin_ohm", "15 A through 50 mΩ makes 11.2 W in one contact"),
+        ("trailer_coupling", {"pins": 4}, "pins", "4 pairs take 8 contacts; the coupling has 7"),
+        ("relay", {"hold_w": 0.0}, "hold_w", "does not latch needs power"),
+        ("relay", {"latching": True}, "hold_w", "1.6 W must be 0 W"),
+        ("switch", {"form": "push", "ways": 2}, "ways", "1 way, not 2"),
+        ("outlet", {"rated_v": 230.0}, "rated_v", "at least 12 V and at most 13.8 V"),
+        ("outlet", {"power_w": 500.0}, "power_w", "500 W is above 120 W"),
+        ("conduit", {"outside_mm": 6.0}, "outside_mm", "6 mm, must be above the inside, 7 mm"),
+        ("conduit", {"form": "heat_shrink", "shrunk_mm": 7.0}, "shrunk_mm", "7 mm must be below 7 mm"),
+        ("grommet", {"inner_mm": 12.0}, "inner_mm", "12 mm, must be thinner than the hole, 10 mm"),
+        ("mounting", {"width_mm": 400.0}, "width_mm", "400 mm, is above the length, 330 mm"),
+        ("consumable", {"content_ml": 50.0}, "pieces", "not 100 pieces and 50 ml"),
+        ("tank_sender", {"level_curve_ohm": [[0, 240], [0.5, 103], [1, 120]]}, "level_curve_ohm", "103 Ω at 50 % is"),
+        ("tank_sender", {"level_curve_ohm": [[0, 240], [0.2, 103]]}, "level_curve_ohm", "at least half of the tank"),
+        ("tank_sender", {"level_curve_ohm": [[0, 240]]}, "level_curve_ohm", "at least 2"),
+        ("temperature_sender", {"max_c": 50.0}, "temperature_curve_ohm", "must stay between"),
+        ("temperature_sender", {"signal": "voltage"}, "slope_mv_per_k", "missing"),
+        ("heater", {"power_w": 3000.0}, "power_w", "3000 W is not below 2000 W"),
+        ("heater", {"start_a": 1.0}, "start_a", "below 2.42 A"),
+        ("ventilator", {"air_m3_h": 500.0}, "air_m3_h", "at most 96 m³/h"),
     ],
 )
 def test_specification_that_contradicts_itself_is_refused(code, changes, field, words):
@@ -289,3 +332,49 @@ def test_a_list_inside_a_list_of_choices_is_refused(odd):
         kind.clean({field.name: odd})
 
     assert (field.name, "not_a_choice") in [(p.field, p.code) for p in caught.value.problems]
+
+
+def test_no_cable_of_the_library_under_the_least_area_can_feed_a_load():
+    thin = [e["spec"] for e in library.COMPONENTS if e["kind"] == "cable" and e["spec"]["area_mm2"] < 1.5]
+
+    assert thin
+    assert not {spec["colour"] for spec in thin} & {"red", "black"}
+
+
+@pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.code)
+def test_specification_kept_before_the_channels_came_still_passes(kind):
+    old = {f.name for f in kind.fields if not f.section}
+    spec = {name: value for name, value in example_of(kind).items() if name in old}
+
+    assert all(
+        not isinstance(c, Sensing) for c in kind.capabilities(kind.clean(spec)) if kind.code != "battery_monitor"
+    )
+
+
+def test_any_kind_may_have_channels():
+    spec = {**example_of(kinds.get("inverter")), "channel_limits_a": [10.0, 5.0], "digital_inputs": 2}
+
+    can = kinds.get("inverter").capabilities(kinds.get("inverter").clean(spec))
+
+    assert Switching((10.0, 5.0), 15.0, (12.0, 24.0), sheds=False, protects=False) in can
+    assert Sensing((("digital", 2),)) in can
+
+
+def test_every_capability_has_a_sentence():
+    """No capability of the library is told by its class name."""
+    for entry in library.COMPONENTS:
+        kind = kinds.get(entry["kind"])
+        for c in kind.capabilities(kind.clean(entry["spec"])):
+            words = sentence(c)
+            assert words != type(c).__name__
+            assert words.endswith(".")
+
+
+@pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.code)
+def test_rating_reads_as_one_short_line(kind):
+    words = rating_text(kind, kind.clean(example_of(kind)))
+
+    assert 3 < len(words) < 110
+    assert "[" not in words
+    assert "None" not in words
+    assert words.endswith("per m") == (kind.priced_per == "metre")

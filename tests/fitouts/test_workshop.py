@@ -119,6 +119,16 @@ def test_markups_are_set_by_group(as_manager, manager):
     ]
 
 
+def test_fittings_are_marked_like_distribution_until_they_have_a_markup(workshop, manager):
+    service.set_markups({"storage": Decimal("0.25"), "distribution": Decimal("0.4")}, by=manager)
+    before = service.markups()
+
+    service.set_markups({"fittings": Decimal("0.1")}, by=manager)
+
+    assert before == {"storage": Decimal("0.25"), "distribution": Decimal("0.4"), "fittings": Decimal("0.4")}
+    assert service.markups()["fittings"] == Decimal("0.1")
+
+
 def test_markup_of_no_group_is_refused(workshop):
     with pytest.raises(ValidationError, match="No group of the bill: wishes"):
         service.set_markups({"wishes": Decimal(1)}, by=None)

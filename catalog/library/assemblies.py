@@ -1,0 +1,55 @@
+"""Assemblies to start with: what most jobs take besides what a design chooses. Quantities are common practice.
+
+Ties, labels on conductors, sleeving and screws are in the sundries of a quote, and so in none of these.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+def _part(name: str, each: float, per: str, *, fixed: float = 0.0, whole: bool = True) -> dict[str, Any]:
+    return {"component": name, "fixed": fixed, "each": each, "per": per, "round_up": whole}
+
+
+def _labour(code: str, each: float, per: str) -> dict[str, Any]:
+    return {"labour": code, "fixed": 0.0, "each": each, "per": per, "round_up": False}
+
+
+ASSEMBLIES: list[dict[str, Any]] = [
+    {
+        "name": "Conduit and grommets",
+        "what_for": "Split conduit for every run, two conductors to a length, and a grommet where a circuit passes metal",
+        "lines": [
+            _part("Ossery SP-10", 0.5, "metre"),
+            _part("Ossery GR-16", 1.0, "circuit"),
+        ],
+    },
+    {
+        "name": "Panel mounting kit",
+        "what_for": "Brackets for each panel, a roof gland and a warning for every four",
+        "lines": [
+            _part("Stannick MT-P-Z", 1.0, "panel"),
+            _part("Ossery GL-ROOF", 0.25, "panel"),
+            _part("Pimbury LB-SUN", 0.25, "panel"),
+        ],
+    },
+    {
+        "name": "Battery fixing kit",
+        "what_for": "A tray with straps for each battery, and the sign at its isolator",
+        "lines": [
+            _part("Stannick MT-B-M", 1.0, "battery"),
+            _part("Pimbury LB-OFF", 0.0, "assembly", fixed=1.0),
+        ],
+    },
+    {
+        "name": "Outlet with its switch",
+        "what_for": "One more outlet where somebody asks for it, on a circuit that is there",
+        "lines": [
+            _part("Stannick OS-50", 1.0, "assembly"),
+            _part("Stannick SW-R16", 1.0, "assembly"),
+            _labour("fit_device", 1.0, "assembly"),
+            _labour("terminate", 4.0, "assembly"),
+        ],
+    },
+]
