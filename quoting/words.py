@@ -182,7 +182,7 @@ def shortfall_words(shortfall: Shortfall) -> str:
         if isinstance(value, int | float) and not isinstance(value, bool):
             params[name] = number_words(value, unit)
     by_rule = BY_RULE.get((shortfall.need.code, str(shortfall.params.get("rule") or "")))
-    if by_rule is not None:
+    if by_rule is not None and not shortfall.code.startswith("kept_"):
         return fill(by_rule, params)
     said = _look_up(SHORTFALL, shortfall.code, params)
     if "instead" in shortfall.params:

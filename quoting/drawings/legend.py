@@ -8,7 +8,7 @@ from quoting.drawings.pen import HAIR, HAIRLINE, Run, bold
 from quoting.drawings.plan import Plan
 
 KEY_ORDER = (
-    *("fuse", "breaker", "residual", "isolator", "channel", "lamp", "motor", "socket", "socket_earthed"),
+    *("fuse", "breaker", "residual", "isolator", "channel", "coupling", "lamp", "motor", "socket", "socket_earthed"),
     *("heater", "appliance", "three_conductors"),
 )
 KEY_ROW_MM = 8.4

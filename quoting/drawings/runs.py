@@ -51,19 +51,39 @@ def run(
         late.insert(0, (device, centre))
         at = centre - _half_room(canvas, device, branch) + 1.0
     placed += late
+    stands: list[tuple[Device | None, float]] = [*placed]
+    if circuit and circuit.crosses_hitch:
+        stands = _with_coupling(stands, x0, x1)
     free: list[tuple[float, float]] = []
     at = x0
-    for device, centre in placed:
-        half = DEVICES[device.what][1] / 2
+    for stood, centre in stands:
+        what = stood.what if stood else "coupling"
+        half = DEVICES[what][1] / 2
         canvas.wire([(at, y), (centre - half, y)], weight)
         free.append((at, centre - half))
-        canvas.device(device.what, centre, y)
-        _say_device(canvas, device, centre, y, branch, x0 + SECOND_MM - 0.8)
+        canvas.device(what, centre, y)
+        if stood:
+            _say_device(canvas, stood, centre, y, branch, x0 + SECOND_MM - 0.8)
         at = centre + half
     canvas.wire([(at, y), (x1, y)], weight)
     free.append((at, x1))
     if circuit:
         canvas.text(30, list(_label_places(canvas, circuit, free, y, weight, named)))
+
+
+def _with_coupling(
+    placed: list[tuple[Device | None, float]], x0: float, x1: float
+) -> list[tuple[Device | None, float]]:
+    """Put the hitch's coupling at the end of the longest free stretch, so that the label keeps the rest of it."""
+    edges = [x0]
+    for device, centre in placed:
+        half = DEVICES[device.what][1] / 2 if device else 0.0
+        edges += [centre - half, centre + half]
+    edges.append(x1)
+    gaps = [(edges[i + 1] - edges[i], i // 2) for i in range(0, len(edges), 2)]
+    _, index = max(gaps, key=lambda gap: gap[0])
+    centre = edges[2 * index + 1] - DEVICES["coupling"][1] / 2 - 1.6
+    return [*placed[:index], (None, centre), *placed[index:]]
 
 
 def device_ratings(canvas: Canvas, device: Device) -> tuple[Run, ...]:

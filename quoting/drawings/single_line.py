@@ -201,6 +201,8 @@ def _symbols_of(plan: Plan) -> set[str]:
             used.add("three_conductors")
     if any(s.node.what == "inlet" for u in plan.units for s in u.supplies):
         used.add("three_conductors")
+    if any(circuit and circuit.crosses_hitch for circuit in circuits):
+        used.add("coupling")
     return used | {device.what for circuit in circuits if circuit for device in circuit.devices}
 
 

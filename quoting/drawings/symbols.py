@@ -19,6 +19,7 @@ Supply = Literal["dc", "ac"]
 FUSE_MM = (8.0, 3.0)
 CONTACT_MM = 8.0
 BLADE_MM = 2.5
+COUPLING_MM = 5.0
 CONVERTER_MM = 10.0
 LOAD_MM = 6.4
 
@@ -243,14 +244,25 @@ def three_conductors(pen: Pen, x: float, y: float) -> Rect:
     return Rect(x - 1.8, y - 1.7, x + 1.8, y + 1.7)
 
 
+def coupling(pen: Pen, x: float, y: float) -> Rect:
+    """Plug and socket, mated: the half circle of the socket takes the plug's pin."""
+    half, radius = COUPLING_MM / 2, 1.5
+    pen.line([(x - half, y), (x - 0.3, y)])
+    pen.line([(x - 1.5, y), (x - 0.1, y)], 2.2)
+    pen.arc(x, y, radius, 270, 450)
+    pen.line([(x + radius, y), (x + half, y)])
+    return Rect(x - half, y - radius, x + half, y + radius)
+
+
 DEVICES: dict[str, tuple[Symbol, float]] = {
     "fuse": (fuse, FUSE_MM[0]),
     "breaker": (breaker, CONTACT_MM),
     "isolator": (isolator, CONTACT_MM),
     "channel": (contactor, CONTACT_MM),
     "residual": (residual, 15.0),
+    "coupling": (coupling, COUPLING_MM),
 }
-"""What a device is drawn as, and how wide. [mm]"""
+"""What a device is drawn as, and how wide; a coupling is none, but stands in the line as one does. [mm]"""
 
 LOADS: dict[str, Symbol] = {
     "appliance": appliance,

@@ -34,6 +34,7 @@ MESSAGES: dict[str, str] = {
     "drawing.key.residual": "residual-current",
     "drawing.key.isolator": "isolator",
     "drawing.key.channel": "switched output",
+    "drawing.key.coupling": "trailer coupling",
     "drawing.key.lamp": "lamp",
     "drawing.key.motor": "motor",
     "drawing.key.socket": "socket",

@@ -171,8 +171,13 @@ def _once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], 
     book.findings.extend(
         f for f in charging.vehicle_findings(brief.vehicle, brief.wishes.engine_charging) if f not in book.findings
     )
-    _bus_findings(brief, days[0], book, system)
-    return book, days, ask(brief, days, curve, system, book)
+    _bus_findings(brief, days[0], book)
+    needs = ask(brief, days, curve, system, book)
+    wanting = converters.not_carried(needs.converter, *(system.converter or (None, None)))
+    if wanting:
+        names, amps = ", ".join(c.name for c in wanting), converters.continuous_a(wanting)
+        book.note("warning", "converter_needed", "house12", loads=names, current_a=amps)
+    return book, days, needs
 
 
 def _day(system: System, stop: Stop, index: int, curve: LossCurve) -> Day:
@@ -192,14 +197,8 @@ def _curve(brief: Brief, system: System, book: Book) -> LossCurve:
     return LossCurve(0.0, 0.0, 0.0)
 
 
-def _bus_findings(brief: Brief, day: Day, book: Book, system: System) -> None:
+def _bus_findings(brief: Brief, day: Day, book: Book) -> None:
     by_key = {x.key: x for x in day.lines}
-    if brief.wishes.system_v == 24 and system.converter is None:
-        on_12 = [x for x in brief.loads if x.bus == "house12"]
-        if on_12:
-            current = math.fsum(x.use.power_w * x.quantity for x in on_12) / 12
-            names = ", ".join(x.name for x in on_12)
-            book.note("warning", "converter_needed", "house12", loads=names, current_a=current)
     for load in brief.loads:
         if load.bus == "starter":
             line = by_key[load.key]

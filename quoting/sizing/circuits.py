@@ -96,7 +96,8 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
     given = hitch.given_coupling(brief, parts)
     if given is not None:
         found = _design(brief, choice, loads, needs, given)
-        return replace(found, coupling=hitch.coupling_chosen(brief, given))
+        told = hitch.as_kept_coupling(brief, parts, found.shortfalls, given)
+        return replace(found, coupling=hitch.coupling_chosen(brief, given), shortfalls=told)
     bare = _design(brief, choice, loads, needs, None)
     crossing = [c for c in bare.circuits if c.crosses_hitch]
     if not crossing:

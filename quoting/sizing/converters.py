@@ -188,6 +188,15 @@ def input_a(output_w: float, efficiency_ratio: float, bus_v: float) -> float:
     return output_w / efficiency_ratio / bus_v
 
 
+def not_carried(need: ConverterNeed | None, chosen: Chosen | None, can: Converting | None) -> tuple[Behind, ...]:
+    """Circuits of 12 V loads that no chosen converter carries; all of them when none is chosen."""
+    if need is None:
+        return ()
+    shares = shared_out(can, need, chosen.quantity) if chosen and can else ()
+    carried = {c.key for mine in shares for c in mine}
+    return tuple(c for c in need.circuits if c.key not in carried)
+
+
 def input_steps(output_w: float, efficiency_ratio: float, bus_v: float) -> tuple[Step, ...]:
     """The sum of :func:`input_a`."""
     return (

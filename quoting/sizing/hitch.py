@@ -15,7 +15,7 @@ from quoting.sizing.appraisal import Chosen, Circuit, DeadUnhitched, Shortfall
 from quoting.sizing.brief import Brief, Load, Stop, Vehicle
 from quoting.sizing.converters import is_behind
 from quoting.sizing.errors import SizingError, require
-from quoting.sizing.kept import kept_as, marked
+from quoting.sizing.kept import as_kept, kept_as, marked
 from quoting.sizing.loads import HOURS, Day, Line
 from quoting.sizing.parts import Able, Catalogue, chosen_of, short
 from quoting.sizing.topology import position
@@ -212,6 +212,22 @@ def lacking(parts: Catalogue, crossing: list[Circuit], high_v: float) -> Shortfa
         return short("no_match", "coupling", "coupling", best=near, asked=asked, unit="A")
     carried = near.can.pins * near.can.pin_a
     return short("too_small", "coupling", "coupling", best=near, best_value=carried, asked=asked, unit="A")
+
+
+def as_kept_coupling(
+    brief: Brief, parts: Catalogue, shortfalls: tuple[Shortfall, ...], given: Able[Coupling]
+) -> tuple[Shortfall, ...]:
+    """What a kept coupling misses, as a kept part's shortfall: with the cheapest that carries it instead."""
+    if kept_as(brief, "coupling") is None:
+        return shortfalls
+    out = []
+    for one in shortfalls:
+        asked = one.params.get("asked")
+        if one.need.code == "coupling" and isinstance(asked, int | float):
+            fits = [a for a in parts.having(Coupling) if a.can.pins * a.can.pin_a >= asked]
+            one = as_kept(one, given.part.name, fits[0].part.name if fits else "")
+        out.append(one)
+    return tuple(out)
 
 
 def coupling_chosen(brief: Brief, able: Able[Coupling]) -> Chosen:

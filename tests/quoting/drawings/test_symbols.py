@@ -10,7 +10,8 @@ LINE_MM = 0.7
 """Half the thickest line and mitre that may stand over a symbol's rectangle. [mm]"""
 
 NAMES = (
-    "fuse", "breaker", "isolator", "contactor", "residual", "battery", "battery_down", "alternator", "panel", "inlet",
+    "fuse", "breaker", "isolator", "contactor", "residual", "coupling", "battery", "battery_down", "alternator",
+    "panel", "inlet",
     "converter", "rectifier", "inverter", "lamp", "motor", "socket", "socket_earthed", "appliance", "heater", "shunt",
     "body", "earth", "three_conductors",
 )  # fmt: skip
@@ -34,7 +35,7 @@ def test_a_symbol_stands_inside_the_rectangle_it_registers(name):
     assert 60 - y1 >= rect.y0 - LINE_MM
 
 
-@pytest.mark.parametrize("name", ["fuse", "breaker", "isolator", "contactor", "residual"])
+@pytest.mark.parametrize("name", ["fuse", "breaker", "isolator", "contactor", "residual", "coupling"])
 def test_a_device_reaches_from_terminal_to_terminal_on_its_line(name):
     pen = Pen(60, 60)
 
