@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -160,3 +160,30 @@ def copy_assembly(assembly: Assembly, *, by: Any) -> Assembly:
     names = (wanted if i == 1 else f"{wanted} {i}" for i in range(1, len(taken) + 2))
     values = {"name": next(n for n in names if n not in taken), "what_for": assembly.what_for, "notes": assembly.notes}
     return save_assembly(values, lines, by=by).assembly
+
+
+def load_starter(entries: Iterable[Mapping[str, Any]], *, by: Any) -> int:
+    """Add assemblies of the library that are not there by name; returns how many.
+
+    One of whose parts the workshop has not, or not any more, is left out.
+    """
+    names = set(Assembly.objects.values_list("name", flat=True))
+    parts = {row.name: row for row in Component.objects.in_use()}
+    labour = {row.code: row for row in LabourOperation.objects.in_use()}
+    added = 0
+    for entry in entries:
+        lines = [
+            LineValues(
+                component=parts.get(line.get("component", "")),
+                labour=labour.get(line.get("labour", "")),
+                fixed=line["fixed"],
+                each=line["each"],
+                per=line["per"],
+                round_up=line["round_up"],
+            )
+            for line in entry["lines"]
+        ]
+        if entry["name"] not in names and all(line.component or line.labour for line in lines):
+            save_assembly({"name": entry["name"], "what_for": entry["what_for"]}, lines, by=by)
+            added += 1
+    return added

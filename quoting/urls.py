@@ -9,6 +9,7 @@ from quoting.views.bench import bench_urls
 from quoting.views.design import design_urls
 from quoting.views.erasure import erasure_urls
 from quoting.views.jobs import job_urls
+from quoting.views.packages import package_urls
 from quoting.views.papers import paper_urls
 from quoting.views.policy import policy_urls
 from quoting.views.proof import proof_urls
@@ -30,6 +31,7 @@ urlpatterns = [
     *quote_urls,
     *sheet_urls,
     *table_urls,
+    *package_urls,
     *paper_urls,
     *proof_urls,
 ]

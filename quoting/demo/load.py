@@ -12,9 +12,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from catalog import services as catalogue
-from catalog.models import Site
+from catalog.models import Assembly, Site
 from fitouts.models import Fitout, FittedPart, Instrument, Stage, User, Vehicle
-from fitouts.services import audit, customers, first_run, fitouts, people, trip, vehicles
+from fitouts.services import assemblies, audit, customers, first_run, fitouts, people, trip, vehicles
 from fitouts.services import workshop as workshops
 from fitouts.starter_sets import BY_KEY, ROLE_BY_NAME
 from quoting.demo.jobs import JOBS
@@ -143,6 +143,8 @@ def _fill(fitout: Fitout, job: Mapping[str, Any], by: User) -> None:
         trip.add_stop(fitout, {**values, "site": site}, by=by, check=briefs.check_stop)
     trip.set_places(fitout, {role: spots[name] for name, role in ROLE_BY_NAME.items() if name in spots})
     trip.set_wishes(fitout, dict(job["wishes"]), by=by, check=briefs.check_wishes)
+    for name, quantity in job.get("assemblies", {}).items():
+        assemblies.add(fitout, Assembly.objects.get(name=name), quantity, by=by)
 
 
 def _build(fitout: Fitout, staff: Mapping[str, User], instruments: list[Instrument]) -> None:

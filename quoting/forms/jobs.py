@@ -110,7 +110,7 @@ class NewJobForm(JobDetails):
             vehicles.queryset.filter(is_trailer=True, towed_by__isnull=False).distinct().select_related("customer")
         )
         packages: Any = self.fields["package"]
-        packages.queryset = JobPackage.objects.filter(retired_at=None)
+        packages.queryset = JobPackage.objects.filter(retired_at=None, replaced_at=None)
 
     def sections(self) -> list[tuple[str, list[forms.BoundField]]]:
         return [

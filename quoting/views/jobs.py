@@ -18,7 +18,7 @@ from catalog.paging import LongListPaginator
 from fitouts.models import Fitout, Stage
 from fitouts.services import fitouts
 from fitouts.views.access import RuleRequired, needs
-from fitouts.views.posting import words_in
+from fitouts.views.posting import key_in, words_in
 from quoting import rules
 from quoting.filters import JobFilter
 from quoting.forms.jobs import DetailsForm, NewJobForm
@@ -29,7 +29,9 @@ from quoting.queries import proof
 from quoting.queries.designs import design_page
 from quoting.services import designs
 from quoting.tables import JobTable
+from quoting.views.assembly_part import assembly_context
 from quoting.views.diagram import diagram_of
+from quoting.views.packages import ask_for_next
 from quoting.views.page import audit_context, job_url, person, state_context, the_job, trip_context
 from quoting.views.quotes import quote_context
 
@@ -84,6 +86,7 @@ def job_page(
         context["component_names"] = Component.objects.in_use().values_list("name", flat=True)
     if rules.can_see_money(request.user):
         context |= quote_context(request, fitout)
+    context |= assembly_context(request, fitout, latest, context["page"], extra or {})
     return render(request, "quoting/job.html", context | (extra or {}), status=status)
 
 
@@ -157,15 +160,18 @@ def job_move(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 @needs(rules.can_edit_audit)
 def package_keep(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep audit, trip, wishes and places for vehicles of this model."""
+    """Keep what the job holds for vehicles of this model; under a name in use, as its next version if so said."""
     fitout = the_job(request, pk)
+    as_next = key_in(words_in(request.POST, "as_next")) or 0
     try:
-        package = fitouts.keep_as_package(fitout, words_in(request.POST, "name"), by=person(request))
+        package = fitouts.keep_as_package(fitout, words_in(request.POST, "name"), by=person(request), as_next=as_next)
+    except fitouts.PackageNameTaken as taken:
+        return ask_for_next(request, fitout, taken)
     except fitouts.JobNotOpened as error:
         messages.error(request, str(error))
     else:
-        done = _("“%(name)s” is kept. Choose it when you open a job for the same model.")
-        messages.success(request, done % {"name": package.name})
+        done = _("“%(name)s” is kept as version %(number)d. Choose it when you open a job for the same model.")
+        messages.success(request, done % {"name": package.name, "number": package.version})
     return redirect(job_url(fitout, "#aside"))
 
 

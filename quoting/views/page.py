@@ -15,6 +15,7 @@ from fitouts.services.fitouts import ASIDE
 from quoting import rules, words
 from quoting.forms.trip import PlacesForm, WishesForm
 from quoting.models import Design
+from quoting.queries import assemblies
 from quoting.queries import jobs as queries
 from quoting.queries.shown import shown
 from quoting.services import audit_day, briefs, designs
@@ -94,7 +95,16 @@ def state_context(request: HttpRequest, fitout: Fitout, design: Design | None) -
         "can_work_out": rules.can_edit_audit(request.user) and not missing and fitout.stage not in ASIDE,
         "can_edit": rules.can_edit_audit(request.user),
         **totals_context(design),
+        **_mass_with_assemblies(fitout, design),
     }
+
+
+def _mass_with_assemblies(fitout: Fitout, design: Design | None) -> dict[str, Any]:
+    """The mass at the foot, with what assemblies add to the design's own; nothing where they add nothing."""
+    if design is None or not design.appraisal["bill"]:
+        return {}
+    mass_kg = assemblies.mass_of(fitout, design)
+    return {"mass": shown(design.appraisal["mass_kg"] + mass_kg, "kg")} if mass_kg else {}
 
 
 def totals_context(design: Design | None) -> dict[str, Any]:

@@ -10,8 +10,9 @@ from django.utils import timezone
 from catalog import library
 from catalog import services as catalog
 from catalog.models import Component
+from catalog.services_assemblies import LineValues, save_assembly
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instrument, Stage, TaxRate, User
-from fitouts.services import customers, towing, vehicles
+from fitouts.services import assemblies, customers, towing, vehicles
 from fitouts.services import fitouts as jobs
 from quoting.models import Revision
 from quoting.services import delivery, designs, proof, quotes
@@ -107,6 +108,13 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         set_cost(battery, ODD_COST, by)
     vehicle = job.vehicle
     built, done = (jobs.open_from(job, vehicle, by=by, title=title) for title in ("Second wagon", "Third wagon"))
+    fixings = save_assembly(
+        {"name": "Battery fixings"},
+        [LineValues(component=Component.objects.filter(kind="terminal").first(), each=4.0, per="battery")],
+        by=by,
+    ).assembly
+    taken = assemblies.add(job, fixings, 1, by=by)
+    package = jobs.keep_as_package(job, "Field wagon", by=by)
     issued = issue(job, by)
     into_build(built, by)
     system = deliver(done, by, licensed)
@@ -131,6 +139,9 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "appliance": appliance.pk,
         "labour": operation.pk,
         "supplier": supplier.pk,
+        "assembly": fixings.pk,
+        "use": taken.pk,
+        "package": package.pk,
         "site": job.stops.first().site_id,
         "customer": job.customer_id,
         "contact": customers.add_contact(job.customer, by=by, name="Dr Ines Venn").pk,
