@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -21,8 +21,8 @@ class BuildStep:
     licensed: bool = False
 
 
-def steps(fitout: Fitout, appraisal: Appraisal) -> Iterator[BuildStep]:
-    """Yield the steps of one job in building order."""
+def steps(fitout: Fitout, appraisal: Appraisal, more: Iterable[BuildStep] = ()) -> Iterator[BuildStep]:
+    """Yield the steps of one job in building order; ``more`` are those of its assemblies, after the fitting."""
     yield BuildStep("check_in", _("Check in: odometer, damage, keys, fault codes stored before work"))
     if fitout.vehicle.hybrid:
         yield BuildStep(
@@ -41,6 +41,7 @@ def steps(fitout: Fitout, appraisal: Appraisal) -> Iterator[BuildStep]:
             _("Fit %(quantity)d × %(name)s, fixed and vented as its maker says")
             % {"quantity": chosen.quantity, "name": chosen.name},
         )
+    yield from more
     for circuit in appraisal.circuits:
         yield BuildStep(f"wire:{circuit.tag}", _wiring(circuit))
     yield BuildStep(

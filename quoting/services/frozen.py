@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from catalog.models import AssemblyVersion
 from fitouts.models import Fitout, Workshop
 from quoting.models import Design, Offer, Revision
 from quoting.services import plans
@@ -98,8 +99,16 @@ def quote_body(revision: Revision, offer: Offer, workshop: Workshop, replaces: R
             "variation_rate": _plain(workshop.labour_rate),
         },
         "design": plans.design_facts(revision.design),
+        "assemblies": assembly_facts(revision),
         "offer": offer_body(offer),
     }
+
+
+def assembly_facts(revision: Revision) -> list[dict[str, Any]]:
+    """Which assemblies are in a quote, at which version, how many; their parts stand in the lines of the offer."""
+    priced = dict(revision.assemblies)
+    versions = AssemblyVersion.objects.filter(pk__in=priced).select_related("assembly").order_by("pk")
+    return [{"name": v.assembly.name, "version": v.number, "quantity": priced[v.pk]} for v in versions]
 
 
 def offer_body(offer: Offer) -> dict[str, Any]:

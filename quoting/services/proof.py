@@ -22,7 +22,7 @@ from fitouts.models import (
 from fitouts.services import fitouts as jobs
 from quoting import words
 from quoting.models import Revision
-from quoting.services import build_steps
+from quoting.services import assembled, build_steps
 from quoting.services.plans import plan_of
 from quoting.services.quotes import accepted_revision
 from quoting.sizing.appraisal import Appraisal, Expectation
@@ -44,11 +44,12 @@ def accepted(fitout: Fitout) -> Revision:
 
 @transaction.atomic
 def start_build(fitout: Fitout, *, by: User) -> None:
-    """Move an accepted job into the bay and lay out its ticks and parts from the accepted design."""
+    """Move an accepted job into the bay and lay out its ticks and parts from the accepted design and assemblies."""
     revision = accepted(fitout)
     jobs.move(fitout, Stage.IN_BUILD, by=by)
     appraisal = plan_of(revision)
-    for place, tick in enumerate(build_steps.steps(fitout, appraisal)):
+    uses = assembled.uses_of(revision)
+    for place, tick in enumerate(build_steps.steps(fitout, appraisal, assembled.steps(uses))):
         BuildTick.objects.get_or_create(
             fitout=fitout,
             key=tick.key,
@@ -59,7 +60,7 @@ def start_build(fitout: Fitout, *, by: User) -> None:
                 "licensed": tick.licensed,
             },
         )
-    for place, part in enumerate(_parts_to_fit(appraisal)):
+    for place, part in enumerate([*_parts_to_fit(appraisal), *assembled.parts(uses)]):
         FittedPart.objects.get_or_create(fitout=fitout, key=part.pop("key"), defaults={"place": place, **part})
     Commissioning.objects.get_or_create(fitout=fitout)
 
