@@ -10,11 +10,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from pydantic import BaseModel, ValidationError
 
-from catalog.models import Component
 from catalog.models.appliance import LINE_VALUES
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
 from fitouts.services import towing
 from fitouts.services.fitouts import STOP_VALUES, WISH_VALUES
+from quoting.services import brief_catalogue, kept
 from quoting.services.brief_vehicle import not_joined, runs_of, vehicle_values
 from quoting.sizing import loads as sizing_loads
 from quoting.sizing.brief import Brief, Load, Stop, Wishes, from_validation
@@ -52,7 +52,7 @@ class BriefIncomplete(Exception):
 
 
 def make_brief(fitout: Fitout) -> Brief:
-    """Make the Brief of a job from its rows, the whole catalogue in use and the workshop's policy.
+    """Make the Brief of a job from its rows, the catalogue in use and the workshop's policy.
 
     Raises
     ------
@@ -73,7 +73,8 @@ def make_brief(fitout: Fitout) -> Brief:
         "trip": [stop_values(stop) for stop in stops],
         "wishes": wish_values(fitout),
         "policy": policy_values(),
-        "catalogue": catalogue_values(),
+        "kept": kept.kept_values(fitout),
+        "catalogue": catalogue_values(fitout),
     }
     return _read(Brief, raw)
 
@@ -97,6 +98,8 @@ def what_is_missing(fitout: Fitout, lines: list[Requirement], stops: list[TripSt
     if fitout.trailer_id and hitch is None:
         words = _("Join the trailer to the vehicle: nobody has said where the socket sits.")
         found.append(Missing("hitch", words, "vehicle", fitout.vehicle_id, "towing"))
+    for question in kept.questions(kept.kept_parts(fitout)):
+        found.append(Missing(f"kept_{question.part.pk}", question.words, "job", fitout.pk, "found"))
     placed = {p.role: p.position_id for p in fitout.placements.all()}
     for role in roles_needed(fitout, lines):
         if role not in placed:
@@ -182,21 +185,9 @@ def policy_values() -> dict[str, Any]:
     return dict(Workshop.objects.values_list("engineering", flat=True).first() or {})
 
 
-def catalogue_values() -> list[dict[str, Any]]:
-    """Every component in use, as the sizing reads it."""
-    return [
-        {
-            "key": str(c.pk),
-            "kind": c.kind,
-            "name": c.name,
-            "part_number": c.part_number,
-            "spec": c.specification,
-            "cost": f"{c.cost:.4f}",
-            "mass_kg": c.mass_kg,
-            "lead_days": c.lead_days,
-        }
-        for c in Component.objects.in_use().order_by("pk")
-    ]
+def catalogue_values(fitout: Fitout | None = None) -> list[dict[str, Any]]:
+    """The components that a design of this job chooses from, as the sizing reads them; see ``brief_catalogue``."""
+    return brief_catalogue.values_for(fitout)
 
 
 def check_line(line: Requirement) -> None:

@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from catalog.models import Component
 from fitouts.models import Fitout, User
 from quoting.models import Design
 from quoting.services.briefs import BriefIncomplete, make_brief
@@ -158,11 +159,19 @@ def _vehicle(before: dict[str, Any], now: dict[str, Any]) -> Iterator[Change]:
 def _catalogue(before: list[dict[str, Any]], now: list[dict[str, Any]]) -> Iterator[Change]:
     old = {part["key"]: part for part in before}
     new = {part["key"]: part for part in now}
+    added, gone = [k for k in new if k not in old], [k for k in old if k not in new]
+    # of a very large catalogue a Brief holds a part, and what is no longer in that part need not be gone
+    there = set(Component.objects.in_use().filter(pk__in=gone).values_list("pk", flat=True)) if gone else set()
     groups = (
-        (_("Added to the catalogue: %(names)s."), [new[k]["name"] for k in new if k not in old]),
-        (_("No longer in the catalogue: %(names)s."), [old[k]["name"] for k in old if k not in new]),
+        (
+            _("Other components are looked at now: %(names)s.") if there else _("Added to the catalogue: %(names)s."),
+            [new[k]["name"] for k in added],
+        ),
+        (_("No longer in the catalogue: %(names)s."), [old[k]["name"] for k in gone if int(k) not in there]),
         (_("Changed in the catalogue: %(names)s."), [new[k]["name"] for k in new if k in old and new[k] != old[k]]),
     )
+    if there and not added:
+        yield Change("catalogue", _("Fewer components of the catalogue are looked at now."))
     for words, names in groups:
         if names:
             some = ", ".join(names[:5]) + (_(" and %(n)d more") % {"n": len(names) - 5} if len(names) > 5 else "")
