@@ -12,7 +12,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from catalog import kinds, library, services_assemblies
+from catalog import finding, kinds, library, services_assemblies
 from catalog.kinds.base import Kind
 from catalog.kinds.uses import WAYS
 from catalog.models import MONTHS, Appliance, Component, LabourOperation, PriceChange, Site, Supplier
@@ -291,9 +291,10 @@ def _write(row: Any, by: Any) -> Any:
 
 @transaction.atomic
 def load_starter(by: Any) -> dict[str, int]:
-    """Fill an empty catalogue with the library, through the same services as a person's clicks.
+    """Fill an empty catalogue with the library, checked and kept with history as a person's clicks are.
 
     What is there already by name is left alone, so loading twice adds nothing. Returns how many of each were added.
+    The many rows are written together: a first start waits for this.
     """
     _may_edit(by)
     suppliers = {row.name: row for row in Supplier.objects.all()}
@@ -303,30 +304,53 @@ def load_starter(by: Any) -> dict[str, int]:
             suppliers[values["name"]] = save_supplier(values, by=by)
             added["suppliers"] += 1
     names = set(Component.objects.values_list("name", flat=True))
-    for entry in library.COMPONENTS:
-        if entry["name"] not in names:
-            columns = {name: value for name, value in entry.items() if name not in ("kind", "spec", "supplier", "cost")}
-            save_component(
-                entry["kind"],
-                entry["spec"],
-                supplier=suppliers[entry["supplier"]],
-                cost=Decimal(entry["cost"]),
-                by=by,
-                **columns,
-            )
-            added["components"] += 1
+    components = [_starter_component(e, suppliers) for e in library.COMPONENTS if e["name"] not in names]
+    added["components"] = _add_many("component", components, by)
+    steps = [price_change(row, str(row.supplier or ""), by) for row in components]
+    PriceChange.objects.bulk_create(steps, batch_size=AT_ONCE)
     names = set(Appliance.objects.values_list("name", flat=True))
-    for entry in library.APPLIANCES:
-        if entry["name"] not in names:
-            values = {"name": entry["name"], "group": entry["group"], "bus": entry["bus"], "source": library.SOURCE}
-            save_appliance(entry["way"], entry["use"], values | entry["values"], by=by)
-            added["appliances"] += 1
+    appliances = [_starter_appliance(e) for e in library.APPLIANCES if e["name"] not in names]
+    added["appliances"] = _add_many("appliance", appliances, by)
     codes = set(LabourOperation.objects.values_list("code", flat=True))
-    for values in library.LABOUR:
-        if values["code"] not in codes:
-            save_labour({"source": library.SOURCE, **values}, by=by)
-            added["labour"] += 1
+    labour = [LabourOperation(**{"source": library.SOURCE, **v}) for v in library.LABOUR if v["code"] not in codes]
+    added["labour"] = _add_many("labour", labour, by)
     if not Site.objects.exists():
         added["sites"] = load_sites(library.site_rows(), by=by)
     added["assemblies"] = services_assemblies.load_starter(library.ASSEMBLIES, by=by)
     return added
+
+
+AT_ONCE = 500
+
+
+def _starter_component(entry: Mapping[str, Any], suppliers: Mapping[str, Supplier]) -> Component:
+    kind = kinds.get(entry["kind"])
+    columns = {name: value for name, value in entry.items() if name not in ("kind", "spec", "supplier", "cost")}
+    return Component(
+        **columns,
+        **derived(kind, clean_spec(kind, entry["spec"]), entry["name"]),
+        supplier=suppliers[entry["supplier"]],
+        cost=Decimal(entry["cost"]),
+    )
+
+
+def _starter_appliance(entry: Mapping[str, Any]) -> Appliance:
+    check_appliance(entry["values"])
+    columns = {name: entry[name] for name in ("name", "group", "bus", "way")}
+    return Appliance(
+        **columns, **entry["values"], use=clean_spec(WAYS[entry["way"]], entry["use"]), source=library.SOURCE
+    )
+
+
+def _add_many(about: str, rows: list[Any], by: Any) -> int:
+    """Check and add new rows of one model with their history and their words, in a few statements."""
+    if not rows:
+        return 0
+    pointing = [field.name for field in rows[0]._meta.concrete_fields if field.is_relation]
+    for row in rows:
+        row.full_clean(exclude=pointing, validate_unique=False, validate_constraints=False)  # the database holds these
+    model: Any = type(rows[0])
+    model.objects.bulk_create(rows, batch_size=AT_ONCE)
+    model.history.bulk_history_create(rows, batch_size=AT_ONCE, default_user=by, default_date=timezone.now())
+    finding.index_rows(about, rows)
+    return len(rows)

@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 
 from catalog import library, services
+from catalog.finding import keys_with
 from catalog.models import Appliance, Component, LabourOperation, PriceChange, Site, Supplier
 from tests.catalog.conftest import add_component
 
@@ -33,17 +34,42 @@ def test_starter_library_loads_once(estimator):
         "suppliers": 3,
         "components": len(library.COMPONENTS),
         "appliances": len(library.APPLIANCES),
-        "labour": 12,
+        "labour": len(library.LABOUR),
         "sites": 102,
+        "assemblies": len(library.ASSEMBLIES),
     }
     assert added["components"] >= 90
-    assert added["appliances"] >= 30
-    assert set(LabourOperation.objects.values_list("code", flat=True)) == LABOUR_CODES
+    assert added["appliances"] >= 60
+    assert added["labour"] >= 40
+    assert set(LabourOperation.objects.values_list("code", flat=True)) >= LABOUR_CODES
     assert LabourOperation.objects.get(code="licensed_ac").is_licensed
     assert PriceChange.objects.count() == Component.objects.count()
     assert not Appliance.objects.exclude(source="common practice").exists()
     assert Component.history.filter(history_user_id=estimator.pk).count() == Component.objects.count()
     assert services.load_starter(estimator) == dict.fromkeys(added, 0)
+
+
+def test_starter_library_is_found_and_ordered_like_what_a_person_adds(estimator):
+    services.load_starter(estimator)
+    loaded = Component.objects.get(name="Larkham LF-100")
+    entry = next(e for e in library.COMPONENTS if e["name"] == loaded.name)
+
+    typed = services.save_component(
+        "battery", entry["spec"], name="Larkham LF-100", cost=loaded.cost, by=estimator, maker="Larkham typed"
+    )
+
+    assert (loaded.rating, loaded.sort_key, loaded.specification) == (typed.rating, typed.sort_key, typed.specification)
+    assert loaded.history.get().history_user_id == estimator.pk
+    found = set(keys_with("component", "larkham").values_list("row_id", flat=True))
+    assert {loaded.pk, typed.pk} <= found
+
+
+def test_starter_appliances_are_in_every_group_and_on_every_bus(estimator):
+    services.load_starter(estimator)
+
+    assert set(Appliance.objects.values_list("group", flat=True)) == set(Appliance.Group.values)
+    assert set(Appliance.objects.values_list("bus", flat=True)) == set(Appliance.Bus.values)
+    assert set(Appliance.objects.values_list("way", flat=True)) == set(Appliance.Way.values)
 
 
 def test_nothing_is_saved_without_the_role(technician, estimator, battery):
