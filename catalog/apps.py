@@ -7,7 +7,8 @@ class CatalogConfig(AppConfig):
     verbose_name = "Catalogue"
 
     def ready(self) -> None:
-        from catalog import findables, stamps
+        from catalog import bulk_types, findables, stamps
 
         findables.declare()
+        bulk_types.declare_all()
         post_migrate.connect(stamps.lay_triggers, sender=self, dispatch_uid="lay stamps")

@@ -62,4 +62,4 @@ def _read(field: Field[Any, Any], value: Any) -> Any:
         return None
     if isinstance(field, MoneyField):
         return exact(str(value))
-    return field.target_field.to_python(value) if field.is_relation else field.to_python(value)
+    return getattr(field, "target_field", field).to_python(value)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from django.urls import path
 
 from catalog.views import assemblies as a
+from catalog.views import bulk as b
 from catalog.views import components as c
+from catalog.views import filters as f
 from catalog.views import records as r
 
 app_name = "catalog"
@@ -40,6 +42,12 @@ urlpatterns = [
     path("assemblies/<int:pk>/copy/", a.AssemblyCopy.as_view(), name="assembly_copy"),
     path("assemblies/<int:pk>/retire/", a.AssemblyRetire.as_view(), name="assembly_retire"),
     path("assemblies/<int:pk>/restore/", a.AssemblyRestore.as_view(), name="assembly_restore"),
+    path("bulk/", b.BulkActions.as_view(), name="bulk_actions"),
+    path("bulk/<int:pk>/undo/", b.BulkUndo.as_view(), name="bulk_undo"),
+    path("bulk/<slug:about>/", b.BulkPage.as_view(), name="bulk"),
+    path("filters/keep/", f.FilterKeep.as_view(), name="filter_keep"),
+    path("filters/<int:pk>/rename/", f.FilterRename.as_view(), name="filter_rename"),
+    path("filters/<int:pk>/remove/", f.FilterRemove.as_view(), name="filter_remove"),
     path("suppliers/", r.SupplierList.as_view(), name="supplier_list"),
     path("suppliers/add/", r.SupplierAdd.as_view(), name="supplier_add"),
     path("suppliers/<int:pk>/", r.SupplierDetail.as_view(), name="supplier_detail"),

@@ -6,7 +6,15 @@ class FitoutsConfig(AppConfig):
     verbose_name = "Fitouts"
 
     def ready(self) -> None:
-        from fitouts import checks  # noqa: F401  (registers them; needs the settings)
-        from fitouts import finding
+        from fitouts import (
+            bulk,
+            checks,  # noqa: F401  (registers them; needs the settings)
+            finding,
+        )
 
         finding.declare()
+        bulk.declare_all()
+
+        from fitouts import sheets
+
+        sheets.register_all()

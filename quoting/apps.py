@@ -9,7 +9,7 @@ class QuotingConfig(AppConfig):
         # These need the models to be there.
         from catalog import assembly_prices
         from fitouts import uploads
-        from quoting import finding
+        from quoting import bulk, finding
         from quoting.rules import can_bring_in
         from quoting.services import assembly_price, sheet_files
 
@@ -17,3 +17,4 @@ class QuotingConfig(AppConfig):
         uploads.take_larger("table_kind", larger)
         assembly_prices.priced_by(assembly_price.price)
         finding.declare()
+        bulk.declare_all()

@@ -83,6 +83,12 @@ CATALOG = [
 DESK = [
     _page("find"),
     _page("find_suggest", kind="part"),
+    _page("catalog:bulk_actions", "", OFFICE, OFFICE_NOT_SO),
+    _page("catalog:bulk", "bulk_about", OFFICE, OFFICE_AGAIN),  # nothing picked
+    _page("catalog:bulk_undo", "bulk_action", (302, 403, 200, 200), OFFICE_AGAIN),  # not looked at first
+    _deed("catalog:filter_keep", "", AGAIN, NOT_SO),
+    _deed("catalog:filter_rename", "saved_filter", (302, 404, 422, 404), NOT_SO),  # the estimator's own
+    _deed("catalog:filter_remove", "saved_filter", (302, 404, 302, 404), NOT_SO),
 ]
 
 PEOPLE_AND_VEHICLES = [
@@ -137,10 +143,21 @@ JOBS = [
     _page("bench", "", READ, NEVER),
     _page("job_list"),
     _page("job_add", "", OFFICE, OFFICE_AGAIN),
+    _page("component_names", "", READ, NEVER, "part"),
+    _page("vehicle_names", "", READ, NEVER, "part"),
     _page("job", "job", READ, NEVER),
     _page("job_edit", "job", OFFICE, OFFICE_AGAIN),
     _deed("job_move", "job", EVERYONE),
     _deed("package_keep", "job", OFFICE_DOES),
+    _deed("job_kind", "job", OFFICE_DOES),
+    _page("found_add", "job", READ, AGAIN),
+    _deed("found_take_over", "job", EVERYONE),
+    _page("found_edit", "job found_part", READ, AGAIN),
+    _deed("found_remove", "job found_part", EVERYONE),
+    _page("defect_add", "job", READ, AGAIN),
+    _page("defect_edit", "job defect", READ, AGAIN),
+    _deed("defect_remove", "job defect", EVERYONE),
+    _page("defect_settle", "job defect", READ, AGAIN),
     _page("line_add", "job", OFFICE, OFFICE_AGAIN, "part"),
     _page("line_find", "job", OFFICE, NEVER, "part"),
     _deed("line_preview", "job", OFFICE),
@@ -169,6 +186,8 @@ JOBS = [
     _page("revision", "issued", OFFICE, NEVER),
     _deed("quote_terms", "draft", OFFICE_AGAIN),
     _deed("quote_line_add", "draft", OFFICE_AGAIN),
+    _deed("quote_part_add", "draft", OFFICE_AGAIN),
+    _deed("quote_work_add", "draft", OFFICE_AGAIN),
     _deed("quote_line_remove", "hand_line", OFFICE_DOES),
     _deed("quote_issue", "draft", OFFICE_DOES),
     _deed("quote_withdraw", "issued", OFFICE_DOES),

@@ -22,6 +22,7 @@ from catalog.changes import changes_of
 from catalog.paging import LongListPaginator
 from catalog.rules import can_edit_catalogue, can_see_money
 from catalog.templatetags.quantities import currency_symbol
+from catalog.views.picking import PickRows
 
 PER_PAGE = 30
 
@@ -56,7 +57,7 @@ class Editor(Reader):
         return super().dispatch(request, *args, **kwargs)  # type: ignore[misc]
 
 
-class ListPage(Reader, SingleTableMixin, FilterView):
+class ListPage(Reader, PickRows, SingleTableMixin, FilterView):
     """A filtered, sorted, paged table."""
 
     rows: Any
@@ -77,7 +78,7 @@ class ListPage(Reader, SingleTableMixin, FilterView):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         context = super().get_context_data(**kwargs)
-        context["is_filtered"] = any(v for k, v in self.request.GET.items() if k not in ("page", "sort"))
+        context["is_filtered"] = any(v for k, v in self.request.GET.items() if k not in ("page", "sort", "pick"))
         return context
 
 

@@ -15,6 +15,7 @@ from django_tables2 import SingleTableMixin
 
 from catalog.changes import changes
 from catalog.paging import LongListPaginator
+from catalog.views.picking import PickRows
 from fitouts import queries
 from fitouts.filters import CustomerFilter
 from fitouts.forms.customers import ContactForm, CustomerForm
@@ -26,7 +27,8 @@ from fitouts.views.access import RuleRequired, StaffRequest, needs
 from fitouts.views.posting import carry_out
 
 
-class CustomerList(RuleRequired, SingleTableMixin, FilterView):
+class CustomerList(RuleRequired, PickRows, SingleTableMixin, FilterView):
+    pick_about = "customer"
     rule = staticmethod(is_staff_member)
     template_name = "fitouts/customer_list.html"
     table_class = CustomerTable

@@ -16,6 +16,7 @@ from django_tables2 import SingleTableMixin
 
 from catalog.changes import changes
 from catalog.paging import LongListPaginator
+from catalog.views.picking import PickRows
 from fitouts import queries, queries_joined
 from fitouts.filters import VehicleFilter
 from fitouts.forms.vehicles import PhotoForm, SurveyForm, VehicleForm
@@ -29,7 +30,8 @@ from fitouts.views.posting import carry_out
 from fitouts.vin import NORTH_AMERICA
 
 
-class VehicleList(RuleRequired, SingleTableMixin, FilterView):
+class VehicleList(RuleRequired, PickRows, SingleTableMixin, FilterView):
+    pick_about = "vehicle"
     rule = staticmethod(is_staff_member)
     template_name = "fitouts/vehicle_list.html"
     table_class = VehicleTable

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.service
 
 KEYS = """
 import json
-from catalog.models import Appliance, Component, LabourOperation, Site, Supplier
+from catalog.models import Appliance, BulkAction, Component, LabourOperation, Site, Supplier
 from fitouts.models import *
 from quoting.models import Revision
 from catalog import services
@@ -23,7 +23,9 @@ own = {"name": "Own paddock", "country": "AUS", "latitude_deg": -34.0, "longitud
 own = services.save_site(own | months, by=by)
 job = Fitout.objects.get(stage="quoted")
 built = Fitout.objects.get(stage="in_build")
+action = BulkAction.objects.create(about="supplier", deed="retire", words="Suppliers, 1 retired", by_id=by.pk)
 print(json.dumps({
+    "bulk_about": "component", "bulk_action": action.pk,
     "kind": "battery", "way": "steady", "site": own.pk, "labour": LabourOperation.objects.first().pk,
     "component": Component.objects.filter(kind="battery").first().pk,
     "appliance": Appliance.objects.first().pk, "supplier": Supplier.objects.first().pk,

@@ -7,12 +7,12 @@ from typing import Any
 
 from django.utils import timezone
 
-from catalog import library
+from catalog import bulk, forms_bulk, library, saved_filters, services_bulk
 from catalog import services as catalog
-from catalog.models import Component
+from catalog.models import BulkAction, Component
 from catalog.services_assemblies import LineValues, save_assembly
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instrument, Stage, TaxRate, User
-from fitouts.services import assemblies, customers, towing, vehicles
+from fitouts.services import assemblies, customers, found, towing, vehicles
 from fitouts.services import fitouts as jobs
 from quoting.models import Revision
 from quoting.services import delivery, designs, proof, quotes
@@ -131,7 +131,11 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
     )
     spot = vehicles.add_position(trailer, by=by, name="Drawbar")
     hitch = towing.join(vehicle, by=by, trailer=trailer, tow_position=vehicle.positions.first(), trailer_position=spot)
+    part = found.add_part(job, by=by, name="Old isolator", plan="remove")
+    defect = found.add_defect(job, by=by, words="Loose earth", remedy="Clean it and torque it")
     return {
+        "found_part": part.pk,
+        "defect": defect.pk,
         "kind": "battery",
         "way": "steady",
         "set": "van",
@@ -139,6 +143,9 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "appliance": appliance.pk,
         "labour": operation.pk,
         "supplier": supplier.pk,
+        "bulk_about": "supplier",
+        "bulk_action": _bulk_action(supplier, by).pk,
+        "saved_filter": saved_filters.keep(user=by, page="job_list", name="Open", query="stage=open").pk,
         "assembly": fixings.pk,
         "use": taken.pk,
         "package": package.pk,
@@ -163,6 +170,13 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "part": built.fitted.first().pk,
         "system": system.pk,
     }
+
+
+def _bulk_action(supplier: catalog.Supplier, by: User) -> BulkAction:
+    """A supplier that was retired in bulk."""
+    one, deed = bulk.get("supplier"), forms_bulk.RetireForm(plural="Suppliers").deed()
+    mark = services_bulk.plan(one, deed, [catalog.Supplier.objects.get(pk=supplier.pk)]).mark
+    return services_bulk.do(one, deed, [supplier.pk], seen=mark, by=by)
 
 
 def set_cost(part: Component, cost: Decimal, by: User) -> None:
