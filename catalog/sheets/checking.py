@@ -9,6 +9,7 @@ from typing import Any
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils.translation import gettext as _
 
+from catalog.bulk_values import kept
 from catalog.sheets import reading as readings
 from catalog.sheets.batches import batches
 from catalog.sheets.cells import shortened
@@ -17,7 +18,7 @@ from catalog.sheets.entries import CellError, errors_of
 from catalog.sheets.limits import SheetRefused
 from catalog.sheets.matching import LeftOut, Unclear
 from catalog.sheets.plan import Plan, PlanWriter
-from catalog.sheets.sheet_type import RowError, SheetType, Values
+from catalog.sheets.sheet_type import RowError, SheetType, Told, Values
 
 Tick = Callable[[int, int], Any]
 AT_ONCE = 200
@@ -119,11 +120,12 @@ class _Row:
             return
         values = self._values(record)
         self._claim(record, values)
-        fields: Values = {}
+        made = None
         moved = self._moved(record, values)
-        if not self.problems:
-            fields = self._fields(record, values)
-        if record is not None and moved and not self.problems:
+        beside, told = self._beside(record)
+        if not self.problems and (moved or record is None):
+            made = self._made(record, values)
+        if record is not None and (moved or told) and not self.problems:
             refusal = type.refusal(record)
             if refusal:
                 self._wrong("", refusal)
@@ -131,15 +133,27 @@ class _Row:
         if self.problems:
             writer.add("wrong", self.number, name, problems=self._told())
         elif record is None:
-            self._write_added(name, values, fields)
-        elif not moved:
+            finds = {column: self.given[column] for column in type.finds if column in self.given}
+            writer.add("added", self.number, name, finds=finds, after=kept(*made), beside=beside)  # type: ignore[misc]
+        elif not (moved or told):
             writer.add("same", self.number, name)
         else:
-            self._write_changed(name, record, values, fields, moved)
+            told = [*self._told_moves(values, moved), *told]
+            before, after = _steps(record, made)
+            more = {"pk": record.pk, "before": before, "after": after, "beside": beside}
+            writer.add("changed", self.number, name, changes=told, **more)
+
+    def _beside(self, record: Any) -> tuple[Values, list[Told]]:
+        try:
+            return self.check.type.beside(self.given, record, self.check.index)
+        except RowError as error:
+            for name, words in error.problems.items():
+                self._wrong(name, words)
+            return {}, []
 
     def _values(self, record: Any) -> Values:
         """The whole row: what is given, over what the record has or what an empty cell stands for."""
-        own = [column for column in self.check.type.columns if not column.only_finds]
+        own = [column for column in self.check.type.columns if not column.apart]
         if record is not None:
             values = self.check.type.current(record)
         else:
@@ -150,10 +164,12 @@ class _Row:
                 new = self.given[column.name]
                 values[column.name] = old if record is not None and column.entry.same(old, new) else new
         for column in self.cleared:
-            if column.required:
+            if column.required or column.apart:
                 self._wrong(column.name, _("%(label)s cannot be emptied.") % {"label": column.label})
-            elif not column.only_finds:
+            else:
                 values[column.name] = column.blank
+        apart = {column.name for column in self.check.type.columns} - values.keys()
+        values |= {name: self.given[name] for name in apart & self.given.keys()}
         if record is None:
             self._ask_for_missing(own)
         return values
@@ -167,7 +183,7 @@ class _Row:
 
     def _claim(self, record: Any, values: Values) -> None:
         """No two rows of a file may mean one record."""
-        key: Any = ("record", record.pk) if record is not None else self.check.index.key({**self.given, **values})
+        key: Any = ("record", record.pk) if record is not None else self.check.index.key(values)
         first = self.check.claimed.setdefault(key, self.number)
         if first != self.number and any(key):
             words = _("Rows %(first)d and %(second)d mean the same record. Leave one out.")
@@ -184,11 +200,12 @@ class _Row:
             if not column.entry.same(current[column.name], values[column.name])
         ]
 
-    def _fields(self, record: Any, values: Values) -> Values:
+    def _made(self, record: Any, values: Values) -> tuple[Any, Values] | None:
+        """The record as it would be, and the fields that the row sets; nothing when it cannot be."""
         type = self.check.type
         try:
             fields = type.fields(values, record, self.check.index)
-            _clean(type.model() if record is None else copy(record), fields)
+            made = _clean(type.model() if record is None else copy(record), fields)
         except RowError as error:
             for name, words in error.problems.items():
                 self._wrong(name, words)
@@ -196,36 +213,15 @@ class _Row:
             for field, words in _by_field(error).items():
                 self._wrong(type.column_of(field), words)
         else:
-            return fields
-        return {}
+            return made, fields
+        return None
 
-    def _write_added(self, name: str, values: Values, fields: Values) -> None:
-        type = self.check.type
-        finds = {column: self.given[column] for column in type.finds if column in self.given}
-        beside = type.beside(values, None, frozenset(self.given))
-        self.check.writer.add("added", self.number, name, finds=finds, after=fields, beside=beside)
-
-    def _write_changed(
-        self, name: str, record: Any, values: Values, fields: Values, moved: list[tuple[Column, Any]]
-    ) -> None:
-        after = {field: value for field, value in fields.items() if getattr(record, field) != value}
-        before = {field: getattr(record, field) for field in after}
-        changes = [
-            (column.label, say(old), say(values[column.name]), column.entry.moved(old, values[column.name]))
-            for column, old in moved
-            for say in (column.entry.say,)
-        ]
-        beside = self.check.type.beside(values, record, frozenset(column.name for column, _old in moved))
-        self.check.writer.add(
-            "changed",
-            self.number,
-            name,
-            pk=record.pk,
-            before=before,
-            after=after,
-            changes=changes,
-            beside=beside,
-        )
+    def _told_moves(self, values: Values, moved: list[tuple[Column, Any]]) -> list[Told]:
+        told = []
+        for column, old in moved:
+            new = values[column.name]
+            told.append((column.label, column.entry.say(old), column.entry.say(new), column.entry.moved(old, new)))
+        return told
 
     def _wrong(self, column: str, words: str) -> None:
         place = next((place for place, known in self.check.columns.items() if known.name == column), None)
@@ -240,13 +236,24 @@ class _Row:
         ]
 
 
-def _clean(record: Any, fields: Values) -> None:
-    """Hold a record with these fields against its model's own validators, asking the database nothing."""
+def _clean(record: Any, fields: Values) -> Any:
+    """The record with these fields, held against its model's own validators; the database is asked nothing."""
     for name, value in fields.items():
         setattr(record, name, value)
     relations = [field.name for field in record._meta.concrete_fields if field.is_relation]
     record.clean_fields(exclude=relations)
     record.clean()
+    return record
+
+
+def _steps(record: Any, made: tuple[Any, Values] | None) -> tuple[Values, Values]:
+    """The columns of the record that move, before and after."""
+    if made is None:
+        return {}, {}
+    after = kept(*made)
+    before = kept(record, after)
+    moved = [name for name, value in after.items() if value != before[name]]
+    return {name: before[name] for name in moved}, {name: after[name] for name in moved}
 
 
 def _by_field(error: ValidationError) -> dict[str, str]:

@@ -34,15 +34,15 @@ class Column:
     default: Any = None
     """What an empty cell stands for in a new record; ``None`` leaves it to the entry."""
     aliases: tuple[str, ...] = ()
-    only_finds: bool = False
-    """It names a record, and is never written to it."""
+    apart: bool = False
+    """It is no field of the record itself: it finds the record, or goes beside it."""
     prefix: Any = ""
     """Before the label, where two columns would be called the same."""
 
     @property
     def label(self) -> str:
         words = str(_(str(self.words)))
-        return f"{self.prefix} {words}" if self.prefix else str(capfirst(words))
+        return f"{self.prefix} {words[:1].lower()}{words[1:]}" if self.prefix else str(capfirst(words))
 
     @property
     def unit(self) -> str:
@@ -70,7 +70,8 @@ class Column:
 def of_form(name: str, field: forms.Field, **more: Any) -> Column:
     """The column that a form's entry stands for: its label, help, limits and whether it must be filled in."""
     settings = {"note": field.help_text, "required": field.required and not isinstance(field, forms.BooleanField)}
-    return Column(name, field.label, entry_for(field), **{**settings, **more})
+    entry = more.pop("entry", None) or entry_for(field)
+    return Column(name, field.label, entry, **{**settings, **more})
 
 
 def propose(columns: Sequence[Column], heads: Iterable[str]) -> dict[str, str]:

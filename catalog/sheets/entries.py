@@ -85,7 +85,7 @@ class Text(Entry):
 
     empty = ""
 
-    def __init__(self, field: forms.CharField, *, lines: bool = False) -> None:
+    def __init__(self, field: Any, *, lines: bool = False) -> None:
         self.field, self.lines = field, lines
 
     def taken(self, cell: str, decimal: str) -> Any:
@@ -248,7 +248,7 @@ class Choice(Entry):
 class Day(Entry):
     """A day as 2026-11-24."""
 
-    def __init__(self, field: forms.DateField) -> None:
+    def __init__(self, field: Any) -> None:
         self.field = field
 
     def taken(self, cell: str, decimal: str) -> Any:

@@ -47,7 +47,7 @@ def _streamed(format: str, title: str, columns: Sequence[Column], lines: Iterabl
 
 
 def _cells(type: SheetType, columns: Sequence[Column], record: Any) -> list[Any]:
-    values = {**type.current(record), **type.found_by(record)}
+    values = {**type.current(record), **type.stands_apart(record)}
     return [column.entry.write(values.get(column.name)) for column in columns]
 
 

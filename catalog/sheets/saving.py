@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from catalog import finding
+from catalog.bulk_values import column, is_as_left, put_back
 from catalog.models import BulkAction, BulkChange
 from catalog.sheets.batches import batches
 from catalog.sheets.limits import SheetRefused
@@ -90,8 +92,7 @@ class _Saving:
             if record is None or not self._is_as_planned(record, row):
                 words = _("“%(name)s” (row %(row)d) changed since the check; nothing was saved. Check once more.")
                 raise SheetRefused(words % {"name": row["name"], "row": row["row"]})
-            for field, value in row["after"].items():
-                setattr(record, field, of_json(model, field, value))
+            put_back(record, row["after"])
             moved |= set(row["after"])
         records = [found[row["pk"]] for row in batch]
         if moved:
@@ -99,17 +100,14 @@ class _Saving:
         self._keep(records, batch, is_new=False)
 
     def _is_as_planned(self, record: Any, row: Values) -> bool:
-        if self.type.refusal(record):
-            return False
-        model = self.type.model
-        return all(getattr(record, field) == of_json(model, field, old) for field, old in row["before"].items())
+        return not self.type.refusal(record) and is_as_left(record, row["before"])
 
     def _write_over(self, records: list[Any], moved: set[str]) -> None:
         """All moved fields of all records in a few statements: rows that are there already are written over."""
         model = self.type.model
         set_once = [f.attname for f in model._meta.concrete_fields if getattr(f, "auto_now_add", False)]
         kept = [{name: getattr(record, name) for name in set_once} for record in records]
-        names = [model._meta.get_field(name).name for name in sorted(moved)]
+        names = [column(model, name).name for name in sorted(moved)]
         model._default_manager.bulk_create(
             records, batch_size=AT_ONCE, update_conflicts=True, unique_fields=["pk"], update_fields=names
         )
@@ -130,7 +128,9 @@ class _Saving:
 
     def _add(self, batch: list[Values]) -> None:
         model = self.type.model
-        records = [model(**{f: of_json(model, f, value) for f, value in row["after"].items()}) for row in batch]
+        records = [model() for _row in batch]
+        for record, row in zip(records, batch, strict=True):
+            put_back(record, row["after"])
         model._default_manager.bulk_create(records, batch_size=AT_ONCE)
         self._keep(records, batch, is_new=True)
 
@@ -153,15 +153,15 @@ class _Saving:
             ],
             batch_size=AT_ONCE,
         )
-        self._find_again(records)
+        index_words(self.type.about, records)
         self.done += len(records)
         self.tick(self.done, self.total)
 
-    def _find_again(self, records: Iterable[Any]) -> None:
-        """Bring the words by which the records are looked for up to date."""
 
-
-def of_json(model: type[models.Model], name: str, value: Any) -> Any:
-    """A field's value as JSON keeps it, made what the field holds."""
-    field: Any = model._meta.get_field(name)
-    return value if isinstance(field, models.JSONField) else field.to_python(value)
+def index_words(about: str, records: Iterable[Any]) -> None:
+    """Bring the words by which the records are found up to date."""
+    one = finding.FINDABLE.get(about)
+    if one is None:
+        return
+    for batch in batches((record.pk for record in records), finding.BATCH):
+        finding.index_rows(about, one.rows().filter(pk__in=batch))

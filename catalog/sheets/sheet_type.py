@@ -14,6 +14,8 @@ from catalog.sheets.columns import Column
 from catalog.sheets.matching import Index
 
 Values = dict[str, Any]
+Told = tuple[str, str, str, str]
+"""A change in words: label, before, after, by how much."""
 
 
 class RowError(ValueError):
@@ -75,15 +77,15 @@ class SheetType:
 
     def current(self, record: Any) -> Values:
         """What stands in each column for a record."""
-        return {column.name: getattr(record, column.name) for column in self.columns if not column.only_finds}
+        return {column.name: getattr(record, column.name) for column in self.columns if not column.apart}
 
-    def found_by(self, record: Any) -> Values:
-        """What stands in the columns that only find a record."""
-        return {column.name: getattr(record, column.name, None) for column in self.columns if column.only_finds}
+    def stands_apart(self, record: Any) -> Values:
+        """What an export has in the columns that are no fields of the record."""
+        return {column.name: getattr(record, column.name, None) for column in self.columns if column.apart}
 
     def fields(self, values: Values, record: Any, index: Any) -> Values:
         """Fields of the model for the columns of a row, by attribute name. Raises :class:`RowError`."""
-        return {column.name: values[column.name] for column in self.columns if not column.only_finds}
+        return {column.name: values[column.name] for column in self.columns if not column.apart}
 
     def refusal(self, record: Any) -> str:
         """Why this record must not change, or nothing."""
@@ -99,9 +101,12 @@ class SheetType:
         """What to call a row."""
         return str(record) if record is not None else str(values.get("name") or "")
 
-    def beside(self, values: Values, record: Any, moved: frozenset[str]) -> Values:
-        """What else a row writes, for :meth:`write_beside`; JSON, kept in the plan."""
-        return {}
+    def beside(self, given: Values, record: Any, index: Any) -> tuple[Values, list[Told]]:
+        """What a row asks besides its record's fields: JSON for :meth:`write_beside`, and its changes in words.
+
+        Raises :class:`RowError`.
+        """
+        return {}, []
 
     # saving
 

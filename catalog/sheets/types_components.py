@@ -211,7 +211,7 @@ class PriceSheet(_Components):
     @cached_property
     def columns(self) -> tuple[Column, ...]:  # type: ignore[override]
         form = ComponentForm.base_fields
-        finds: dict[str, Any] = {"only_finds": True}
+        finds: dict[str, Any] = {"apart": True}
         return (
             of_form("part_number", form["part_number"], required=True, aliases=("article", "part", "sku"), **finds),
             of_form("maker", form["maker"], **finds, note=gettext_lazy("Needed where two makers share a number.")),
@@ -228,7 +228,7 @@ class PriceSheet(_Components):
         names = ("cost", "sell_price", "lead_days")
         return {name: getattr(record, name) for name in names}
 
-    def found_by(self, record: Any) -> Values:
+    def stands_apart(self, record: Any) -> Values:
         supplier = record.supplier.name if record.supplier else ""
         return {"part_number": record.part_number, "maker": record.maker, "supplier": supplier}
 

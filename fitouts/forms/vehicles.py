@@ -128,7 +128,7 @@ class VehicleForm(_Sectioned, forms.ModelForm):
         try:
             return read_vin(text)[0]
         except VinError as error:
-            raise ValidationError(_VIN_WORDS[error.code].format(**error.params), code=f"vin_{error.code}") from None
+            raise ValidationError(vin_sentence(error), code=f"vin_{error.code}") from None
 
 
 _VIN_WORDS = {
@@ -138,6 +138,11 @@ _VIN_WORDS = {
         "The check digit does not fit: character 9 is {found} and would have to be {due}. Read the plate again."
     ),
 }
+
+
+def vin_sentence(error: VinError) -> str:
+    """What is wrong with a VIN, in words."""
+    return str(_VIN_WORDS[error.code]).format(**error.params)
 
 
 class SurveyForm(_Sectioned, forms.ModelForm):
