@@ -8,6 +8,7 @@ from quoting.views.audit import audit_urls
 from quoting.views.bench import bench_urls
 from quoting.views.design import design_urls
 from quoting.views.erasure import erasure_urls
+from quoting.views.found import found_urls
 from quoting.views.jobs import job_urls
 from quoting.views.packages import package_urls
 from quoting.views.papers import paper_urls
@@ -25,6 +26,8 @@ urlpatterns = [
     *bench_urls,
     *job_urls,
     *assembly_urls,
+    *name_urls,
+    *found_urls,
     *audit_urls,
     *trip_urls,
     *design_urls,

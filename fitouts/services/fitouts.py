@@ -349,6 +349,20 @@ def change_details(fitout: Fitout, values: dict[str, Any], *, by: User | None) -
     _keep(fitout, by)
 
 
+@transaction.atomic
+def turn_into(fitout: Fitout, kind: str, *, by: User | None) -> None:
+    """Make a job another kind. Refused once its quote is accepted: what was agreed stays what it is."""
+    if kind not in Fitout.Kind.values:
+        raise JobNotOpened(_("There is no kind of job “%(kind)s”.") % {"kind": kind[:20]})
+    if fitout.stage not in LOSABLE:
+        raise JobNotOpened(
+            _("Job %(number)s is %(stage)s; its kind stays. Open another job for what is more.")
+            % {"number": fitout.number, "stage": fitout.get_stage_display().lower()}
+        )
+    fitout.kind = kind
+    _keep(fitout, by)
+
+
 def _may_set_aside(stage: str, aside: str) -> bool:
     if stage in (Stage.DELIVERED, Stage.CLOSED):
         return False

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from catalog import kinds
-from quoting.documents import advice, cautions
+from quoting.documents import advice, as_found, cautions
 from quoting.documents.build_quote import lasting_name, worn_ratio
 from quoting.documents.common import Frozen, setting_rows
 from quoting.documents.content import (
@@ -86,6 +86,8 @@ def handover_content(frozen: Frozen) -> HandoverContent:
         emergency=advice.emergency(frozen),
         emergency_words=advice.emergency_words(frozen),
         cautions=(*cautions.living(frozen), cautions.answering()),
+        found=as_found.parts(frozen),
+        defects=as_found.defects(frozen),
     )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from quoting.documents import speech
+from quoting.documents import as_found, speech
 from quoting.documents.common import GROUPS, Frozen, lines_of
 from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
 from quoting.documents.folding import OfferLine, offer_lines
@@ -47,24 +47,27 @@ def quote_content(frozen: Frozen) -> QuoteContent:
             "letter": quote["replaces"],
             "day": money.day(quote.get("replaces_issued_on")),
         }
+    is_fault = as_found.is_fault(frozen)
+    lead = _("Auxiliary power, %(title)s: the %(offer)s offer") % {"title": title, "offer": name}
+    running = _("%(mark)s: %(title)s, the %(offer)s offer") % {"mark": mark, "title": title, "offer": name}
     frame = frozen.frame(
         title=_("Quote %s") % number,
-        lead=_("Auxiliary power, %(title)s: the %(offer)s offer") % {"title": title, "offer": name},
-        running=_("%(mark)s: %(title)s, the %(offer)s offer") % {"mark": mark, "title": title, "offer": name},
+        lead=_("Mending, %s: what was found and what is done about it") % title if is_fault else lead,
+        running=_("%(mark)s: %(title)s") % {"mark": mark, "title": title} if is_fault else running,
         mark=mark,
         dated=dated,
         facts=_facts(frozen),
     )
     return QuoteContent(
         frame=frame,
-        assumed=_assumed(frozen),
+        assumed=() if is_fault else _assumed(frozen),
         uses=_uses(frozen),
         uses_total=_uses_total(frozen),
-        runs=_runs(frozen),
-        runs_not=_runs_not(frozen),
+        runs=() if is_fault else _runs(frozen),
+        runs_not=() if is_fault else _runs_not(frozen),
         notices=frozen.notices(without=LIMITING),
         note=quote.get("note") or "",
-        lines_title=_("The %s offer, line by line") % name,
+        lines_title=_("Parts and work, line by line") if is_fault else _("The %s offer, line by line") % name,
         currency=money.sign,
         groups=_groups(frozen),
         sums=_sums(frozen),
@@ -89,6 +92,9 @@ def quote_content(frozen: Frozen) -> QuoteContent:
                 Field(_("Date"), start=11, span=2),
             ),
         ),
+        found=as_found.parts(frozen),
+        defects=as_found.defects(frozen),
+        is_fault=is_fault,
     )
 
 
@@ -103,7 +109,7 @@ def _facts(frozen: Frozen) -> tuple[Fact, ...]:
     ]
     price = [
         f"{quote['days_off_road']} {quiet(_('days off the road'))}" if quote.get("days_off_road") else "",
-        f"{_mass(offer['mass_kg'])} {quiet(_('kg added mass'))}",
+        "" if as_found.is_fault(frozen) else f"{_mass(offer['mass_kg'])} {quiet(_('kg added mass'))}",
     ]
     return (
         Fact(_("Customer"), frozen.customer_lines()),
@@ -390,12 +396,15 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
     body, money = frozen.body, frozen.locality
     quote = body["quote"]
     out = [
-        Named(_("Not included"), lines_of(quote.get("exclusions")) or (_("Anything not listed above."),)),
+        Named(_("Not included"), _not_included(frozen)),
         Named(
-            _("Reused or yours"), lines_of(quote.get("reused")) or (_("Nothing that is in the vehicle now is reused."),)
+            _("Reused or yours"),
+            (*lines_of(quote.get("reused")), *as_found.kept_words(frozen))
+            or (_("Nothing that is in the vehicle now is reused."),),
         ),
-        Named(_("Mass"), _mass_words(frozen)),
     ]
+    if not as_found.is_fault(frozen):
+        out.append(Named(_("Mass"), _mass_words(frozen)))
     if quote.get("days_off_road"):
         out.append(
             Named(
@@ -435,6 +444,9 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
     terms = lines_of(quote.get("terms"))
     if terms:
         out.append(Named(_("Terms"), terms))
+    if as_found.is_fault(frozen):
+        out.append(as_found.rests_on())
+        return tuple(out)
     out.append(
         Named(
             _("What it rests on"),
@@ -448,6 +460,12 @@ def _conditions(frozen: Frozen) -> tuple[Named, ...]:
         )
     )
     return tuple(out)
+
+
+def _not_included(frozen: Frozen) -> tuple[str, ...]:
+    """The workshop's exclusions are those of a system; a fault's quote covers what it lists."""
+    words = () if as_found.is_fault(frozen) else lines_of(frozen.body["quote"].get("exclusions"))
+    return words or (_("Anything not listed above."),)
 
 
 def _mass_words(frozen: Frozen) -> tuple[str, ...]:

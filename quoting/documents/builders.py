@@ -5,17 +5,26 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from quoting.documents import as_found
 from quoting.documents.build_diagram import diagram_content
 from quoting.documents.build_handover import handover_content
+from quoting.documents.build_mended import mended_content
 from quoting.documents.build_quote import quote_content
 from quoting.documents.build_test import test_content
 from quoting.documents.common import AS_BUILT, DESIGNED, Frozen, UnknownSnapshot
+from quoting.documents.content import HandoverContent, MendedContent
+
+
+def owner_content(frozen: Frozen) -> HandoverContent | MendedContent:
+    """What an owner reads: of a system how to live with it, of a fault job what was found and mended."""
+    return mended_content(frozen) if as_found.is_fault(frozen) else handover_content(frozen)
+
 
 BUILDERS: dict[str, tuple[Callable[[Frozen], Any], frozenset[str]]] = {
     "quote": (quote_content, frozenset({"loomwright.quote/1"})),
     "diagram": (diagram_content, DESIGNED | {AS_BUILT}),
     "test_sheet": (test_content, DESIGNED | {AS_BUILT}),
-    "handover": (handover_content, frozenset({AS_BUILT})),
+    "handover": (owner_content, frozenset({AS_BUILT})),
 }
 """Each paper's builder, and the schemas of the snapshots it can be made from."""
 

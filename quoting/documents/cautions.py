@@ -65,6 +65,14 @@ def answering() -> str:
     )
 
 
+def answering_mended() -> str:
+    """Who answers for mended work, where nothing was designed."""
+    return _(
+        "Local rules and the makers' instructions come first. We answer for what this sheet says was mended, and for "
+        "nothing that was left."
+    )
+
+
 def living(frozen: Frozen) -> tuple[str, ...]:
     """For an owner."""
     out = [_("Never bridge a fuse or fit a larger one: the cable behind it would burn first.")]

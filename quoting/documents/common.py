@@ -154,7 +154,15 @@ class Frozen:
         odometer = self.body.get("odometer_km") or vehicle.get("odometer_km")
         if odometer:
             lines.append(f"{figure(float(odometer))} {quiet('km')}")
-        return tuple(lines)
+        return (*lines, *self._trailer_lines())
+
+    def _trailer_lines(self) -> tuple[str, ...]:
+        """The trailer that makes one system with the vehicle."""
+        trailer = self.body.get("trailer")
+        if not trailer:
+            return ()
+        plate = ((self.personal or {}).get("trailer") or {}).get("registration")
+        return (_("with %s") % strong(str(trailer["name"])), *((_("plate %s") % plate,) if plate else ()))
 
     def plate(self) -> str:
         own = (self.personal or {}).get("vehicle") or {}

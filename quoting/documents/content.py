@@ -127,6 +127,11 @@ class QuoteContent:
     conditions: tuple[Named, ...]
     acceptance: str
     fields: tuple[tuple[Field, ...], ...]
+    found: tuple[Named, ...] = ()
+    """Parts that were in the vehicle, by what becomes of them. """
+    defects: tuple[Notice, ...] = ()
+    is_fault: bool = False
+    """Mended, not designed: no use, no figures of a design. """
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,3 +318,21 @@ class HandoverContent:
     emergency: tuple[Named, ...]
     emergency_words: str
     cautions: tuple[str, ...] = field(default=())
+    found: tuple[Named, ...] = ()
+    defects: tuple[Notice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MendedContent:
+    """What was found, mended and left in a fault job, for the owner."""
+
+    frame: Frame
+    dangers: tuple[Notice, ...]
+    defects: tuple[Notice, ...]
+    found: tuple[Named, ...]
+    fitted: tuple[FittedRow, ...]
+    readings: tuple[CheckGroup, ...]
+    watch: tuple[Named, ...]
+    emergency: tuple[Named, ...]
+    emergency_words: str
+    cautions: tuple[str, ...]

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, PageBreak, Paragraph
 from reportlab.platypus.flowables import KeepTogether
 
 from quoting.documents import fonts
-from quoting.documents.content import HandoverContent
+from quoting.documents.content import HandoverContent, Notice
 from quoting.documents.drawn import Drawn, complete
 from quoting.documents.grid import GROUP, HEAD, Block, Grid, Row, Stacked
 from quoting.documents.layout import CALM, PORTRAIT, Built, Sheet, build, style
@@ -43,10 +43,14 @@ def _story(content: HandoverContent, bars: list[Drawn], shedding: list[Drawn], s
     story += [Block(sheet.words(text), 6 * mm) for text in content.opening]
     notices: list[Flowable] = []
     if content.notices:
-        notices = [sheet.titled(_("To know about this system"), _notices(content, sheet))]
+        notices = [sheet.titled(_("To know about this system"), notice_rows(content.notices, sheet))]
     grave = any(each.level == "danger" for each in content.notices)
     story += notices if grave else []
+    if content.defects:
+        story.append(sheet.titled(_("What was found, and what was done"), notice_rows(content.defects, sheet)))
     story.append(sheet.titled(_("What is fitted"), _fitted(content, sheet)))
+    if content.found:
+        story.append(sheet.titled(_("Parts that were there"), sheet.ruled(content.found)))
     story += _lasting(content, bars, sheet)
     if content.sources:
         story.append(sheet.titled(_("How it charges, and how to see that it does"), _sources(content, sheet)))
@@ -68,11 +72,12 @@ def _story(content: HandoverContent, bars: list[Drawn], shedding: list[Drawn], s
     return story
 
 
-def _notices(content: HandoverContent, sheet: Sheet) -> Grid:
+def notice_rows(notices: tuple[Notice, ...], sheet: Sheet) -> Grid:
+    """How grave, what, and what was done, in rows as an owner reads them."""
     rows = [
         Row(
             (
-                sheet.over(1, 3, sheet.words(each.grave, face=fonts.SEMIBOLD, ink=ACCENT)),
+                sheet.over(1, 3, sheet.words(each.grave, face=fonts.SEMIBOLD, ink=_ink(each))),
                 sheet.over(
                     4,
                     9,
@@ -82,9 +87,13 @@ def _notices(content: HandoverContent, sheet: Sheet) -> Grid:
             ),
             pad=1.4 * mm,
         )
-        for each in content.notices
+        for each in notices
     ]
     return Grid(rows, page_height=sheet.page.height)
+
+
+def _ink(notice: Notice) -> str:
+    return DANGER if notice.level == "danger" else ACCENT
 
 
 def _fitted(content: HandoverContent, sheet: Sheet) -> Grid:
@@ -229,7 +238,7 @@ def _cautions(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
     return [sheet.titled(_("Cautions"), bullets[0]), *bullets[1:]]
 
 
-class _DangerRule(Flowable):  # type: ignore[misc]
+class DangerRule(Flowable):  # type: ignore[misc]
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         self.width, self.height = available_width, 3 * mm
         return self.width, self.height
@@ -244,4 +253,4 @@ def _emergency(content: HandoverContent, sheet: Sheet) -> list[Flowable]:
     """Alone on the last page, so that it is found by turning the sheet over."""
     title = Paragraph(markup(_("Emergency")), style(26, 30, fonts.SEMIBOLD, DANGER))
     words = Paragraph(markup(content.emergency_words), style(15, 19, fonts.REGULAR))
-    return [_DangerRule(), title, Block(words, 2 * mm), Block(sheet.ruled(content.emergency), 6 * mm)]
+    return [DangerRule(), title, Block(words, 2 * mm), Block(sheet.ruled(content.emergency), 6 * mm)]

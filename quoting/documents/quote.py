@@ -26,8 +26,13 @@ def quote_pdf(content: QuoteContent, appraisal: Appraisal | None = None) -> Buil
 
 def _story(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
     story = sheet.opening(content.frame)
-    story += sheet.hung(_("What we assumed"), [sheet.words(" ".join(content.assumed), indent=sheet.hang)])
-    story.append(Block(_uses(content, sheet), 3 * mm))
+    if content.found:
+        story += sheet.hung(_("What we found"), [sheet.words(_in_words(content), indent=sheet.hang)])
+        story += sheet.named(content.found, 2 * mm)
+    story += sheet.notices(_("What is wrong"), content.defects)
+    if not content.is_fault:
+        story += sheet.hung(_("What we assumed"), [sheet.words(" ".join(content.assumed), indent=sheet.hang)])
+        story.append(Block(_uses(content, sheet), 3 * mm))
     story += sheet.bullets(_("What it will run"), content.runs)
     story += sheet.bullets(_("What it will not"), content.runs_not)
     story += sheet.notices(_("Findings"), content.notices)
@@ -41,6 +46,10 @@ def _story(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
     story += sheet.named(content.conditions, 4 * mm)
     story += _acceptance(content, sheet)
     return story
+
+
+def _in_words(content: QuoteContent) -> str:
+    return _("Parts that are in the vehicle now, and what becomes of each.")
 
 
 def _uses(content: QuoteContent, sheet: Sheet) -> Grid:

@@ -3,26 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout
+from quoting.services import mend_steps
+from quoting.services.build_step import BuildStep
 from quoting.sizing.appraisal import Appraisal, Circuit
-
-
-@dataclass(frozen=True, slots=True)
-class BuildStep:
-    """One thing to do and tick; a hold point stops everything after it."""
-
-    key: str
-    words: str
-    hold_point: bool = False
-    licensed: bool = False
 
 
 def steps(fitout: Fitout, appraisal: Appraisal, more: Iterable[BuildStep] = ()) -> Iterator[BuildStep]:
     """Yield the steps of one job in building order; ``more`` are those of its assemblies, after the fitting."""
+    if fitout.kind == Fitout.Kind.FAULT:
+        yield from mend_steps.of_fault(fitout, more)
+        return
     yield BuildStep("check_in", _("Check in: odometer, damage, keys, fault codes stored before work"))
     if fitout.vehicle.hybrid:
         yield BuildStep(
@@ -35,7 +29,11 @@ def steps(fitout: Fitout, appraisal: Appraisal, more: Iterable[BuildStep] = ()) 
         _("Starter battery negative off first; note what must be relearned. Airbags, fuel and high-voltage kept clear"),
         hold_point=True,
     )
+    yield from mend_steps.of_findings(fitout)
     for chosen in appraisal.chosen:
+        if chosen.kept:
+            yield mend_steps.checking(chosen)
+            continue
         yield BuildStep(
             f"fit:{chosen.role}:{chosen.part}",
             _("Fit %(quantity)d × %(name)s, fixed and vented as its maker says")
@@ -73,3 +71,6 @@ def _wiring(circuit: Circuit) -> str:
         "length": circuit.run_m,
     }
     return f"{words}, {devices}" if devices else words
+
+
+__all__ = ["BuildStep", "steps"]

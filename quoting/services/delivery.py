@@ -21,8 +21,9 @@ from fitouts.models import (
     Workshop,
 )
 from fitouts.services import fitouts as jobs
+from fitouts.services import found
 from quoting.models import Document, Revision, Snapshot
-from quoting.services import documents, frozen, plans, proof, snapshots
+from quoting.services import documents, found_facts, frozen, mend_steps, plans, proof, snapshots
 
 RETORQUE_AFTER = timedelta(days=182)
 """Re-torque about half a year on, or after the first 1000 km. Common practice."""
@@ -52,10 +53,27 @@ def deliver(fitout: Fitout, *, by: User, delivered_on: date | None = None) -> Do
         customer_id=fitout.customer_id,
         by=by,
     )
+    if fitout.kind != Fitout.Kind.FAULT or fitout.fitted.exists():
+        _install(fitout, snapshot.sha256, day, by)
+    jobs.move(fitout, Stage.DELIVERED, by=by)
+    return documents.ask(
+        kind=Document.Kind.HANDOVER,
+        snapshot=snapshot,
+        fitout=fitout,
+        title=_("Handover sheet, job %(number)s") % {"number": fitout.number},
+        by=by,
+    )
+
+
+def _install(fitout: Fitout, sha256: str, day: date, by: User) -> None:
+    """Write down what is in the vehicle now: what was fitted, and what was kept; earlier systems give up theirs.
+
+    A fault job makes no system of its own unless parts were fitted: what it mended stays where it was.
+    """
     system = InstalledSystem.objects.create(
         vehicle=fitout.vehicle,
         fitout=fitout,
-        snapshot_sha256=snapshot.sha256,
+        snapshot_sha256=sha256,
         title=fitout.title,
         delivered_on=day,
         retorque_due_on=day + RETORQUE_AFTER,
@@ -73,14 +91,18 @@ def deliver(fitout: Fitout, *, by: User, delivered_on: date | None = None) -> Do
         )
         for part in fitout.fitted.all()
     )
-    jobs.move(fitout, Stage.DELIVERED, by=by)
-    return documents.ask(
-        kind=Document.Kind.HANDOVER,
-        snapshot=snapshot,
-        fitout=fitout,
-        title=_("Handover sheet, job %(number)s") % {"number": fitout.number},
-        by=by,
+    InstalledComponent.objects.bulk_create(
+        InstalledComponent(
+            system=system,
+            component_id=part.component_id,
+            role=part.role or "other",
+            name=part.name,
+            part_number=part.component.part_number if part.component else "",
+            serial=part.serial,
+        )
+        for part in mend_steps.kept_besides(fitout)
     )
+    found.end_earlier(fitout, system, day, by=by)
 
 
 def as_built_body(fitout: Fitout, revision: Revision, day: date) -> dict[str, Any]:
@@ -124,6 +146,7 @@ def as_built_body(fitout: Fitout, revision: Revision, day: date) -> dict[str, An
             }
             for t in BuildTick.objects.filter(fitout=fitout).select_related("done_by")
         ],
+        "as_found": found_facts.found_facts(fitout),
         "delivered_on": day.isoformat(),
         "retorque_due_on": (day + RETORQUE_AFTER).isoformat(),
         "odometer_km": record.odometer_km,

@@ -9,7 +9,7 @@ from django.utils import timezone
 from catalog.models import AssemblyVersion
 from fitouts.models import Fitout, Workshop
 from quoting.models import Design, Offer, Revision
-from quoting.services import plans
+from quoting.services import found_facts, plans
 
 QUOTE_SCHEMA = "loomwright.quote/1"
 DESIGN_SCHEMA = "loomwright.design/1"
@@ -42,9 +42,22 @@ def common(fitout: Fitout, design: Design | None, workshop: Workshop) -> dict[st
             "odometer_km": fitout.vehicle.odometer_km,
             "nominal_v": fitout.vehicle.nominal_v,
         },
+        "trailer": _trailer(fitout),
         "brief": brief,
         "appraisal": appraisal,
         "parts": parts_of(design) if design else {},
+    }
+
+
+def _trailer(fitout: Fitout) -> dict[str, Any] | None:
+    """The trailer that makes one system with the vehicle, and what either may still carry."""
+    if fitout.trailer is None:
+        return None
+    return {
+        "name": str(fitout.trailer),
+        "year": fitout.trailer.year,
+        "payload_left_kg": fitout.trailer.payload_left_kg,
+        "tow_payload_left_kg": fitout.vehicle.payload_left_kg,
     }
 
 
@@ -74,6 +87,9 @@ def personal(fitout: Fitout) -> dict[str, Any]:
         },
         "contact": None if contact is None else {"name": contact.name, "phone": contact.phone, "email": contact.email},
         "vehicle": {"registration": fitout.vehicle.registration, "vin": fitout.vehicle.vin},
+        "trailer": None
+        if fitout.trailer is None
+        else {"registration": fitout.trailer.registration, "vin": fitout.trailer.vin},
     }
 
 
@@ -100,6 +116,7 @@ def quote_body(revision: Revision, offer: Offer, workshop: Workshop, replaces: R
         },
         "design": plans.design_facts(revision.design),
         "assemblies": assembly_facts(revision),
+        "as_found": found_facts.found_facts(fitout),
         "offer": offer_body(offer),
     }
 

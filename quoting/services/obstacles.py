@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, Stage
 from quoting import words
 from quoting.models import Design, Revision
-from quoting.services import assemblies, designs
+from quoting.services import assemblies, designs, found_facts
 
 
 def obstacles(revision: Revision) -> list[str]:
@@ -18,6 +18,7 @@ def obstacles(revision: Revision) -> list[str]:
     reasons = []
     if fitout.stage == Stage.ENQUIRY:
         reasons.append(_("The vehicle is not surveyed yet. Survey it and move the job to Surveyed."))
+    reasons += found_facts.before_issue(fitout)
     if revision.design is None:
         reasons += _of_lines(revision)
     else:

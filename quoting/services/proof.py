@@ -22,7 +22,8 @@ from fitouts.models import (
 from fitouts.services import fitouts as jobs
 from quoting import words
 from quoting.models import Revision
-from quoting.services import assembled, build_steps
+from quoting.services import assembled, build_steps, mend_steps
+from quoting.services.found_facts import open_dangers
 from quoting.services.plans import plan_of
 from quoting.services.quotes import accepted_revision
 from quoting.sizing.appraisal import Appraisal, Expectation
@@ -62,6 +63,7 @@ def start_build(fitout: Fitout, *, by: User) -> None:
         )
     for place, part in enumerate([*_parts_to_fit(appraisal), *assembled.parts(uses)]):
         FittedPart.objects.get_or_create(fitout=fitout, key=part.pop("key"), defaults={"place": place, **part})
+    mend_steps.lay_out_parts(fitout, revision, appraisal, FittedPart.objects.filter(fitout=fitout).count())
     Commissioning.objects.get_or_create(fitout=fitout)
 
 
@@ -93,12 +95,14 @@ def tick(row: BuildTick, *, by: User, at: Any, note: str = "") -> None:
         raise NotReady(_("This step is for a licensed person; your account has no licence number."))
     row.done_at, row.done_by, row.note = at, by, note
     row.save(update_fields=["done_at", "done_by", "note"])
+    mend_steps.ticked(row, by=by, at=at)
 
 
 @transaction.atomic
 def untick(row: BuildTick) -> None:
     """Open a step again."""
     _in_build(row.fitout)
+    mend_steps.ticked(row, by=row.done_by, at=None)
     row.done_at = row.done_by = None
     row.save(update_fields=["done_at", "done_by"])
 
@@ -218,6 +222,7 @@ def open_points(fitout: Fitout, *, for_delivery: bool, taken: list[Row] | None =
         elif row.reading is not None and not row.passed and expected.safety:
             points.append(_("Safety reading fails: %(words)s") % {"words": row.words})
     if for_delivery:
+        points += open_dangers(fitout)
         record = Commissioning.objects.filter(fitout=fitout).first()
         needs_certificate = any(r.expectation.licensed for r in taken)
         if needs_certificate and (record is None or not record.certificate_no):

@@ -18,7 +18,7 @@ from fitouts.models import Fitout, Stage, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services.numbers import next_number
 from quoting.models import Design, Document, Line, Offer, Quote, Revision, Snapshot
-from quoting.services import assemblies, documents, frozen, plans, pricing, snapshots
+from quoting.services import assemblies, documents, frozen, hand_prices, plans, pricing, snapshots
 from quoting.services.obstacles import obstacles
 
 MOST_REVISIONS = 26 * 27
@@ -71,7 +71,7 @@ def _days(offer: Offer) -> int:
 @transaction.atomic
 def reprice(revision: Revision) -> Offer:
     """Write the draft's offer anew from design, assemblies and today's prices. Lines added by hand are kept."""
-    _locked_draft(revision)
+    locked_draft(revision)
     workshop = Workshop.objects.get()
     by_hand = list(Line.objects.filter(offer__revision=revision, by_hand=True))
     try:
@@ -101,13 +101,15 @@ def reprice(revision: Revision) -> Offer:
         )
         for place, p in enumerate(priced)
     )
+    hand_prices.at_todays_prices(by_hand, workshop)
     for place, line in enumerate(by_hand, start=len(priced)):
         line.place = place
         line.save(update_fields=["place"])
-    return _total(offer, workshop)
+    return total(offer, workshop)
 
 
-def _total(offer: Offer, workshop: Workshop) -> Offer:
+def total(offer: Offer, workshop: Workshop) -> Offer:
+    """Add an offer up by the workshop's rules, and save it."""
     try:
         return _added_up(offer, workshop)
     except ValidationError as error:  # an amount that no column can hold
@@ -134,18 +136,18 @@ def _added_up(offer: Offer, workshop: Workshop) -> Offer:
 @transaction.atomic
 def set_terms(revision: Revision, *, discount_ratio: Decimal, note: str, days_off_road: int) -> Revision:
     """Set what the estimator decides about a draft, and add it up again."""
-    _locked_draft(revision)
+    locked_draft(revision)
     revision.discount_ratio, revision.note, revision.days_off_road = discount_ratio, note, days_off_road
     revision.save(update_fields=["discount_ratio", "note", "days_off_road"])
     for offer in revision.offers.all():
-        _total(offer, Workshop.objects.get())
+        total(offer, Workshop.objects.get())
     return revision
 
 
 @transaction.atomic
 def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: Decimal, unit_cost: Decimal) -> Line:
     """Add a line by hand to a draft; it is kept when the draft is priced again."""
-    _locked_draft(revision)
+    locked_draft(revision)
     offer = revision.offers.get()
     amount = pricing.money.line_amount(quantity, unit_price)
     if amount > LIMIT:
@@ -166,19 +168,19 @@ def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: De
         by_hand=True,
         rule="by_hand",
     )
-    _total(offer, Workshop.objects.get())
+    total(offer, Workshop.objects.get())
     return line
 
 
 @transaction.atomic
 def remove_line(line: Line) -> None:
     """Take a line that was added by hand off a draft again."""
-    _locked_draft(line.offer.revision)
+    locked_draft(line.offer.revision)
     if not line.by_hand:
         raise QuoteNotReady(_("“%(name)s” comes from the design; change the design instead.") % {"name": line.name})
     offer = line.offer
     line.delete()
-    _total(offer, Workshop.objects.get())
+    total(offer, Workshop.objects.get())
 
 
 @transaction.atomic
@@ -303,7 +305,7 @@ def _by_name(revision: Revision) -> dict[str, str]:
     }
 
 
-def _locked_draft(revision: Revision) -> None:
+def locked_draft(revision: Revision) -> None:
     """Hold the job and look at the draft as it is now: it may have been issued since its page was read."""
     _hold(revision)
     _must_be_draft(Revision.objects.get(pk=revision.pk))

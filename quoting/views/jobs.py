@@ -16,6 +16,7 @@ from django_tables2 import SingleTableMixin
 from catalog.models import Component
 from catalog.paging import LongListPaginator
 from fitouts.models import Fitout, Stage
+from fitouts.rules import can_survey
 from fitouts.services import fitouts
 from fitouts.views.access import RuleRequired, needs
 from fitouts.views.posting import key_in, words_in
@@ -24,8 +25,8 @@ from quoting.filters import JobFilter
 from quoting.forms.jobs import DetailsForm, NewJobForm
 from quoting.models import Design
 from quoting.paper_list import paper_list
+from quoting.queries import found, proof
 from quoting.queries import jobs as queries
-from quoting.queries import proof
 from quoting.queries.designs import design_page
 from quoting.services import designs
 from quoting.tables import JobTable
@@ -82,8 +83,7 @@ def job_page(
         "proof_panel": proof.panel(fitout),
     }
     context |= {"sees_money": rules.can_see_money(request.user), "wished": _wished(fitout)}
-    if rules.can_edit_audit(request.user):
-        context["component_names"] = Component.objects.in_use().values_list("name", flat=True)
+    context |= _found_context(request, fitout)
     if rules.can_see_money(request.user):
         context |= quote_context(request, fitout)
     context |= assembly_context(request, fitout, latest, context["page"], extra or {})
@@ -95,6 +95,17 @@ def _design_context(design: Design | None) -> dict[str, Any]:
         return {"page": None}
     page = design_page(design)
     return {"page": page, "diagram": diagram_of(design, page.appraisal)}
+
+
+def _found_context(request: HttpRequest, fitout: Fitout) -> dict[str, Any]:
+    """The vehicle as it came, and which other kind the job could be."""
+    return {
+        "found": found.panel(fitout),
+        "is_fault": fitout.kind == Fitout.Kind.FAULT,
+        "may_record": can_survey(request.user),
+        "can_change_kind": fitout.stage in fitouts.LOSABLE,
+        "other_kinds": [(code, words) for code, words in Fitout.Kind.choices if code != fitout.kind],
+    }
 
 
 def _press(stage: str, *, back: bool) -> str:

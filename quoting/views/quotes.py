@@ -22,6 +22,7 @@ from quoting.models import Line, Revision
 from quoting.queries import quotes as queries
 from quoting.rules import can_see_money
 from quoting.services import quotes
+from quoting.views.hand_lines import hand_context, hand_line_urls
 
 ENDED = (Stage.DELIVERED, Stage.CLOSED, Stage.CANCELLED, Stage.LOST)
 
@@ -29,6 +30,7 @@ ENDED = (Stage.DELIVERED, Stage.CLOSED, Stage.CANCELLED, Stage.LOST)
 def quote_context(request: HttpRequest, fitout: Fitout) -> dict[str, Any]:
     """What ``quoting/_quote.html`` needs, for those who see money."""
     panel = queries.panel(fitout)
+    is_fault = fitout.kind == Fitout.Kind.FAULT
     initial = {}
     if panel.draft:
         initial = {
@@ -41,6 +43,11 @@ def quote_context(request: HttpRequest, fitout: Fitout) -> dict[str, Any]:
         "terms_form": TermsForm(initial=initial, prefix="terms"),
         "line_form": HandLineForm(prefix="line"),
         "closed_stages": ENDED,
+        "can_draft": is_fault or fitout.designs.exists(),
+        "no_quote_words": _("Draft it, then add the parts and the work that mending takes.")
+        if is_fault
+        else _("Work the design out, then draft a quote from it."),
+        **(hand_context() if panel.draft else {}),
     }
 
 
@@ -173,6 +180,7 @@ quote_urls = [
     path("revisions/<int:pk>/terms/", quote_terms, name="quote_terms"),
     path("revisions/<int:pk>/lines/", quote_line_add, name="quote_line_add"),
     path("revisions/lines/<int:pk>/remove/", quote_line_remove, name="quote_line_remove"),
+    *hand_line_urls,
     path("revisions/<int:pk>/issue/", quote_issue, name="quote_issue"),
     path("revisions/<int:pk>/withdraw/", quote_withdraw, name="quote_withdraw"),
     path("revisions/<int:pk>/accept/", quote_accept, name="quote_accept"),
