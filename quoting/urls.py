@@ -10,6 +10,7 @@ from quoting.views.design import design_urls
 from quoting.views.erasure import erasure_urls
 from quoting.views.found import found_urls
 from quoting.views.jobs import job_urls
+from quoting.views.names import name_urls
 from quoting.views.packages import package_urls
 from quoting.views.papers import paper_urls
 from quoting.views.policy import policy_urls
@@ -25,9 +26,9 @@ urlpatterns = [
     *policy_urls,
     *bench_urls,
     *job_urls,
-    *assembly_urls,
     *name_urls,
     *found_urls,
+    *assembly_urls,
     *audit_urls,
     *trip_urls,
     *design_urls,

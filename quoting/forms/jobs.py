@@ -8,15 +8,9 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from catalog.typed import TypedRecordField
 from fitouts.models import Fitout, JobPackage, User, Vehicle
 from fitouts.services import fitouts, towing
-
-
-class VehicleChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
-    """Vehicles under the name of their owner."""
-
-    def label_from_instance(self, vehicle: Any) -> str:
-        return " · ".join(w for w in (vehicle.customer.name, str(vehicle), vehicle.registration) if w)
 
 
 class TrailerChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
@@ -64,14 +58,19 @@ class JobDetails(forms.Form):
 class NewJobForm(JobDetails):
     """A job from nothing, from an earlier one, or from a package."""
 
-    vehicle = VehicleChoice(
-        Vehicle.objects.none(), label=gettext_lazy("Vehicle"), empty_label=gettext_lazy("choose a vehicle")
-    )
-    trailer = TrailerChoice(
+    vehicle = TypedRecordField(
         Vehicle.objects.none(),
+        about="vehicle",
+        address="vehicle_names",
+        label=gettext_lazy("Vehicle"),
+        help_text=gettext_lazy("Its registration, or some words of owner and model."),
+    )
+    trailer = TypedRecordField(
+        Vehicle.objects.none(),
+        about="vehicle",
+        address="vehicle_names",
         label=gettext_lazy("With its trailer"),
         required=False,
-        empty_label=gettext_lazy("no trailer"),
         help_text=gettext_lazy("Joined to the vehicle on its page. A trailer alone is chosen as the vehicle."),
     )
     kind = forms.ChoiceField(
@@ -109,6 +108,10 @@ class NewJobForm(JobDetails):
         trailers.queryset = (
             vehicles.queryset.filter(is_trailer=True, towed_by__isnull=False).distinct().select_related("customer")
         )
+        for name in ("vehicle", "trailer"):
+            field: Any = self.fields[name]
+            field.offering(name)
+            self.initial[name] = field.keyed(self.initial.get(name, ""))
         packages: Any = self.fields["package"]
         packages.queryset = JobPackage.objects.filter(retired_at=None, replaced_at=None)
 

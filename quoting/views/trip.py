@@ -10,10 +10,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from catalog.models import Component
+from catalog.typed import NotOne, resolve
 from fitouts.models import Fitout, TripStop
 from fitouts.services import trip
 from fitouts.views.access import needs
-from fitouts.views.posting import key_in, words_in
+from fitouts.views.posting import words_in
 from quoting import rules
 from quoting.forms.trip import PlacesForm, StopForm, WishesForm
 from quoting.queries import jobs as queries
@@ -101,12 +102,14 @@ def component_wish(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask for a component, rule it out, or take either back."""
     fitout = the_job(request, pk)
     how, text = request.POST.get("how", ""), words_in(request.POST, "component")
-    key = key_in(text)
-    found = Component.objects.in_use().filter(pk=key) if key is not None else None
-    found = found or Component.objects.in_use().filter(name__iexact=text)
-    component = found.first() if text else None
-    if component is None or how not in ("pinned", "banned", "free"):
-        messages.error(request, _("There is no component “%(text)s” in the catalogue.") % {"text": text[:60]})
+    rows = Component.objects.all() if how == "free" else Component.objects.in_use()
+    try:
+        component = resolve("component", rows, text)
+    except NotOne as error:
+        messages.error(request, str(error))
+        return redirect(job_url(fitout, "#wishes"))
+    if how not in ("pinned", "banned", "free"):
+        messages.error(request, _("Say whether the component is asked for or ruled out."))
         return redirect(job_url(fitout, "#wishes"))
     lists = {name: [k for k in getattr(fitout, name) if k != component.pk] for name in ("pinned", "banned")}
     if how in lists:

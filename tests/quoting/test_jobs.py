@@ -347,8 +347,8 @@ def test_new_job_page_opens_from_a_job(client, estimator):
     vehicle, _places = make_vehicle(Customer.objects.create(name="Next owner"))
     client.force_login(estimator)
 
-    refused = client.post(reverse("job_add"), {"vehicle": vehicle.pk, "title": "Next", "source": "99-9999"})
-    client.post(reverse("job_add"), {"vehicle": vehicle.pk, "title": "Next", "source": earlier.number})
+    refused = client.post(reverse("job_add"), {"vehicle": f"#{vehicle.pk}", "title": "Next", "source": "99-9999"})
+    client.post(reverse("job_add"), {"vehicle": f"#{vehicle.pk}", "title": "Next", "source": earlier.number})
 
     assert refused.status_code == 422
     assert "There is no job “99-9999”" in refused.content.decode()
