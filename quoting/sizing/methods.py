@@ -383,3 +383,6 @@ def _tax(v: Values) -> tuple[Figure, dict[str, Scalar]]:
         step("tax", float(tax), "", ""),
     )
     return figure_of("tax", float(tax), "", steps, "tax_on_lines", "tax", with_tax=float(whole + tax))
+
+
+from quoting.sizing import methods_systems  # noqa: E402, F401  (its methods are listed after these)

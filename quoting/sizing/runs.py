@@ -26,6 +26,9 @@ LUG_OHM = 0.00002
 PLUG_JOINTS_TO_A = 20.0
 """Up to here the policy's resistance of joints holds; joints for more current lose no more volts than at this. [A] C"""
 
+MOST_FAULT_S = 3600.0
+"""A fault that no device ends is reckoned as this long. [s]"""
+
 COLD_C = 20.0
 """Conductor temperature of the largest fault. [°C]"""
 
@@ -233,13 +236,14 @@ def _fails(policy: Policy, ask: Ask, t: Trial) -> str:
         return "cutout"
     if ask.limited:
         return ""
+    if ask.source_limit_a is not None and t.ampacity_a >= ask.source_limit_a:
+        return ""  # the conductor carries for good what the source gives into a fault
     can, c = t.device.able.can, t.cable.can
     fault = t.fault_a if t.fault_a is not None else policy.unknown_battery_breaking_a
     if not protection.withstands(c.area_mm2, c.insulation_c, series_of(can), can.rating_a, fault):
         return "adiabatic"
     if t.clears_s is not None and t.clears_s > protection.DISCONNECT_S:
-        held = ask.source_limit_a is not None and t.ampacity_a >= ask.source_limit_a
-        return "" if held else "disconnection"
+        return "disconnection"
     if not protection.withstands(c.area_mm2, c.insulation_c, series_of(can), can.rating_a, t.fault_end_a or 0.0):
         return "adiabatic"
     return ""
@@ -263,7 +267,7 @@ def _lacking(parts: Catalogue, policy: Policy, ask: Ask, trials: list[Trial]) ->
         "drop": (ask.limit_ratio * ask.nominal_v, last.total_v + ask.reserved_v, "V"),
         "cutout": (min(last.voltage_v, last.start_v or math.inf), ask.cutout_v or 0.0, "V"),
         "adiabatic": (c.area_mm2, _adiabatic_mm2(policy, last) if last.failed == "adiabatic" else 0.0, "mm²"),
-        "disconnection": (protection.DISCONNECT_S, min(last.clears_s or 0.0, 3600.0), "s"),
+        "disconnection": (protection.DISCONNECT_S, min(last.clears_s or 0.0, MOST_FAULT_S), "s"),
     }
     value, asked, unit = values[last.failed]
     return short(
@@ -282,7 +286,9 @@ def _adiabatic_mm2(policy: Policy, t: Trial) -> float:
     assert t.device is not None
     can, faults = t.device.able.can, [t.fault_a or policy.unknown_battery_breaking_a, t.fault_end_a or 0.0]
     let_through = [
-        fault * math.sqrt(protection.clears_s(series_of(can), can.rating_a, fault)) for fault in faults if fault > 0
+        fault * math.sqrt(min(protection.clears_s(series_of(can), can.rating_a, fault), MOST_FAULT_S))
+        for fault in faults
+        if fault > 0
     ]
     return max(let_through) / protection.adiabatic_k(t.cable.can.insulation_c)
 

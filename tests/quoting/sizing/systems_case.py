@@ -8,7 +8,7 @@ from __future__ import annotations
 import copy
 from typing import Any
 
-from quoting.sizing.brief import Brief, read
+from quoting.sizing.brief import read
 from tests.quoting.sizing.wiring_case import battery, case, dcdc, part
 
 
@@ -99,9 +99,4 @@ def keeping(raw: dict[str, Any], *kept: tuple[str, int, str]) -> dict[str, Any]:
     return {**raw, "kept": [{"part": key, "quantity": count, "role": role} for key, count, role in kept]}
 
 
-def changed(raw: dict[str, Any], **branches: Any) -> Brief:
-    """A Brief of it with whole branches replaced."""
-    return read({**raw, **branches})
-
-
-__all__ = ["battery", "caravan", "changed", "converter", "coupling", "keeping", "part", "read", "truck"]
+__all__ = ["battery", "caravan", "converter", "coupling", "dcdc", "keeping", "part", "read", "sunny", "truck"]

@@ -6,13 +6,13 @@ import math
 
 import pytest
 
-from quoting import words
 from quoting.sizing import brief as briefs
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import appraise, brief_sha256, canonical
 from quoting.sizing.errors import SizingError
 from tests.quoting.sizing.sums import follow
 from tests.quoting.sizing.wagon import raw, wagon
+from tests.quoting.sizing.worded import assert_worded
 
 EXPECTED = (
     "day.energy_wh", "day.charge_ah", "day.peak_a", "day.live_wh", "day.away_wh", "battery.asked_ah", "battery.got_ah",
@@ -289,32 +289,4 @@ HARD = {
 
 @pytest.mark.parametrize("changes", HARD.values(), ids=HARD)
 def test_everything_an_appraisal_says_has_words(changes):
-    found = appraise(wagon(**changes))
-
-    for finding in found.findings:
-        title, sentence = words.finding_words(finding)
-        assert title != finding.code, f"no words for finding {finding.code}"
-        assert "{" not in title + sentence
-        for name in finding.params:
-            assert f"({name})" not in sentence
-    for figure in found.figures.values():
-        assert words.figure_words(figure) != figure.code, f"no words for figure {figure.code}"
-        assert words.method_words(figure.method) != figure.method, f"no words for method of {figure.code}"
-        for line in figure.steps:
-            assert line.code in words.STEP, f"no words for step {line.code}"
-            assert "(" + line.code not in words.step_words(line)
-    for load in found.loads:
-        assert all(line.code in words.STEP for line in load.steps), load.key
-    for short in found.shortfalls:
-        assert short.code in words.SHORTFALL
-        assert short.need.code in words.NEED
-        assert words.shortfall_words(short)
-    for code in found.questions:
-        assert words.question_words(code) != code, f"no words for question {code}"
-    for circuit in found.circuits:
-        assert words.rule_words(circuit.decided_by) != circuit.decided_by, f"no words for rule {circuit.decided_by}"
-        assert all(line.code in words.STEP for line in circuit.steps), [x.code for x in circuit.steps]
-    for line in found.bill:
-        assert words.rule_words(line.rule) != line.rule, f"no words for rule {line.rule}"
-    for reading in found.expectations:
-        assert words.reading_words(reading) != reading.code, f"no words for reading {reading.code}"
+    assert_worded(appraise(wagon(**changes)))

@@ -18,7 +18,7 @@ from tests.quoting.sizing.wagon import PLACE, raw
 NAMES = {
     "voltage-drop", "conductor-size", "ampacity", "short-circuit", "breaking-capacity", "peukert", "bank-ieee1013",
     "array-output", "cold-voltage", "inverter-losses", "refrigeration", "charge-time", "alternator-load",
-    "tax-on-lines",
+    "tax-on-lines", "converter-input-current", "coupling-drop",
 }  # fmt: skip
 
 EXAMPLES = [
@@ -63,6 +63,10 @@ EXAMPLES = [
     ("alternator-load", {"output_a": 40, "source_v": 11.8}, 55.47),  # 40 × 14.4 / (0.88 × 11.8) [D]
     ("tax-on-lines", {"amounts": "13.15;27.35;4.95;118.65", "rate_ratio": 0.1, "rounding": "line"}, 16.43),  # by hand
     ("tax-on-lines", {"amounts": "13.15;27.35;4.95;118.65", "rate_ratio": 0.1}, 16.41),
+    # 240 W / 0.92 / 23 V [D]
+    ("converter-input-current", {"output_w": 240, "efficiency_ratio": 0.92, "bus_v": 23}, 11.34),
+    # 30 A through two contacts of 2 mΩ, two pairs side by side: 60 mV [D]
+    ("coupling-drop", {"current_a": 30, "pin_ohm": "2 mohm", "pairs": 2}, 0.06),
 ]
 
 
