@@ -150,6 +150,7 @@ BATTERIES = [
     _lead("flooded", "PW-150", "352.00", 38.0, 2, 150, 3.6),
     _lead("flooded", "PW-230", "528.00", 57.0, 1, 230, 2.6, parallel=4),
     _lead("flooded", "PW-6-330", "468.00", 42.0, 2, 330, 1.7, volts=6.0, parallel=2),
+    _lead("flooded", "PW-6-420", "612.00", 54.0, 0, 420, 1.4, volts=6.0, parallel=3),
 ]
 
 
