@@ -19,6 +19,7 @@ from django_tables2 import SingleTableMixin
 
 from catalog import services
 from catalog.changes import changes_of
+from catalog.conflicts import watch
 from catalog.paging import LongListPaginator
 from catalog.rules import can_edit_catalogue, can_see_money
 from catalog.templatetags.quantities import currency_symbol
@@ -135,6 +136,11 @@ class EditPage(FormPage):
         if can_edit_catalogue(request.user):
             self.record = get_object_or_404(type(self).rows(request.user), pk=kwargs["pk"])
         return super().dispatch(request, *args, **kwargs)
+
+    def get_form(self, form_class: Any = None) -> Any:
+        form = super().get_form(form_class)
+        watch(form, self.record, self.request.POST, reader=self.request.user)
+        return form
 
     def get_title(self) -> str:
         return _("Change %(name)s") % {"name": self.record}

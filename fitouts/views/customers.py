@@ -14,6 +14,7 @@ from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
 from catalog.changes import changes
+from catalog.conflicts import watch
 from catalog.paging import LongListPaginator
 from catalog.views.picking import PickRows
 from fitouts import queries
@@ -78,6 +79,7 @@ def customer_add(request: StaffRequest) -> HttpResponse:
 def customer_edit(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
     form = CustomerForm(request.POST or None, instance=found)
+    watch(form, found, request.POST, reader=request.user)
     if (
         request.method == "POST"
         and form.is_valid()
@@ -121,6 +123,7 @@ def contact_add(request: StaffRequest, pk: int) -> HttpResponse:
 def contact_edit(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.contacts_for(request.user), pk=pk)
     form = ContactForm(request.POST or None, instance=found)
+    watch(form, found, request.POST, reader=request.user)
     if (
         request.method == "POST"
         and form.is_valid()

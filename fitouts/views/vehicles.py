@@ -15,6 +15,7 @@ from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
 from catalog.changes import changes
+from catalog.conflicts import watch
 from catalog.paging import LongListPaginator
 from catalog.views.picking import PickRows
 from fitouts import queries, queries_joined
@@ -127,6 +128,7 @@ def _change(request: StaffRequest, pk: int, form_class: type[Any], template: str
     found = get_object_or_404(queries.vehicles_for(request.user), pk=pk)
     title = str(found)
     form = form_class(request.POST or None, instance=found)
+    watch(form, found, request.POST, reader=request.user)
     if (
         request.method == "POST"
         and form.is_valid()

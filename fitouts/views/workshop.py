@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from catalog.changes import changes
+from catalog.conflicts import watch
 from catalog.kinds.base import GROUPS
 from fitouts import queries
 from fitouts.forms.workshop import InstrumentForm, MarkupForm, MoneyRulesForm, TaxRateForm, WorkshopForm
@@ -26,6 +27,7 @@ from fitouts.views.posting import carry_out
 def _edit(request: StaffRequest, form_class: type[Any], template: str, to: str, **more: Any) -> HttpResponse:
     record = Workshop.objects.get(pk=1)
     form = form_class(request.POST or None, instance=record)
+    watch(form, record, request.POST, reader=request.user)
     if (
         request.method == "POST"
         and form.is_valid()
@@ -114,6 +116,7 @@ def instrument_add(request: StaffRequest) -> HttpResponse:
 def instrument_edit(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Instrument, pk=pk)
     form = InstrumentForm(request.POST or None, instance=found)
+    watch(form, found, request.POST, reader=request.user)
     if (
         request.method == "POST"
         and form.is_valid()

@@ -9,6 +9,7 @@ from django.urls import path
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from catalog.conflicts import watch
 from fitouts.models import Workshop
 from fitouts.rules import can_run_workshop
 from fitouts.views.access import StaffRequest, needs
@@ -22,6 +23,7 @@ from quoting.services.policy import flat
 def workshop_engineering(request: StaffRequest) -> HttpResponse:
     """Every margin, limit and assumption, with default, source and what it changes."""
     form = PolicyForm(request.POST or None)
+    watch(form, Workshop.objects.get(), request.POST, reader=request.user)
     if request.method == "POST" and form.is_valid() and form.save(by=request.user):
         messages.success(request, _("Saved. New designs follow it; what is issued keeps the policy it was made under."))
         return redirect("workshop_engineering")
