@@ -165,6 +165,7 @@ def at_one_moment() -> Iterator[None]:
             yield
     else:  # SQLite's write-ahead log gives readers a moment of their own, unless the transaction asks to write
         sqlite: Any = connections[DEFAULT_DB_ALIAS]
+        sqlite.ensure_connection()  # the mode is read from the settings when it connects
         mode, sqlite.transaction_mode = sqlite.transaction_mode, "DEFERRED"
         try:
             with transaction.atomic():
