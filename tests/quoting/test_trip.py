@@ -227,10 +227,10 @@ def test_component_is_asked_for_ruled_out_and_taken_back(page, estimator):
     page.post(url, {"component": "larkham lf-100", "how": "pinned"})
     fitout.refresh_from_db()
     assert (fitout.pinned, fitout.banned) == ([part.pk], [])
-    page.post(url, {"component": part.pk, "how": "banned"})
+    page.post(url, {"component": f"#{part.pk}", "how": "banned"})
     fitout.refresh_from_db()
     assert (fitout.pinned, fitout.banned) == ([], [part.pk])
-    page.post(url, {"component": part.pk, "how": "free"})
+    page.post(url, {"component": f"#{part.pk}", "how": "free"})
     page.post(url, {"component": "no such part", "how": "pinned"})
 
     fitout.refresh_from_db()
