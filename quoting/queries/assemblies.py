@@ -61,6 +61,8 @@ class Panel:
     bill: list[BillRow] = field(default_factory=list)
     is_counted: bool = False
     """A design says how many of everything there are."""
+    is_fault: bool = False
+    """No design is made; what goes by something it would count is none."""
     is_locked: bool = False
     mass_kg: float = 0.0
     design_number: int | None = None
@@ -82,11 +84,13 @@ def panel(fitout: Fitout, design: Design | None, appraisal: Appraisal | None = N
     own = _own(appraisal)
     found = [_row(use, newest.get(use.version.assembly_id), own) for use in uses]
     mass_kg = sum(row.mass_kg for row in found)
+    is_fault = fitout.kind == Fitout.Kind.FAULT
     all_kg = mass_kg + (appraisal.mass_kg if appraisal else 0.0)
     return Panel(
         uses=found,
         bill=[b for row in found for b in _bill(row)] if design else [],
-        is_counted=design is not None,
+        is_counted=design is not None or is_fault,
+        is_fault=is_fault,
         is_locked=is_locked(fitout),
         mass_kg=mass_kg,
         design_number=design.number if design else None,

@@ -141,6 +141,7 @@ def _wishes(wishes: Mapping[str, Any]) -> list[tuple[str, str]]:
     return found
 
 
+CHEMISTRY_WORDS: dict[str, str] = dict(CHEMISTRIES)
 UNITS = {"system_v": "V", "autonomy_days": "d", "panel_tilt_deg": "°", "panel_azimuth_deg": "°"}
 
 
@@ -150,7 +151,7 @@ def _said(name: str, value: Any, names: Mapping[int, str]) -> str:
     if name in ("pinned", "banned"):
         return ", ".join(names.get(key, str(key)) for key in value)
     if isinstance(value, list):
-        return ", ".join(str(_(dict(CHEMISTRIES).get(x, x))) for x in value)
+        return ", ".join(_(CHEMISTRY_WORDS.get(str(x), str(x))) for x in value)
     if name.endswith("_ratio"):
         return words.number_words(100 * value, "%")
     return words.number_words(value, UNITS.get(name, ""))

@@ -41,9 +41,12 @@ class Use:
 
 
 def counts_of(appraisal: Appraisal, load_count: int) -> dict[str, float]:
-    """What a design counts, by the codes of ``AssemblyLine.Per``: as its pages show it, metres as they are bought."""
+    """What a design counts, by the codes of ``AssemblyLine.Per``: as its pages show it, metres as they are bought.
+
+    A part that stays in the vehicle is fixed already, and does not count.
+    """
     chosen: dict[str, int] = {}
-    for part in appraisal.chosen:
+    for part in (part for part in appraisal.chosen if not part.kept):
         chosen[part.role] = chosen.get(part.role, 0) + part.quantity
     metres = sum(line.quantity for line in appraisal.bill if line.part and line.unit == "m")
     return {

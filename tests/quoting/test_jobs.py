@@ -216,7 +216,7 @@ def test_package_names_are_taken_once_and_retired_ones_refuse(vehicle, estimator
     job = opened(vehicle, estimator)
     package = jobs.keep_as_package(job, "Tor wagon", by=estimator)
 
-    with pytest.raises(jobs.JobNotOpened, match="Choose another name"):
+    with pytest.raises(jobs.JobNotOpened, match="or choose another name"):
         jobs.keep_as_package(job, "Tor wagon", by=estimator)
     package.retired_at = timezone.now()
     package.save()
