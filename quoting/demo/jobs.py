@@ -98,8 +98,9 @@ JOBS: tuple[dict[str, Any], ...] = (
     },
     {
         "vehicle": "family",
-        "title": "Touring wagon, long weekends",
-        "enquiry": "Fridge, lights for the children, charging phones and a camera; maybe an oven later.",
+        "trailer": "camper",
+        "title": "Touring wagon and camper, long weekends",
+        "enquiry": "Fridges in car and camper, lights for the children, phones; the car goes on day trips.",
         "travellers": "two adults, two children",
         "until": "surveyed",
         "wishes": {"autonomy_days": 2.0, "chemistries": ["agm", "lifepo4"], "mains_charging": True},
@@ -108,9 +109,14 @@ JOBS: tuple[dict[str, Any], ...] = (
             steady("Camp lights", 18, 4, at="Tailgate", **EVENING),
             recharge("Telephones, four", 15, 4, 20, at="Cabin", **EVENING),
             recharge("Camera packs", 16, 2, 20, at="Cabin", **EVENING),
-            event("Water pump", 50, 3, 4, at="Tailgate", start_multiple=3.0, start_s=0.3),
+            cools("Camper refrigerator, 60 L", 50, 0.32, behind="Kitchen"),
+            steady("Camper lights", 20, 4, behind="Rear", **EVENING),
+            event("Water pump", 50, 3, 4, behind="Kitchen", start_multiple=3.0, start_s=0.3),
         ),
-        "stops": ({"like": "Emerald", "month": 9, "days": 3, "driving_h_per_day": 1.5},),
+        "stops": (
+            {"like": "Emerald", "month": 9, "days": 3, "driving_h_per_day": 1.5},
+            {"like": "Emerald", "month": 9, "days": 2, "driving_h_per_day": 2.0, "hitched": False},
+        ),
     },
     {
         "vehicle": "truck1",

@@ -14,11 +14,12 @@ from django.utils import timezone
 from catalog import services as catalogue
 from catalog.models import Assembly, Site
 from fitouts.models import Fitout, FittedPart, Instrument, Stage, User, Vehicle
-from fitouts.services import assemblies, audit, customers, first_run, fitouts, people, trip, vehicles
+from fitouts.services import assemblies, audit, customers, first_run, fitouts, people, towing, trip, vehicles
 from fitouts.services import workshop as workshops
 from fitouts.starter_sets import BY_KEY, ROLE_BY_NAME
+from quoting.demo import mending
 from quoting.demo.jobs import JOBS
-from quoting.demo.places import CUSTOMERS, INSTRUMENTS, PEOPLE, TAX, VEHICLES, WORKSHOP
+from quoting.demo.places import CUSTOMERS, INSTRUMENTS, PEOPLE, TAX, TOWED, VEHICLES, WORKSHOP
 from quoting.services import briefs, delivery, designs, proof, quotes
 
 SURVEY_FIELDS = ("hot_idle_v", "hot_idle_a", "own_draw_a", "standing_draw_a", "cranking_v")
@@ -47,7 +48,8 @@ def load(say: Callable[[str], None] = lambda words: None) -> list[Account]:
         ]
         say("customers and vehicles")
         fleet = _fleet(staff)
-        for job in JOBS:
+        _join(fleet, staff["technician"])
+        for job in (*JOBS, mending.UPGRADE, mending.FAULT):
             say(job["title"])
             _job(job, fleet, staff, instruments)
     return accounts
@@ -89,6 +91,21 @@ def _fleet(staff: Mapping[str, User]) -> dict[str, Vehicle]:
     return fleet
 
 
+def _join(fleet: Mapping[str, Vehicle], by: User) -> None:
+    """Trailers behind what tows them."""
+    for tow, trailer in TOWED:
+        towing.join(
+            fleet[tow],
+            by=by,
+            trailer=fleet[trailer],
+            tow_position=fleet[tow].positions.get(name="Rear bar, trailer socket"),
+            trailer_position=fleet[trailer].positions.get(name="Drawbar, coupling"),
+            length_m=1.6,
+        )
+        for run in fleet[trailer].runs.all():
+            vehicles.change_run(run, by=by, length_m=run.length_m, is_measured=True)
+
+
 def _survey(vehicle: Vehicle, values: Mapping[str, Any], by: User) -> None:
     measured = {f: values[f] for f in SURVEY_FIELDS if f in values}
     vehicles.change_vehicle(vehicle, by=by, surveyed_on=timezone.localdate(), **measured)
@@ -108,16 +125,24 @@ def _job(
         enquiry=job["enquiry"],
         travellers=job["travellers"],
         assigned_to=by,
+        kind=job.get("kind", Fitout.Kind.NEW),
+        trailer=fleet[job["trailer"]] if "trailer" in job else None,
     )
     _survey(vehicle, VEHICLES[job["vehicle"]], staff["technician"])
     fitouts.move(fitout, Stage.SURVEYED, by=staff["technician"])
-    _fill(fitout, job, by)
+    mending.write_down(fitout, staff["technician"])
+    is_fault = fitout.kind == Fitout.Kind.FAULT
+    if not is_fault:
+        _fill(fitout, job, by)
     if "package" in job:
         fitouts.keep_as_package(fitout, job["package"], by=by)
-    designs.work_out(fitout, by=by)
+    if not is_fault:
+        designs.work_out(fitout, by=by)
     if job["until"] == "surveyed":
         return fitout
     revision = quotes.draft(fitout, by=by)
+    if is_fault:
+        mending.price_by_hand(revision)
     quotes.issue(revision, by=by)
     if job["until"] == "quoted":
         return fitout
@@ -128,15 +153,18 @@ def _job(
         proof.start_build(fitout, by=staff["technician"])
     if job["until"] == "delivered":
         _build(fitout, staff, instruments)
+        mending.settle_rest(fitout, staff["technician"])
         delivery.deliver(fitout, by=staff["manager"])
     return fitout
 
 
 def _fill(fitout: Fitout, job: Mapping[str, Any], by: User) -> None:
     spots = {p.name: p for p in fitout.vehicle.positions.all()}
+    behind = {p.name: p for p in fitout.trailer.positions.all()} if fitout.trailer else {}
     for line in job["lines"]:
-        values = {k: v for k, v in line.items() if k != "at"}
-        audit.add_line(fitout, {**values, "position": spots[line["at"]]}, by=by, check=briefs.check_line)
+        values = {k: v for k, v in line.items() if k not in ("at", "behind")}
+        position = behind[line["behind"]] if "behind" in line else spots[line["at"]]
+        audit.add_line(fitout, {**values, "position": position}, by=by, check=briefs.check_line)
     for stop in job["stops"]:
         values = {k: v for k, v in stop.items() if k != "like"}
         site = Site.objects.filter(name__startswith=stop["like"]).get()

@@ -76,6 +76,14 @@ CUSTOMERS: dict[str, dict[str, Any]] = {
         "email": "brew@longshadow.example",
         "contacts": [{"name": "Petra Holm", "job_title": "owner", "phone": "0491 570 159"}],
     },
+    "brack": {
+        "kind": "organisation",
+        "name": "Brack and Daughters Fencing",
+        "address": "90 Strainer Road\nArdle",
+        "phone": "0491 570 110",
+        "email": "office@brackfencing.example",
+        "contacts": [{"name": "Ida Brack", "job_title": "owner", "phone": "0491 570 110"}],
+    },
     "ardle": {
         "kind": "organisation",
         "name": "Ardle Shire, tree survey",
@@ -85,6 +93,9 @@ CUSTOMERS: dict[str, dict[str, Any]] = {
         "contacts": [{"name": "Lew Marchetti", "job_title": "fleet officer", "phone": "(02) 5550 0174"}],
     },
 }
+
+TOWED = (("family", "camper"),)
+"""What tows what."""
 
 VEHICLES: dict[str, dict[str, Any]] = {
     "wagon": {
@@ -151,6 +162,44 @@ VEHICLES: dict[str, dict[str, Any]] = {
         "roof_length_m": 2.2,
         "roof_width_m": 1.3,
         "payload_left_kg": 205,
+    },
+    "camper": {
+        "customer": "pell",
+        "set": "trailer",
+        "make": "Brindle",
+        "model": "Nest 4",
+        "body": "camper trailer",
+        "is_trailer": True,
+        "year": 2021,
+        "registration": "TRL 902",
+        "nominal_v": 12,
+        "alternator_control": "none",
+        "roof_length_m": 2.4,
+        "roof_width_m": 1.6,
+        "payload_left_kg": 240,
+    },
+    "ute": {
+        "customer": "brack",
+        "set": "wagon",
+        "make": "Halvard",
+        "model": "Tor 2.4",
+        "body": "wagon",
+        "year": 2017,
+        "registration": "BRK 264",
+        "odometer_km": 203900,
+        "nominal_v": 12,
+        "alternator_a": 120,
+        "alternator_control": "fixed",
+        "starter_ah": 75,
+        "starter_ohm": 0.0055,
+        "roof_length_m": 2.2,
+        "roof_width_m": 1.3,
+        "payload_left_kg": 280,
+        "hot_idle_v": 13.8,
+        "hot_idle_a": 55,
+        "own_draw_a": 24,
+        "standing_draw_a": 0.048,
+        "cranking_v": 9.9,
     },
     "trailer": {
         "customer": "crema",
