@@ -23,9 +23,9 @@ from fitouts.services import towing, vehicles
 from fitouts.starter_sets import BY_KEY
 
 COUNTS = {
-    "customer_list": 6,
+    "customer_list": 7,
     "customer": 11,
-    "vehicle_list": 6,
+    "vehicle_list": 7,
     "vehicle": 17,
     "people": 4,
     "instruments": 4,

@@ -245,7 +245,7 @@ def test_list_takes_the_same_queries_for_3_and_60_jobs(client, estimator, django
     client.force_login(estimator)
     client.get(reverse("job_list"))  # the session is written once
 
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         page = client.get(reverse("job_list"))
 
     assert page.content.decode().count("Halvard Tor") == min(count, 50)
