@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from catalog import finding
 from fitouts.models import (
     BuildTick,
     Commissioning,
@@ -102,6 +103,7 @@ def _install(fitout: Fitout, sha256: str, day: date, by: User) -> None:
         )
         for part in mend_steps.kept_besides(fitout)
     )
+    finding.index_rows("installed", system.components.all())
     found.end_earlier(fitout, system, day, by=by)
 
 
