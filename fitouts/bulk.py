@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import Q
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from catalog import forms_bulk
 from catalog.bulk import BulkType, declare, used_by
@@ -21,6 +22,16 @@ OPEN_JOBS = ("%(n)d job under way", "%(n)d jobs under way")
 
 def _open_jobs(condition: Q) -> Any:
     return Fitout.objects.exclude(stage__in=OVER).filter(condition)
+
+
+def _asked_for(keys: Sequence[int]) -> str:
+    """Jobs under way whose wishes name one of these components. A list in JSON is looked through here, not asked of
+    the database: not every database can."""
+    wanted = set(keys)
+    pinned = _open_jobs(~Q(pinned=[])).values_list("pinned", flat=True)
+    count = sum(bool(wanted.intersection(map(int, each))) for each in pinned)
+    words = ngettext("%(n)d job that asks for it by name", "%(n)d jobs that ask for it by name", count)
+    return words % {"n": count} if count else ""
 
 
 def declare_all() -> None:
@@ -59,3 +70,4 @@ def declare_all() -> None:
             ),
         ),
     )
+    used_by("component", _asked_for)

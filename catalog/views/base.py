@@ -17,7 +17,7 @@ from django.views.generic import DetailView, FormView, View
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
-from catalog import services
+from catalog import bulk, services
 from catalog.changes import changes_of
 from catalog.conflicts import watch
 from catalog.paging import LongListPaginator
@@ -92,7 +92,17 @@ class RecordPage(Reader, DetailView):
         return type(self).rows(self.request.user)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        return super().get_context_data(changes=changes_of(self.object, reader=self.request.user), **kwargs)
+        context = super().get_context_data(changes=changes_of(self.object, reader=self.request.user), **kwargs)
+        if context["can_edit"] and not self.object.is_retired:
+            context["uses"] = self.uses()
+        return context
+
+    def uses(self) -> list[str]:
+        """What still uses this record, each in a phrase, for whoever thinks of retiring it."""
+        try:
+            return bulk.uses_of(bulk.get(self.section), [self.object.pk])
+        except bulk.UnknownBulkType:
+            return []
 
 
 class FormPage(Editor, FormView):
