@@ -15,18 +15,19 @@ from catalog import sheets
 from catalog.models import BulkAction
 from quoting.models import BackgroundJob, SheetImport
 from quoting.services import sheet_files
-from quoting.services.sheets import KEPT_DAYS, standing
+from quoting.services.sheets import KEPT_DAYS, standing, type_of
 
 PER_PAGE = 50
 SHOWN = ("wrong", "changed", "added", "same", "left_out")
 
 
 def groups_for(user: Any) -> list[tuple[str, list[Any]]]:
-    """Kinds of tables that this person may take out or bring in, under their group's name, in the order declared."""
+    """Kinds of tables that this person may take out or bring in, under their group's name, the short groups first."""
     seen = [kind for kind in sheets.types() if kind.can_export(user) or kind.can_import(user)]
     order = {group: place for place, group in reversed(list(enumerate(str(kind.group) for kind in seen)))}
     seen.sort(key=lambda kind: order[str(kind.group)])
-    return [(group, list(members)) for group, members in groupby(seen, key=lambda kind: str(kind.group))]
+    groups = [(group, list(members)) for group, members in groupby(seen, key=lambda kind: str(kind.group))]
+    return sorted(groups, key=lambda group: len(group[1]))
 
 
 def brought_in() -> QuerySet[SheetImport]:
@@ -77,7 +78,7 @@ def action_of(sheet: SheetImport) -> BulkAction | None:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """One page of what a check found: problems when ``kind`` is ``wrong``, rows of the table otherwise."""
+    """One page of what a check found: rows of the table, or for ``wrong`` each problem and what its cell may hold."""
 
     kind: str
     entries: list[Any]
@@ -90,9 +91,20 @@ def found(sheet: SheetImport, kind: str, page: int) -> Found:
     first = (page - 1) * PER_PAGE
     with sheet_files.path_of(sheet.plan).open(encoding="utf-8") as file:
         plan = sheets.Plan.read(file)
-        taken = plan.problems(first, PER_PAGE + 1) if kind == "wrong" else plan.rows(first, PER_PAGE + 1, kind=kind)
-    entries = list(taken)
+        if kind == "wrong":
+            allowed = allowed_by_head(sheet)
+            entries: list[Any] = [(cell, allowed.get(cell.column, "")) for cell in plan.problems(first, PER_PAGE + 1)]
+        else:
+            entries = list(plan.rows(first, PER_PAGE + 1, kind=kind))
     return Found(kind, entries[:PER_PAGE], page, len(entries) > PER_PAGE)
+
+
+def allowed_by_head(sheet: SheetImport) -> dict[str, str]:
+    """What may stand in the cells of a column, by its head in the file, or by its label when the file lacks it."""
+    columns = {column.name: column for column in type_of(sheet).columns}
+    allowed = {column.label: column.allowed for column in columns.values()}
+    matched = {sheet.columns[int(number)]: name for number, name in sheet.mapping.items()}
+    return allowed | {head: columns[name].allowed for head, name in matched.items() if name in columns}
 
 
 def kind_to_show(sheet: SheetImport, asked: str) -> str:
@@ -102,13 +114,15 @@ def kind_to_show(sheet: SheetImport, asked: str) -> str:
     return next((kind for kind in SHOWN if sheet.counts.get(kind)), "wrong")
 
 
-def problem_rows(sheet: SheetImport) -> Iterator[tuple[str, str, str, str]]:
+def problem_rows(sheet: SheetImport) -> Iterator[tuple[str, ...]]:
     """Every wrong cell: row, column, what stands there, what is allowed; read as they are asked for."""
-    yield _("Row"), _("Column"), _("What stands there"), _("What is wrong")
+    yield _("Row"), _("Column"), _("What stands there"), _("What is wrong"), _("Allowed")
+    allowed = allowed_by_head(sheet)
     with sheet_files.path_of(sheet.plan).open(encoding="utf-8") as file:
         plan = sheets.Plan.read(file)
         first = 0
         while problems := list(plan.problems(first, 500)):
             for problem in problems:
-                yield str(problem.row), problem.column, problem.value, problem.words
+                words = (problem.value, problem.words, allowed.get(problem.column, ""))
+                yield str(problem.row), problem.column, *words
             first += len(problems)

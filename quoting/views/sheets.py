@@ -18,6 +18,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from catalog import sheets
+from catalog.models import BulkAction
+from catalog.services_undo import can_undo
 from catalog.sheets.cells import guarded
 from fitouts.views.access import StaffRequest, needs
 from fitouts.views.posting import key_in
@@ -132,8 +134,10 @@ def sheet_drop(request: StaffRequest, pk: int) -> HttpResponse:
 def sheet_problems(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Every wrong cell, as CSV to correct the file by."""
     found = _found(request, pk)
-    if not sheet_files.is_there(found.plan):
-        raise Http404
+    try:
+        queries.found(found, "wrong", 1)  # before the answer begins: that it can be read at all
+    except (SheetRefused, OSError):
+        raise Http404 from None
     writer = csv.writer(_Echo())
     lines: Iterator[Any] = (writer.writerow([guarded(cell) for cell in row]) for row in queries.problem_rows(found))
     response = StreamingHttpResponse(_with_mark(lines), content_type="text/csv; charset=utf-8")
@@ -217,10 +221,15 @@ def _page(
         elif standing in ("checked", "save_failed"):
             context |= _plan_context(request, found)
         elif standing == "saved":
-            context["action"] = queries.action_of(found)
+            action = queries.action_of(found)
+            context |= {"action": action, "can_undo": _can_undo(request, action)}
     except (SheetRefused, OSError) as error:
         context["broken"] = str(error) if isinstance(error, SheetRefused) else _gone()
     return render(request, "quoting/sheets/sheet.html", context, status=status)
+
+
+def _can_undo(request: StaffRequest, action: BulkAction | None) -> bool:
+    return action is not None and action.undone_at is None and can_undo(request.user, action)
 
 
 def _gone() -> str:

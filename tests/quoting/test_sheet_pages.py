@@ -119,7 +119,9 @@ def test_price_list_from_upload_to_undoable_save(office, by, sent, django_captur
         run_job(job_id=again(sheet).job_id)
 
     assert Component.objects.get(part_number="CB-160").cost == Decimal("812.40")
-    assert "0 added, 1 changed. The file is erased." in page(office, sheet)
+    text = page(office, sheet)
+    assert "0 added, 1 changed. The file is erased." in text
+    assert reverse("catalog:bulk_undo", args=[again(sheet).action_id]) in text
     assert "saved" in office.get(reverse("sheet_list")).content.decode()
 
 

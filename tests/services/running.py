@@ -59,9 +59,11 @@ class Shop:
         self.processes.append(process)
         return process
 
-    def worker(self, **environment: str) -> subprocess.Popen[bytes]:
-        words = ["-m", "celery", "-A", "fitouts.config", "worker", "-P", "solo", "-Q", "documents", "-l", "INFO"]
-        words += ["--without-mingle", "--without-gossip", "--without-heartbeat", "-I", "tests.services.pausing"]
+    def worker(
+        self, queue: str = "documents", pausing: str = "tests.services.pausing", **environment: str
+    ) -> subprocess.Popen[bytes]:
+        words = ["-m", "celery", "-A", "fitouts.config", "worker", "-P", "solo", "-Q", queue, "-l", "INFO"]
+        words += ["--without-mingle", "--without-gossip", "--without-heartbeat", "-I", pausing]
         return self.start(*words, log="worker.log", CATCH_PAPERS="1", **environment)
 
     def log(self, name: str) -> str:
