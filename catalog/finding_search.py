@@ -120,7 +120,7 @@ def _candidates(words: Sequence[str], whole: str, limit: int) -> tuple[Mapping[s
         if len(words) > 1 and not counts[about, rare]:
             continue
         for sql, own in (_exact(about, rare, others), _beginning(about, rare, others)):
-            parts.append(f"SELECT * FROM ({sql} LIMIT {int(limit) + 1}) AS some")  # noqa: S608  (a number)
+            parts.append(f"SELECT * FROM ({sql} LIMIT {int(limit) + 1}) AS part")  # noqa: S608  (a number)
             params += own
     if len(words) > 1:  # the typed line as one number: 12 34 56 of a serial
         for about in FINDABLE:
