@@ -81,7 +81,8 @@ def _in_batches(
 
 def _write_words(one: finding.Findable, made: Sequence[Any]) -> None:
     """The words of rows that are new, and so have none yet: what ``index_rows`` would write, without looking first."""
-    prefetch_related_objects(made, *one.related)
+    for start in range(0, len(made), finding.BATCH):
+        prefetch_related_objects(made[start : start + finding.BATCH], *one.related)
     words = [(word, one.about, row.pk) for row in made for word in sorted(one.words_of(row))]
     with connection.cursor() as cursor:
         cursor.executemany("INSERT INTO catalog_searchword (word, about, row_id) VALUES (%s, %s, %s)", words)
