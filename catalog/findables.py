@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 from catalog import kinds
 from catalog.finding import Hit, findable
 from catalog.models import Appliance, Assembly, Component, LabourOperation, Site, Supplier
+from catalog.words import labour_time
 
 
 def address(name: str, *args: object, otherwise: str = "") -> str:
@@ -83,7 +84,7 @@ def declare() -> None:
         LabourOperation,
         label=gettext_lazy("Labour"),
         texts=lambda row: (row.name, row.code),
-        line=_line("labour", lambda row: row.code),
+        line=_line("labour", lambda row: labour_time(row.minutes_per_unit, row.unit)),
         visible=_readable(LabourOperation),
         page="catalog:labour_detail",
     )

@@ -66,3 +66,10 @@ def range_words(minimum: float | None, maximum: float | None, unit: str, factor:
     if low is not None:
         return _(" at least %(low)s") % {"low": low}
     return _(" at most %(high)s") % {"high": high} if high is not None else ""
+
+
+def labour_time(minutes: float, unit: str) -> str:
+    """How long a piece of work takes, in words: ``6 min a metre``, ``2.5 h a job``, ``15 min each``."""
+    time = format_quantity(round(minutes / 60, 2), "h") if minutes >= 120 else format_quantity(minutes, "min")
+    words = {"metre": _("%(time)s a metre"), "job": _("%(time)s a job")}.get(unit, _("%(time)s each"))
+    return words % {"time": time}

@@ -29,6 +29,7 @@ LABOUR: list[dict[str, object]] = [
             ("measure_alternator", "Measure the alternator, hot and at idle", "job", 60),
             ("protect_vehicle", "Cover seats, paint and floor", "job", 15),
             ("save_memory", "Disconnect the starter battery, memory kept", "job", 20),
+            ("check_kept_part", "Look over and test a part that stays in the vehicle", "each", 20),
             ("strip_out", "Strip out an old installation", "job", 180),
             ("remove_trim", "Take trim off and put it back, one panel", "each", 20),
             ("fault_finding", "Find a fault, by the hour", "each", 60),

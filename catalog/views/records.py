@@ -19,6 +19,7 @@ from catalog.queries import appliances_for, components_for, labour_for, sites_fo
 from catalog.specs import columns
 from catalog.tables import ApplianceTable, LabourTable, SiteTable, SupplierTable
 from catalog.views.base import Editor, EditPage, FormPage, ListPage, RecordPage, state_changes
+from catalog.words import labour_time
 
 
 class ApplianceList(ListPage):
@@ -101,6 +102,10 @@ class LabourDetail(RecordPage):
     rows = staticmethod(labour_for)
     template_name = "catalog/labour_detail.html"
     context_object_name = "operation"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        time = labour_time(self.object.minutes_per_unit, self.object.unit)
+        return super().get_context_data(time=time, **kwargs)
 
 
 class LabourAdd(FormPage):

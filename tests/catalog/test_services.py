@@ -9,6 +9,8 @@ from django.db import IntegrityError, transaction
 from catalog import library, services
 from catalog.finding import keys_with
 from catalog.models import Appliance, Component, LabourOperation, PriceChange, Site, Supplier
+from catalog.words import labour_time
+from quoting.wording.rules import RULE
 from tests.catalog.conftest import add_component
 
 LABOUR_CODES = {
@@ -62,6 +64,22 @@ def test_starter_library_is_found_and_ordered_like_what_a_person_adds(estimator)
     assert loaded.history.get().history_user_id == estimator.pk
     found = set(keys_with("component", "larkham").values_list("row_id", flat=True))
     assert {loaded.pk, typed.pk} <= found
+
+
+def test_library_has_labour_for_all_that_a_bill_asks_for():
+    """The codes are those of the bill's rules, ``labour_…`` in ``quoting.wording.rules``."""
+    asked = {code.removeprefix("labour_") for code in RULE if code.startswith("labour_")}
+
+    assert {"survey", "fit_battery", "test_and_handover"} <= asked
+    assert asked <= {values["code"] for values in library.LABOUR}
+
+
+@pytest.mark.parametrize(
+    ("minutes", "unit", "words"),
+    [(6.0, "metre", "6 min a metre"), (150.0, "job", "2.5 h a job"), (15.0, "each", "15 min each")],
+)
+def test_time_of_labour_is_said_in_words(minutes, unit, words):
+    assert labour_time(minutes, unit).replace("\xa0", " ") == words
 
 
 def test_starter_appliances_are_in_every_group_and_on_every_bus(estimator):
