@@ -80,4 +80,9 @@ def _known(code: str, rows: QuerySet[Any], count: int, user: Any) -> list[Part]:
         table = sheets.get(code)
     except LookupError:
         return []
-    return [Part(table, rows, count)] if table.can_export(user) else []
+    if not table.can_export(user):
+        return []
+    # the kind of table knows what it reads beside each record; the list knows which records, and in which order
+    order = rows.query.order_by or rows.model._meta.ordering
+    records = table.records().filter(pk__in=rows.order_by().values("pk")).order_by(*order)
+    return [Part(table, records, count)]

@@ -363,13 +363,13 @@ def test_taking_out_asks_as_often_for_many(rows, office, django_assert_num_queri
 
 
 @pytest.mark.parametrize("rows", [3, 60])
-@pytest.mark.parametrize("about", ["customer", "vehicle"])
-def test_taking_out_people_and_vehicles_asks_as_often_for_many(about, rows, office, django_assert_num_queries):
+@pytest.mark.parametrize(("about", "asked"), [("customer", 6), ("vehicle", 5)])
+def test_taking_out_people_and_vehicles_asks_as_often_for_many(about, asked, rows, office, django_assert_num_queries):
     for number in range(rows):
         owner = Customer.objects.create(name=f"Mira Oakhollow {number}")
         Vehicle.objects.create(customer=owner, make="Brindle", model="Carrier", registration=f"XX {number}")
 
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(asked):
         table = lines(office.get(reverse("list_out", args=[about, "csv"])))
 
     assert len(table) == rows + 1
