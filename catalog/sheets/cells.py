@@ -28,6 +28,10 @@ class Moment(str):
     """A day or a time of day, as ISO 8601 writes it."""
 
 
+class Literal(str):
+    """Text that is meant as it stands, because an apostrophe stood before it: a dash is then a dash."""
+
+
 class Fault(str):
     """A cell that holds no value of its own. ``words`` say why, with the cell's name."""
 
@@ -76,7 +80,7 @@ def unguarded(text: str) -> str:
     ('=1+1', "'=x", "'quoted'")
     """
     if text.startswith("'") and text.lstrip("'").startswith(RUNS):
-        return text[1:]
+        return Literal(text[1:])
     return text
 
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from catalog.bulk_values import kept
 from catalog.sheets import reading as readings
 from catalog.sheets.batches import batches
-from catalog.sheets.cells import shortened
+from catalog.sheets.cells import Literal, shortened
 from catalog.sheets.columns import Column, mapped
 from catalog.sheets.entries import CellError, errors_of
 from catalog.sheets.limits import SheetRefused
@@ -83,7 +83,7 @@ class _Row:
         self.cleared: list[Column] = []
         self.problems: list[tuple[str, str, str]] = []
         self.pk: int | None = None
-        self.left_out = False
+        self.left_out = self.unclear = False
         self._read_cells()
         self._find()
 
@@ -96,7 +96,7 @@ class _Row:
             cell = self.cells[place] if place < len(self.cells) else ""
             if not cell:
                 continue
-            if cell in CLEARS:
+            if cell in CLEARS and not isinstance(cell, Literal):
                 self.cleared.append(column)
                 continue
             try:
@@ -105,9 +105,12 @@ class _Row:
                 self._wrong(column.name, str(error))
 
     def _find(self) -> None:
+        """Which record it is. While that is unclear nobody knows whether a new one lacks something."""
+        self.unclear = any(name in self.check.type.finds for name, _value, _words in self.problems)
         try:
             self.pk = self.check.index.find(self.given)
         except Unclear as error:
+            self.unclear = True
             self._wrong(error.column, str(error))
         except LeftOut:
             self.left_out = True
@@ -170,7 +173,7 @@ class _Row:
                 values[column.name] = column.blank
         apart = {column.name for column in self.check.type.columns} - values.keys()
         values |= {name: self.given[name] for name in apart & self.given.keys()}
-        if record is None:
+        if record is None and not self.unclear:
             self._ask_for_missing(own)
         return values
 

@@ -224,11 +224,14 @@ class Choice(Entry):
         return self.code_of(cell)
 
     def code_of(self, text: str) -> Any:
-        """The code for a word. Raises :class:`CellError` naming the choices."""
+        """The code for a word, brackets in it or not. Raises :class:`CellError` naming the choices."""
         wanted = " ".join(text.split()).casefold()
         for code, words in self.options:
             if wanted in (str(code).casefold(), str(words).casefold(), _(str(words)).casefold()):
                 return code
+        short = [code for code, words in self.options if _(str(words)).partition(" (")[0].casefold() == wanted]
+        if len(short) == 1:
+            return short[0]
         raise CellError(_("It must be one of: %(choices)s.") % {"choices": self.allowed})
 
     def words_of(self, code: Any) -> str:

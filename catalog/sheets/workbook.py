@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -114,17 +114,21 @@ def rows(path: Path, name: str) -> Iterator[tuple[int, list[str]]]:
         if sheet is None:
             raise SheetRefused(_("The workbook has no sheet “%(name)s”.") % {"name": shortened(name)})
         sheet.reset_dimensions()
-        found: list[tuple[int, list[str]]] = []
-        for number, row in enumerate(sheet.iter_rows(), start=1):
-            if len(row) > WIDEST:
-                words = _("Row %(row)d reaches to column %(letters)s; a table may have at most %(most)d columns.")
-                params = {"row": number, "letters": column_letters(len(row)), "most": LIMITS.columns}
-                raise SheetRefused(words % params)
-            found.append((number, [_cell(cell, number, place) for place, cell in enumerate(row, start=1)]))
-            if len(found) >= 100:
-                yield from found
-                found = []
-        yield from found
+        lines = sheet.iter_rows()
+        try:
+            yield from _lines(lines)
+        finally:
+            if hasattr(lines, "close"):
+                lines.close()  # or the part it reads stays open as long as the refusal is looked at
+
+
+def _lines(lines: Iterable[Any]) -> Iterator[tuple[int, list[str]]]:
+    for number, row in enumerate(lines, start=1):
+        if len(row) > WIDEST:
+            words = _("Row %(row)d reaches to column %(letters)s; a table may have at most %(most)d columns.")
+            params = {"row": number, "letters": column_letters(len(row)), "most": LIMITS.columns}
+            raise SheetRefused(words % params)
+        yield number, [_cell(cell, number, place) for place, cell in enumerate(row, start=1)]
 
 
 def _cell(cell: Any, row: int, place: int) -> str:

@@ -9,6 +9,7 @@ from fitouts.models import Contact, Customer, Vehicle
 from fitouts.services import customers, vehicles
 from tests.catalog.sheet_files import bring, check_file, check_rows, write
 
+MOVES_NONE = "a table does not move a vehicle to another customer."
 CUSTOMER, VEHICLE = "customer", "vehicle"
 
 
@@ -125,8 +126,7 @@ def test_a_table_never_moves_a_vehicle_to_another_customer(vehicle, estimator, t
         (
             2,
             "customer name",
-            f"“Halvard Tor 3.0 wagon” belongs to {vehicle.customer.name}; "
-            "a table does not move a vehicle to another customer.",
+            f"“Halvard Tor 3.0 wagon” belongs to {vehicle.customer.name}; {MOVES_NONE}",
         )
     ]
 
