@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db.models import Q, QuerySet
 
-from fitouts.models import Fitout, Hitch, InstalledComponent, InstalledSystem, Vehicle
+from fitouts.models import Defect, Fitout, Hitch, InstalledComponent, InstalledSystem, Vehicle
 
 
 def jobs_with(vehicle: Vehicle) -> QuerySet[Fitout]:
@@ -33,3 +33,12 @@ def hitches_of(**end: Vehicle) -> QuerySet[Hitch]:
     """Joints of a tow vehicle (``tow=``) or of a trailer (``trailer=``), with all that a row shows."""
     rows = Hitch.objects.filter(**end)
     return rows.select_related("tow", "trailer", "tow_position", "trailer_position", "coupling")
+
+
+MOST_DEFECTS = 40
+
+
+def defects_of(vehicle: Vehicle) -> QuerySet[Defect]:
+    """What was found wrong in a vehicle, in any job of it, the newest first; the last so many."""
+    rows = Defect.objects.filter(Q(fitout__vehicle=vehicle) | Q(fitout__trailer=vehicle))
+    return rows.select_related("fitout").order_by("-pk")[:MOST_DEFECTS]

@@ -82,7 +82,9 @@ def paper_list(fitout: Fitout, user: User) -> PaperList:
 
 
 def _offered(kind: str, fitout: Fitout) -> bool:
-    """A handover sheet is offered once something was handed over."""
+    """A handover sheet is offered once something was handed over; a diagram where there is a design to draw."""
+    if kind == Document.Kind.DIAGRAM:
+        return fitout.kind != Fitout.Kind.FAULT
     return kind != Document.Kind.HANDOVER or hasattr(fitout, "installed")
 
 

@@ -80,6 +80,7 @@ def vehicle_page(request: StaffRequest, vehicle: Vehicle, *, status: int = 200, 
         "installed": queries_joined.installed_with(vehicle),
         "hitches": [] if vehicle.is_trailer else queries_joined.hitches_of(tow=vehicle),
         "towed_by": queries_joined.hitches_of(trailer=vehicle) if vehicle.is_trailer else [],
+        "mended": queries_joined.defects_of(vehicle),
         "photos": queries.photos_of(vehicle),
         "photo_form": PhotoForm(),
         "changes": changes(

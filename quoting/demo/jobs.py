@@ -115,7 +115,7 @@ JOBS: tuple[dict[str, Any], ...] = (
         ),
         "stops": (
             {"like": "Emerald", "month": 9, "days": 3, "driving_h_per_day": 1.5},
-            {"like": "Emerald", "month": 9, "days": 2, "driving_h_per_day": 2.0, "hitched": False},
+            {"like": "Emerald", "month": 10, "days": 2, "driving_h_per_day": 2.0, "hitched": False},
         ),
     },
     {

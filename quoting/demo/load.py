@@ -193,7 +193,9 @@ def _build(fitout: Fitout, staff: Mapping[str, User], instruments: list[Instrume
         proof.take_reading(
             fitout,
             expected.key,
-            value=None if expected.answer == "yes" else _believable(expected.minimum, expected.maximum),
+            value=None
+            if expected.answer == "yes"
+            else mending.AS_IT_CAME.get(expected.key) or _believable(expected.minimum, expected.maximum),
             answer=True if expected.answer == "yes" else None,
             instrument=instruments[2] if expected.licensed else instruments[1],
             licence_no=licensed.licence_no if expected.licensed else "",

@@ -40,9 +40,9 @@ UPGRADE_PARTS: tuple[dict[str, Any], ...] = (
     {
         "name": "Solar panel, framed",
         "at": "Roof",
-        "label_words": "as good as new",
+        "label_words": "260 W, 37 V open",
         "serial": "P-7731",
-        "kind": "panel",
+        "like": ("solar_panel", "260 W"),
         "plan": "keep",
     },
     {"name": "Voltage display", "at": "Cabin", "plan": "keep", "notes": "Reads 0.2 V low."},
@@ -97,6 +97,10 @@ FAULT_DEFECTS: tuple[dict[str, Any], ...] = (
 )
 
 
+AS_IT_CAME = {"cranking_before_v": 17.6, "battery_at_rest_v": 25.2}
+"""Readings that only say how the truck came; nothing is asked of them. [V]"""
+
+
 def write_down(fitout: Fitout, by: User) -> None:
     """What the technician found in the two vehicles."""
     sets = {Fitout.Kind.UPGRADE: (UPGRADE_PARTS, UPGRADE_DEFECTS), Fitout.Kind.FAULT: (FAULT_PARTS, FAULT_DEFECTS)}
@@ -105,8 +109,9 @@ def write_down(fitout: Fitout, by: User) -> None:
     parts, defects = sets[Fitout.Kind(fitout.kind)]
     spots = {p.name: p for p in fitout.vehicle.positions.all()}
     for values in parts:
-        own = {k: v for k, v in values.items() if k not in ("at", "kind")}
-        alike = Component.objects.in_use().filter(kind=values.get("kind", "")).order_by("cost", "pk").first()
+        own = {k: v for k, v in values.items() if k not in ("at", "like")}
+        kind, rating = values.get("like", ("", ""))
+        alike = Component.objects.in_use().filter(kind=kind, rating__startswith=rating).order_by("cost", "pk").first()
         found.add_part(fitout, by=by, position=spots[values["at"]], component=alike, **own)
     for values in defects:
         own = {k: v for k, v in values.items() if k != "at"}
@@ -116,8 +121,9 @@ def write_down(fitout: Fitout, by: User) -> None:
 
 def price_by_hand(revision: Revision) -> None:
     """What mending takes, from the catalogue."""
-    for kind in ("fuse_holder", "fuse"):
-        part = Component.objects.in_use().filter(kind=kind).order_by("cost", "pk").first()
+    for kind, rating in (("fuse_holder", ""), ("fuse", "15 A")):
+        rows = Component.objects.in_use().filter(kind=kind, rating__startswith=rating)
+        part = rows.order_by("cost", "pk").first()
         if part is not None:
             hand_lines.add_part(revision, part, Decimal(1))
     for code, quantity in (("fit_device", 1), ("terminate", 6), ("run_cable_m", 4)):
@@ -130,4 +136,4 @@ def settle_rest(fitout: Fitout, by: User) -> None:
         found.leave(defect, "The cover is on order; the owner fits it", by=by)
 
 
-__all__ = ["FAULT", "UPGRADE", "price_by_hand", "settle_rest", "write_down"]
+__all__ = ["AS_IT_CAME", "FAULT", "UPGRADE", "price_by_hand", "settle_rest", "write_down"]

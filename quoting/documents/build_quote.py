@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from quoting.documents import as_found, speech
 from quoting.documents.common import GROUPS, Frozen, lines_of
@@ -108,7 +108,7 @@ def _facts(frozen: Frozen) -> tuple[Fact, ...]:
         _("replaces revision %s") % quote["replaces"] if quote.get("replaces") else "",
     ]
     price = [
-        f"{quote['days_off_road']} {quiet(_('days off the road'))}" if quote.get("days_off_road") else "",
+        _off_road(quote["days_off_road"]) if quote.get("days_off_road") else "",
         "" if as_found.is_fault(frozen) else f"{_mass(offer['mass_kg'])} {quiet(_('kg added mass'))}",
     ]
     return (
@@ -117,6 +117,10 @@ def _facts(frozen: Frozen) -> tuple[Fact, ...]:
         Fact(_("This quote"), tuple(line for line in this if line)),
         Fact(_("Price, tax included"), tuple(line for line in price if line), money.money(offer["total"])),
     )
+
+
+def _off_road(days: int) -> str:
+    return f"{days} {quiet(ngettext('day off the road', 'days off the road', days))}"
 
 
 def _mass(mass_kg: float) -> str:

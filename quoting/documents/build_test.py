@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from quoting import words
-from quoting.documents import cautions
+from quoting.documents import as_found, cautions
 from quoting.documents.common import Frozen, setting_rows
 from quoting.documents.content import Check, CheckGroup, Fact, Field, InstrumentRow, SettingRow, TestContent
 from quoting.documents.speech import figure, percent, quantity
@@ -39,12 +39,7 @@ def test_content(frozen: Frozen) -> TestContent:
     return TestContent(
         frame=frozen.frame(
             title=_("Test sheet"),
-            lead=_("%(title)s, %(volts)s auxiliary system, %(state)s")
-            % {
-                "title": title,
-                "volts": quantity(frozen.appraisal.system_v, "V"),
-                "state": _("as built") if filled else _("as designed"),
-            },
+            lead=_lead(frozen, str(title)),
             running=_("Test sheet, job %(number)s: %(title)s, %(plate)s")
             % {"number": number, "title": title, "plate": frozen.plate()},
             mark=_("Test sheet, job %s") % number,
@@ -80,6 +75,17 @@ def test_content(frozen: Frozen) -> TestContent:
 
 
 test_content.__test__ = False  # type: ignore[attr-defined]
+
+
+def _lead(frozen: Frozen, title: str) -> str:
+    volts = quantity(frozen.appraisal.system_v, "V")
+    if as_found.is_fault(frozen):
+        return _("%(title)s, %(volts)s vehicle, as mended") % {"title": title, "volts": volts}
+    return _("%(title)s, %(volts)s auxiliary system, %(state)s") % {
+        "title": title,
+        "volts": volts,
+        "state": _("as built") if frozen.is_as_built else _("as designed"),
+    }
 
 
 def _facts(frozen: Frozen) -> tuple[Fact, ...]:

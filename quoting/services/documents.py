@@ -97,9 +97,11 @@ def content(document: Document) -> bytes:
 
 def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
     wanted = MADE_FROM[kind]
-    installed = getattr(fitout, "installed", None)
-    if Snapshot.Kind.AS_BUILT in wanted and installed is not None:
-        return Snapshot.objects.get(kind=Snapshot.Kind.AS_BUILT, sha256=installed.snapshot_sha256), _("as built")
+    if kind == Document.Kind.DIAGRAM and fitout.kind == Fitout.Kind.FAULT:
+        raise PaperNotPossible(_("A fault is mended without a design; there is nothing to draw."))
+    as_built = _as_built(fitout) if Snapshot.Kind.AS_BUILT in wanted else None
+    if as_built is not None:
+        return as_built, _("as built")
     if kind == Document.Kind.HANDOVER:
         raise PaperNotPossible(_("The handover sheet is printed from what was fitted. Mark the job delivered first."))
     design = Design.objects.filter(fitout=fitout).order_by("-number").first()
@@ -121,7 +123,17 @@ def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
 
 
 def _is(revision: Revision, design: Design | None) -> bool:
-    return design is not None and revision.design_id == design.pk
+    """Whether a revision stands on the newest design; a fault job's stands on none, and has none."""
+    return revision.design_id == (design.pk if design else None)
+
+
+def _as_built(fitout: Fitout) -> Snapshot | None:
+    """The frozen record of the delivery. A fault job may leave no system behind, but its handover sheet names it."""
+    installed = getattr(fitout, "installed", None)
+    rows = Snapshot.objects.filter(kind=Snapshot.Kind.AS_BUILT)
+    if installed is not None:
+        return rows.get(sha256=installed.snapshot_sha256)
+    return rows.filter(documents__fitout=fitout, documents__kind=Document.Kind.HANDOVER).last()
 
 
 def _frozen_design(design: Design, by: User) -> Snapshot:

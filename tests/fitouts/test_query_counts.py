@@ -26,7 +26,7 @@ COUNTS = {
     "customer_list": 7,
     "customer": 11,
     "vehicle_list": 7,
-    "vehicle": 17,
+    "vehicle": 18,
     "people": 4,
     "instruments": 4,
     "workshop_money": 6,

@@ -12,8 +12,10 @@ from django.utils import timezone
 from catalog.models import Component, LabourOperation
 from fitouts.models import Customer, Fitout, InstalledComponent, InstalledSystem, Markup, Stage, TaxRate
 from fitouts.services import fitouts, found
+from quoting.documents.render import render
+from quoting.documents.tracing import allowed_numbers, numbers_on
 from quoting.models import Document
-from quoting.services import delivery, hand_lines, proof, quotes, snapshots
+from quoting.services import delivery, documents, hand_lines, proof, quotes, snapshots
 from tests.factories.course import load_labour, make_people, prove
 from tests.factories.jobs import make_workshop
 from tests.factories.wagon import example, make_catalogue, make_vehicle
@@ -194,6 +196,29 @@ def test_a_fault_without_parts_leaves_no_system_behind(by, fault, people):
     delivery.deliver(fault, by=by)
 
     assert not InstalledSystem.objects.filter(fitout=fault).exists()
+    assert documents.ask_latest(Document.Kind.TEST_SHEET, fault, by=by).snapshot.kind == "as_built"
+    with pytest.raises(documents.PaperNotPossible, match="nothing to draw"):
+        documents.ask_latest(Document.Kind.DIAGRAM, fault, by=by)
+
+
+def test_every_number_on_a_faults_papers_is_in_its_record(fault, by, people):
+    revision = into_bay(fault, by)
+    prove(fault, people["licensed"])
+    found.leave(fault.defects.last(), "The owner does it", by=by)
+    proof.mark_tested(fault, by=people["licensed"])
+    fault.refresh_from_db()
+    handover = delivery.deliver(fault, by=by)
+
+    for kind, snapshot in (
+        ("quote", revision.snapshot),
+        ("handover", handover.snapshot),
+        ("test_sheet", handover.snapshot),
+    ):
+        body, personal = snapshots.read(snapshot)
+        made = render(kind, body, personal, snapshot.sha256)
+        allowed = allowed_numbers(body, personal)
+        assert [(page, number) for page, number in numbers_on(made.pdf) if number not in allowed] == []
+        assert render(kind, body, personal, snapshot.sha256).pdf == made.pdf
 
 
 def test_the_page_of_a_fault_shows_no_audit_and_turns_into_an_upgrade(fault, by):
