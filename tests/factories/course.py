@@ -14,7 +14,7 @@ from catalog.services_assemblies import LineValues, save_assembly
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instrument, Stage, TaxRate, User
 from fitouts.services import assemblies, customers, found, towing, vehicles
 from fitouts.services import fitouts as jobs
-from quoting.models import Revision
+from quoting.models import Archive, Revision
 from quoting.services import delivery, designs, proof, quotes
 from tests.factories.jobs import make_user
 from tests.factories.wagon import make_wagon
@@ -169,6 +169,7 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "tick": built.ticks.first().pk,
         "part": built.fitted.first().pk,
         "system": system.pk,
+        "archive": Archive.objects.create(name="kept.zip").pk,
     }
 
 
