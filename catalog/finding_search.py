@@ -58,10 +58,16 @@ def find(user: Any, text: str, limit: int = PAGE) -> Answer:
         return Answer(())
     keys, more = _candidates(words, compact(text), limit)
     lately = recent_keys(user)
+    recent: dict[str, set[int]] = defaultdict(set)
+    for about, key in lately:
+        recent[about].add(key)
     ranked = []
     for place, (about, one) in enumerate(FINDABLE.items()):
-        if about in keys:
-            for row in _shown(one, user, keys[about]):
+        found, known = keys.get(about, set()), recent[about]
+        if found or known:
+            for row in _shown(one, user, found | known):
+                if row.pk not in found and not _has_all(one, row, words):
+                    continue
                 hit = one.line(row, user)
                 rank = _rank(one, row, words, compact(text))
                 order = (hit.off, rank, lately.get((about, row.pk), len(lately)), place, hit.words.casefold(), row.pk)
@@ -88,6 +94,11 @@ def opened(user: Any, limit: int) -> tuple[Found, ...]:
 def _shown(one: Findable, user: Any, keys: Iterable[int]) -> Iterable[Any]:
     rows = one.visible(user).filter(pk__in=list(keys))
     return rows.select_related(*one.related) if one.related else rows
+
+
+def _has_all(one: Findable, row: Any, words: Sequence[str]) -> bool:
+    has = one.words_of(row)
+    return all(any(known.startswith(word) for known in has) for word in words)
 
 
 def _rank(one: Findable, row: Any, words: Sequence[str], whole: str) -> int:
@@ -119,7 +130,9 @@ def _candidates(words: Sequence[str], whole: str, limit: int) -> tuple[Mapping[s
         others = [word for word in words if word != rare]
         if len(words) > 1 and not counts[about, rare]:
             continue
-        for sql, own in (_exact(about, rare, others), _beginning(about, rare, others)):
+        # whole words first: they must not drown among a thousand that only begin so
+        for condition, word in (("b.word = %s", [rare]), _begins("b", rare)):
+            sql, own = _rows_with(about, condition, word, others)
             parts.append(f"SELECT * FROM ({sql} LIMIT {int(limit) + 1}) AS part")  # noqa: S608  (a number)
             params += own
     if len(words) > 1:  # the typed line as one number: 12 34 56 of a serial
@@ -132,19 +145,12 @@ def _candidates(words: Sequence[str], whole: str, limit: int) -> tuple[Mapping[s
         for about, key in cursor.fetchall():
             found[about].add(key)
     more = any(len(keys) > limit for keys in found.values())
-    cut = any(min(counts[about, word] for word in words) > LOOKED_THROUGH for about in found) if counts else False
+    cut = bool(counts) and any(min(counts[about, word] for word in words) > LOOKED_THROUGH for about in FINDABLE)
     return found, more or cut
 
 
-def _exact(about: str, rare: str, others: Sequence[str]) -> tuple[str, list[Any]]:
-    """Rows with the rarest word whole: they must not drown among a thousand that only begin so."""
-    sql, params = _with_others(about, others)
-    select = f"SELECT '{about}' AS about, w.row_id FROM {TABLE} w"  # noqa: S608
-    return f"{select} WHERE w.about = %s AND w.word = %s{sql}", [about, rare, *params]
-
-
-def _beginning(about: str, rare: str, others: Sequence[str]) -> tuple[str, list[Any]]:
-    condition, own = _begins("b", rare)
+def _rows_with(about: str, condition: str, own: Sequence[str], others: Sequence[str]) -> tuple[str, list[Any]]:
+    """Keys of the rows whose rarest word meets the condition and that have the others too."""
     sql, params = _with_others(about, others)
     inner = f"SELECT row_id FROM {TABLE} b WHERE b.about = %s AND {condition} LIMIT {LOOKED_THROUGH}"  # noqa: S608
     outer = f"SELECT DISTINCT '{about}' AS about, w.row_id FROM ({inner}) AS w WHERE 1 = 1{sql}"  # noqa: S608

@@ -18,6 +18,8 @@ SAME_TESTS = (
     "tests/quoting/test_background.py",
     "tests/quoting/test_documents.py",
     "tests/fitouts/test_checks.py",
+    "tests/catalog/test_finding.py",
+    "tests/catalog/test_bulk.py",
 )
 
 
