@@ -81,6 +81,10 @@ def _pairs() -> tuple[_Pair, ...]:
             "inverter", _("Inverter"), ("inverter",), "inverter.asked_w", "inverter.got_w",
             also=("inverter.input_a", "inverter.surge_w"),
         ),
+        _Pair(
+            "converter", _("Converter, 12 V loads"), ("converter",), "converter.asked_a", "converter.got_a",
+            also=("converter.input_a", "converter.peak_a"),
+        ),
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from quoting.drawings import single_line
 from quoting.sizing.appraise import appraise
-from tests.quoting.sizing import wiring_case
+from tests.quoting.sizing import systems_case, wiring_case
 
 from .looking import outside, overlaps, struck, words_of
 
@@ -41,3 +41,25 @@ def test_each_circuit_says_its_size_length_and_ratings(appraisal):
         for device in circuit.devices:
             breaks = f" {device.breaking_a / 1000:g}kA" if device.breaking_a else ""
             assert f"{device.tag} {device.rating_a:g}A{breaks}" in texts
+
+
+@pytest.mark.parametrize("case", ["truck", "two converters", "caravan"])
+def test_converters_and_couplings_are_drawn_in_the_line(case):
+    raw = systems_case.caravan() if case == "caravan" else systems_case.truck()
+    if case == "two converters":
+        raw["catalogue"] = [p for p in raw["catalogue"] if p["key"] != "tarn_20"]
+        raw["catalogue"].append(systems_case.converter("tarn_9", 9, 50, peak_a=16))
+    found = appraise(systems_case.read(raw))
+
+    sheets = single_line.sheets(found)
+
+    for sheet in sheets:
+        assert sheet.unplaced == ()
+        assert (overlaps(sheet.drawing), outside(sheet.drawing), struck(sheet.drawing)) == ([], [], [])
+    asked = {each.tag for each in (*found.nodes, *found.circuits)}
+    asked |= {device.tag for circuit in found.circuits for device in circuit.devices}
+    said = words_of(sheets)
+    assert asked - said == set()
+    assert "drawn" not in said  # nothing is left to the list of what is not drawn as a line
+    key = {box.text for sheet in sheets for box in sheet.texts}
+    assert ("trailer coupling" in key) == (case == "caravan")
