@@ -46,7 +46,7 @@ def test_supplier_page_asks_the_database_a_fixed_number_of_times(desk, estimator
     for i in range(60):
         add_component("Larkham LF-100", by=estimator, name=f"Battery {i}", part_number="", supplier=supplier)
 
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         desk.get(reverse("catalog:supplier_detail", args=[supplier.pk]))
 
 
