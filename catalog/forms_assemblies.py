@@ -19,6 +19,8 @@ from catalog.queries_assemblies import Thing, Things
 from catalog.services_assemblies import MOST_EACH, MOST_LINES, LinesRefused, LineValues, save_assembly
 
 NEW_ROWS = 3
+NEW_EACH = "1"
+"""What stands in a row that nobody has touched yet."""
 ACT = re.compile(r"(remove|up|down)-(\d{1,3})")
 
 
@@ -46,7 +48,8 @@ class LineForm(forms.Form):
 
     @property
     def is_empty(self) -> bool:
-        return not any(str(self.data.get(self.add_prefix(n), "")).strip() for n in ("what", "fixed", "each"))
+        typed = {n: str(self.data.get(self.add_prefix(n), "")).strip() for n in ("what", "fixed", "each")}
+        return not typed["what"] and not typed["fixed"] and typed["each"] in ("", NEW_EACH)
 
     def clean_what(self) -> Thing | None:
         if self.is_empty:
@@ -114,7 +117,7 @@ class AssemblyForm(forms.Form):
         found = ACT.fullmatch(act)
         if act == "add":
             if len(typed) < MOST_LINES:
-                typed.append({"each": "1", "round_up": "on", "per": AssemblyLine.Per.ASSEMBLY})
+                typed.append({"each": NEW_EACH, "round_up": "on", "per": AssemblyLine.Per.ASSEMBLY})
         elif found and int(found[2]) < len(typed):
             _move(typed, found[1], int(found[2]))
         else:
@@ -185,7 +188,9 @@ class AssemblyForm(forms.Form):
 class TrialForm(forms.Form):
     """Counts to try an assembly with."""
 
-    assembly = QuantityField(label=AssemblyLine.Per.ASSEMBLY.label, minimum=1, maximum=500, whole=True, required=False)
+    assembly = QuantityField(
+        label=AssemblyLine.Per.ASSEMBLY.label, minimum=1, maximum=500, whole=True, required=False, initial=1
+    )
 
     def __init__(self, data: Mapping[str, Any] | None, *, asked: Sequence[str]) -> None:
         super().__init__(data)
@@ -199,6 +204,7 @@ class TrialForm(forms.Form):
                 whole=whole,
                 unit="" if whole else "m",
                 required=False,
+                initial=1,
             )
 
     def counts(self) -> dict[str, float]:

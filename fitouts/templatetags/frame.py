@@ -27,6 +27,7 @@ SHEETS = (
     "owner",
     "pages",
     "job",
+    "assemblies",
     "build",
     "drawing",
     "desk",

@@ -14,7 +14,7 @@ from catalog.changes import Change, changes
 from catalog.kinds.capabilities import CHEMISTRIES
 from catalog.kinds.uses import WAYS
 from catalog.models import Component
-from catalog.specs import rating
+from catalog.specs import rating_text
 from fitouts.models import Fitout, JobPackage, Requirement
 from fitouts.services import packages
 from fitouts.services.fitouts import LINE_FIELDS, WISH_FIELDS
@@ -113,7 +113,7 @@ def view_of(package: JobPackage, *, with_price: bool) -> PackageView:
 
 def _line(line: Requirement, position: str) -> LineRow:
     way = WAYS[line.way]
-    return LineRow(line.name, line.quantity, f"{_(way.label)}: {rating(way, line.use)}", position)
+    return LineRow(line.name, line.quantity, f"{_(way.label)}: {rating_text(way, line.use)}", position)
 
 
 def _stop(values: Mapping[str, Any]) -> StopRow:

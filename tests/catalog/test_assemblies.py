@@ -155,6 +155,7 @@ def test_the_form_saves_what_is_typed_by_name_number_or_code(desk, battery, labo
         {"what": battery.part_number.lower(), "fixed": "1", "each": "0,5", "per": "battery"},
         {"what": "terminate", "each": "2", "per": "circuit", "round_up": "on"},
         {"what": "", "fixed": "", "each": "", "per": "assembly"},
+        {"what": "", "fixed": "", "each": "1", "per": "assembly", "round_up": "on"},
     )
 
     answer = desk.post(reverse("catalog:assembly_add"), data)
