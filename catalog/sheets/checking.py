@@ -118,7 +118,7 @@ class _Row:
     def judge(self, record: Any) -> None:
         """Write what becomes of this row into the plan."""
         type, writer = self.check.type, self.check.writer
-        if self.left_out and not self.problems:
+        if self.left_out:
             writer.add("left_out", self.number, type.name_of(self.given, None))
             return
         values = self._values(record)

@@ -92,6 +92,8 @@ class Text(Entry):
         if isinstance(cell, Moment):
             words = _("It holds a day (%(day)s). If it is meant as text, give the cell the format of text.")
             raise CellError(words % {"day": cell})
+        if isinstance(cell, Truth):
+            raise CellError(_("It holds true or false, where text belongs."))
         if isinstance(cell, Figure) and sum(c.isdigit() for c in cell.strip("0.")) > SURE_DIGITS:
             words = _("It is a number of more than %(most)d digits, which a spreadsheet rounds. Format it as text.")
             raise CellError(words % {"most": SURE_DIGITS})

@@ -25,6 +25,7 @@ class Limits:
     rows: int = 60_000
     columns: int = 300
     cell_characters: int = 4_000
+    head_characters: int = 200
     problems: int = 5_000
     """Wrong cells that are listed one by one; more are counted."""
 

@@ -13,7 +13,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from catalog.sheets import workbook
-from catalog.sheets.cells import column_letters, unguarded
+from catalog.sheets.cells import column_letters, shortened, unguarded
 from catalog.sheets.decimals import DECIMALS
 from catalog.sheets.limits import LIMITS, MEGABYTE, SheetRefused
 
@@ -138,6 +138,9 @@ def head_row(path: Any, reading: Reading) -> Row:
         raise SheetRefused(_("The table is empty: its first row must hold the heads of the columns."))
     places: dict[str, int] = {}
     for place, head in enumerate(found):
+        if len(head) > LIMITS.head_characters:
+            words = _("The head of column %(letters)s has %(length)d characters. Is the first row the row of heads?")
+            raise SheetRefused(words % {"letters": column_letters(place + 1), "length": len(head)})
         if head and head.casefold() in places:
             words = _("The head “%(head)s” stands twice, in columns %(first)s and %(second)s. Give each its own.")
             letters = (column_letters(places[head.casefold()] + 1), column_letters(place + 1))
@@ -151,7 +154,7 @@ def sample(path: Any, reading: Reading, rows: int = 5) -> list[list[str]]:
     width = len(heads(path, reading))
     found = []
     for _number, row in islice(body(path, reading), rows):
-        found.append([str(cell) for cell in row[:width]] + [""] * (width - len(row)))
+        found.append([shortened(str(cell), LIMITS.head_characters) for cell in row[:width]] + [""] * (width - len(row)))
     return found
 
 

@@ -38,8 +38,6 @@ class SheetType:
     columns: tuple[Column, ...]
     finds: tuple[str, ...] = ("name",)
     """Columns that name a record; one of them must be matched."""
-    adds = True
-    """It may add records, not only change them."""
     follows: tuple[str, ...] = ()
     """Fields that only follow others; written when those move."""
 

@@ -206,7 +206,6 @@ class PriceSheet(_Components):
     words = gettext_lazy("price list")
     group = gettext_lazy("Prices")
     finds = ("part_number",)
-    adds = False
 
     @cached_property
     def columns(self) -> tuple[Column, ...]:  # type: ignore[override]

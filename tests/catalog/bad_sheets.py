@@ -114,6 +114,7 @@ REFUSED: tuple[tuple[str, str, bytes, str], ...] = (
     ("empty file", "t.csv", b"", "The file is empty."),
     ("only blanks", "t.csv", b"\r\n,,\r\n", "The table is empty: its first row must hold the heads of the columns."),
     ("only heads", "t.csv", csv_of(), "The table has heads, but no rows below them."),
+    ("a head too long", "t.csv", b"Name," + b"x" * 201, "The head of column B has 201 characters."),
     (
         "heads twice",
         "t.csv",
@@ -278,6 +279,7 @@ WRONG: tuple[tuple[str, str, bytes, tuple[tuple[int, str, str], ...]], ...] = (
         ((2, "Cost", "D2 holds the error #N/A of your spreadsheet"),),
     ),
     ("true for a number", "t.xlsx", in_book("Cost", True), ((2, "Cost", "It holds true or false, where a number"),)),
+    ("true for a name", "t.xlsx", in_book("Name", True), ((2, "Name", "It holds true or false, where text"),)),
     ("a day for a number", "t.xlsx", in_book("Cost", date(2026, 3, 5)), ((2, "Cost", "It holds a day or a time"),)),
     (
         "a part number turned day",

@@ -103,7 +103,11 @@ def test_an_update_leaves_what_is_blank_or_not_there_and_empties_what_is_dashed(
 
 def test_a_price_list_moves_costs_across_kinds_and_leaves_strangers_out(fuse, battery, estimator, tmp_path):
     heads = ("Article", "Maker", "Net price", "Lead time")
-    rows = [("HF-200", "", "33", "7"), (battery.part_number, battery.maker, "999.5", ""), ("ZZ-1", "", "1", "")]
+    rows = [
+        ("HF-200", "", "33", "7"),
+        (battery.part_number, battery.maker, "999.5", ""),
+        ("ZZ-1", "", "on request", ""),
+    ]
     plan = check_rows(sheets.get("prices"), tmp_path, estimator, heads, *rows)
 
     assert (plan.changed, plan.left_out, plan.wrong) == (2, 1, 0)
