@@ -18,7 +18,6 @@ from catalog.quantities import UNIT_SPACE, format_number
 from catalog.rules import can_edit_catalogue, can_see_money
 from catalog.specs import rating
 from catalog.templatetags.quantities import NOTHING
-from catalog.words import labour_time
 
 
 def _attrs(classes: str) -> dict[str, dict[str, str]]:
@@ -154,7 +153,7 @@ class LabourTable(CatalogueTable):
         self.columns["minutes_per_unit"].column.verbose_name = _head(_("Time"), "min")
 
     def render_name(self, record: LabourOperation) -> SafeString:
-        return self.link(record, "catalog:labour_detail", labour_time(record.minutes_per_unit, record.unit))
+        return self.link(record, "catalog:labour_detail", self.render_is_licensed(record.is_licensed))
 
     def render_minutes_per_unit(self, value: float) -> str:
         return format_number(value, 1)

@@ -332,6 +332,7 @@ SOLAR_CONTROLLER = declare(
         label="solar controller",
         plural="solar controllers",
         group="charging",
+        help="Stands between panels and battery. Panels are never wired to a battery without one.",
         fields=(
             choice(
                 "method",

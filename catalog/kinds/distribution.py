@@ -90,6 +90,7 @@ BUSBAR = declare(
         label="busbar",
         plural="busbars",
         group="distribution",
+        help="Studs on one bar, for one polarity, under a cover.",
         fields=(
             number("rating_a", "Rating", "A", 10, 2000, "Continuous, all studs together.", rating="{}"),
             count("studs", "Studs", 2, 64),
