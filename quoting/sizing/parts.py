@@ -45,6 +45,7 @@ class Catalogue:
         banned, pinned = set(brief.wishes.banned), set(brief.wishes.pinned)
         self._pinned = pinned
         self._having: dict[type[Capability], list[Able[Any]]] = {}
+        self._memo: dict[tuple[Any, ...], Any] = {}
         for index, part in enumerate(brief.catalogue):
             entry = part, capabilities_of(part, f"catalogue[{index}]")
             self._by_key[part.key] = entry
@@ -66,6 +67,12 @@ class Catalogue:
             wished = [a for a in found if a.part.key in self._pinned]
             self._having[wanted] = sorted(wished or found, key=lambda a: a.order)
         return self._having[wanted]
+
+    def remember(self, key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
+        """What was found for ``key`` before, or what ``make`` finds now: the parts do not change."""
+        if key not in self._memo:
+            self._memo[key] = make()
+        return self._memo[key]
 
     def narrowed(self, key: str, to: tuple[type[Capability], ...]) -> Catalogue:
         """The same catalogue in which only one part has those capabilities: one that is kept, banned or not."""

@@ -80,7 +80,10 @@ def joint_ohm(policy: Policy, current_a: float) -> float:
 
 
 def cables(parts: Catalogue, way: Way, colours: Sequence[str]) -> list[Able[Conducting]]:
-    """Conductors of those colours that stand the heat of the way: thinnest first, cheapest of a size first."""
+    """Conductors of those colours that stand the heat of the way: thinnest first, cheapest of a size first.
+
+    Of equal ones only the cheapest: the rest could never be taken.
+    """
     good = [
         a
         for a in parts.having(Conducting)
@@ -88,7 +91,10 @@ def cables(parts: Catalogue, way: Way, colours: Sequence[str]) -> list[Able[Cond
         and a.can.area_mm2 >= conductors.LEAST_AREA_MM2
         and a.can.insulation_c > way.ambient_c + 1
     ]
-    return sorted(good, key=lambda a: (a.can.area_mm2, *a.order))
+    found: dict[tuple[float, float, float, str], Able[Conducting]] = {}
+    for a in sorted(good, key=lambda a: (a.can.area_mm2, *a.order)):
+        found.setdefault((a.can.area_mm2, a.can.insulation_c, a.can.ohm_per_km_20c, a.can.colour), a)
+    return list(found.values())
 
 
 def design_run(parts: Catalogue, policy: Policy, ask: Ask) -> Designed | Shortfall:

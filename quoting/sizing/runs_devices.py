@@ -25,11 +25,12 @@ def devices_for(parts: Catalogue, policy: Policy, ask: Ask, least_a: float, most
     first of another series, and not much larger; else a larger conductor is the remedy.
     """
     fit: list[tuple[tuple[float, Decimal, str], Picked]] = []
+    fault_a = ask.strong.fault_a
     for able in parts.having(Protecting):
         can = able.can
         if not least_a - 1e-9 <= can.rating_a <= most_a + 1e-9 or can.max_v < ask.high_v:
             continue
-        if not protection.breaks(can.breaking_a, ask.strong.fault_a, policy.unknown_battery_breaking_a):
+        if not protection.breaks(can.breaking_a, fault_a, policy.unknown_battery_breaking_a):
             continue
         if not holds_inrush(can, ask):
             continue
@@ -58,12 +59,17 @@ def series_of(can: Protecting) -> str:
 
 def holder_for(parts: Catalogue, can: Protecting, high_v: float) -> Able[Holding] | None:
     """The cheapest holder, by the way, that takes this link."""
-    fits = [
-        h
-        for h in parts.having(Holding)
-        if h.can.series == can.series and h.can.max_rating_a >= can.rating_a and h.can.max_v >= high_v
-    ]
-    return min(fits, key=lambda h: (h.can.ways != 1, *h.order), default=None)
+
+    def find() -> Able[Holding] | None:
+        fits = [
+            h
+            for h in parts.having(Holding)
+            if h.can.series == can.series and h.can.max_rating_a >= can.rating_a and h.can.max_v >= high_v
+        ]
+        return min(fits, key=lambda h: (h.can.ways != 1, *h.order), default=None)
+
+    found: Able[Holding] | None = parts.remember(("holder", can.series, can.rating_a, high_v), find)
+    return found
 
 
 def holds_inrush(can: Protecting, ask: Ask) -> bool:
