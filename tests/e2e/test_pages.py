@@ -14,7 +14,9 @@ KEYS = """
 import json
 from catalog.models import Appliance, BulkAction, Component, LabourOperation, Site, Supplier
 from fitouts.models import *
+from django.core.files.uploadedfile import SimpleUploadedFile
 from quoting.models import Revision
+from quoting.services import sheets
 from catalog import services
 by = User.objects.get(role="manager")
 site = Site.objects.first()
@@ -24,7 +26,9 @@ own = services.save_site(own | months, by=by)
 job = Fitout.objects.get(stage="quoted")
 built = Fitout.objects.get(stage="in_build")
 action = BulkAction.objects.create(about="supplier", deed="retire", words="Suppliers, 1 retired", by_id=by.pk)
+sheet = sheets.start("supplier", SimpleUploadedFile("s.csv", b"Name,Contact\nAmbry,Pell\n"), by=by)
 print(json.dumps({
+    "table": "component:battery", "sheet": sheet.pk,
     "bulk_about": "component", "bulk_action": action.pk,
     "kind": "battery", "way": "steady", "site": own.pk, "labour": LabourOperation.objects.first().pk,
     "component": Component.objects.filter(kind="battery").first().pk,
@@ -45,6 +49,7 @@ def addresses(demo) -> dict[str, str]:
     pages = [a for a in TABLE.values() if a.kind in ("page", "part") and a.get[3] == 200]
     found = {a.name: a.url(keys) for a in pages}
     found |= {"refused": "/first-run/", "job in build": f"/jobs/{keys['built']}/"}
+    found |= {"which table": "/catalogue/lists/component.csv"}
     return found | {"long list": "/catalogue/?sort=-cost&page=2", "nothing found": "/vehicles/?search=nosuchvehicle"}
 
 
