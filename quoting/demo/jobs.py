@@ -37,6 +37,9 @@ def event(name: str, power_w: float, minutes: float, times: float, **more: Any) 
 
 EVENING = {"window_start_h": 18.0, "window_end_h": 23.0}
 
+CAMPER = {"behind": "Kitchen", "circuit": "Camper"}
+"""On the trailer, in one circuit: each that crosses the drawbar takes pins of the coupling."""
+
 JOBS: tuple[dict[str, Any], ...] = (
     {
         "vehicle": "trailer",
@@ -109,9 +112,9 @@ JOBS: tuple[dict[str, Any], ...] = (
             steady("Camp lights", 18, 4, at="Tailgate", **EVENING),
             recharge("Telephones, four", 15, 4, 20, at="Cabin", **EVENING),
             recharge("Camera packs", 16, 2, 20, at="Cabin", **EVENING),
-            cools("Camper refrigerator, 60 L", 50, 0.32, behind="Kitchen"),
-            steady("Camper lights", 20, 4, behind="Rear", **EVENING),
-            event("Water pump", 50, 3, 4, behind="Kitchen", start_multiple=3.0, start_s=0.3),
+            cools("Camper refrigerator, 60 L", 50, 0.32, **CAMPER),
+            steady("Camper lights", 20, 4, always_live=True, **CAMPER, **EVENING),
+            event("Water pump", 50, 3, 4, always_live=True, start_multiple=3.0, start_s=0.3, **CAMPER),
         ),
         "stops": (
             {"like": "Emerald", "month": 9, "days": 3, "driving_h_per_day": 1.5},
