@@ -3,7 +3,9 @@
 import pytest
 from pydantic import ValidationError
 
-from quoting.sizing.brief import WAYS, Load, Use, from_validation, read
+from quoting.sizing.appraisal import Appraisal
+from quoting.sizing.appraise import appraise
+from quoting.sizing.brief import WAYS, Brief, Load, Use, from_validation, read
 from quoting.sizing.errors import SizingError
 from tests.quoting.sizing.wagon import raw, wagon
 
@@ -43,3 +45,27 @@ def test_every_way_is_known():
     union = Use.__origin__
 
     assert {kind.model_fields["way"].default for kind in union.__args__} == WAYS
+
+
+def test_a_brief_from_before_trailers_and_kept_parts_reads_as_with_their_defaults():
+    old = raw()
+    new = raw()
+    new["kept"] = []
+    new["vehicle"]["hitch"] = None
+    for position in new["vehicle"]["positions"]:
+        position["on_trailer"] = False
+    for stop in new["trip"]:
+        stop["hitched"] = True
+
+    assert read(old) == read(new)
+    assert appraise(read(old)) == appraise(read(new))
+
+
+def test_schemas_name_what_is_new():
+    brief, appraisal = Brief.model_json_schema(), Appraisal.model_json_schema()
+
+    assert {"Hitch", "Kept"} <= set(brief["$defs"])
+    assert "kept" not in brief["required"]
+    assert "hitched" not in brief["$defs"]["Stop"].get("required", [])
+    assert "DeadUnhitched" in appraisal["$defs"]
+    assert "kept" in appraisal["$defs"]["BillLine"]["properties"]
