@@ -409,7 +409,9 @@ def test_nothing_picked_is_said(desk, entries):
 
 def test_lists_offer_boxes_only_when_asked_and_allowed(desk, client, three, technician):
     url = reverse("catalog:component_list")
-    assert 'name="row"' not in desk.get(url).content.decode()
+    shown = desk.get(url, {"q": "battery"}).content.decode()
+    assert 'name="row"' not in shown
+    assert 'href="?q=battery&amp;pick=1"' in shown
     text = desk.get(url, {"pick": "1", "q": "battery"}).content.decode()
     assert text.count('name="row"') == 3
     assert 'name="query" value="q=battery"' in text
