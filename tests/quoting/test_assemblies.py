@@ -16,6 +16,7 @@ from catalog.services_assemblies import LineValues, save_assembly
 from fitouts.models import BuildTick, FitoutAssembly, FittedPart, Stage, User
 from fitouts.services import assemblies as uses
 from fitouts.services import fitouts as jobs
+from quoting.documents.builders import content_of, open_for
 from quoting.models import Line
 from quoting.queries.assemblies import panel
 from quoting.services import assemblies, designs, proof, quotes
@@ -144,7 +145,11 @@ def test_an_issued_quote_is_untouched_by_a_new_version(wagon, kit, taken, estima
     assert list(Line.objects.filter(offer__revision=revision).values_list("name", "amount")) == lines
     body = json.loads(before)
     assert body["assemblies"] == [{"name": "Circuit kit", "version": 1, "quantity": 2}]
-    assert any(x["rule"] == "assembly:Circuit kit v1" for x in body["offer"]["lines"])
+    lines_of_it = [x for x in body["offer"]["lines"] if x["rule"] == "assembly:Circuit kit v1"]
+    assert len(lines_of_it) == 2
+    assert body["offer"]["mass_kg"] > body["appraisal"]["mass_kg"]
+    paper = repr(content_of("quote", open_for("quote", body, None, revision.snapshot.sha256)))
+    assert next(x["name"] for x in lines_of_it if "monitor" in x["name"].lower()) in paper
 
 
 def test_what_was_accepted_is_locked_and_fitted(wagon, kit, taken, estimator):
