@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import template
+from django.middleware.csrf import get_token
 from django.urls import reverse
 
 from catalog import saved_filters
@@ -30,4 +31,11 @@ def kept_filters(context: Any, form: Any) -> dict[str, Any]:
         for saved in saved_filters.kept_for(request.user, match.view_name)
     ]
     can_keep = bool(query) and not any(row["here"] for row in rows)
-    return {"on": True, "rows": rows, "query": query, "page": match.view_name, "can_keep": can_keep}
+    return {
+        "csrf_token": get_token(request),
+        "on": True,
+        "rows": rows,
+        "query": query,
+        "page": match.view_name,
+        "can_keep": can_keep,
+    }

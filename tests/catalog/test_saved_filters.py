@@ -37,7 +37,9 @@ def test_query_is_kept_without_page_and_empty_entries():
 def test_every_list_keeps_chooses_renames_and_removes(desk, page):
     url = reverse(page)
     assert 'action="/catalogue/filters/keep/"' not in desk.get(url).content.decode()
-    assert "Keep this filter" in desk.get(url, {"q": "lark"}).content.decode()
+    offered = desk.get(url, {"q": "lark"}).content.decode()
+    assert "Keep this filter" in offered
+    assert "csrfmiddlewaretoken" in offered.partition("filters/keep/")[2].partition("</form>")[0]
 
     kept = keep(desk, page=page, query="q=lark&sort=name")
     assert kept["Location"] == f"{url}?q=lark&sort=name"
