@@ -48,11 +48,16 @@ class CatalogueTable(tables.Table):
 
 
 def _kind_and_rating(record: Component) -> tuple[str, Any]:
-    try:
-        kind = record.declaration
-    except kinds.UnknownKind:
-        return record.kind, record.rating
-    return str(_(kind.label)), rating(kind, record.specification)
+    """Three cells of a row read these; they are made once."""
+    kept: tuple[str, Any] | None = record.__dict__.get("_kind_and_rating")
+    if kept is None:
+        try:
+            kind = record.declaration
+            kept = str(_(kind.label)), rating(kind, record.specification)
+        except kinds.UnknownKind:
+            kept = record.kind, record.rating
+        record.__dict__["_kind_and_rating"] = kept
+    return kept
 
 
 class ComponentTable(CatalogueTable):

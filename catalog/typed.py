@@ -15,7 +15,8 @@ from django.db.models import Model, QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from catalog.finding import FINDABLE, is_key, matching
+from catalog.finding import FINDABLE, Hit, is_key, matching
+from catalog.finding_search import find
 from catalog.finding_words import compact
 from catalog.models import SearchWord
 
@@ -31,17 +32,19 @@ class NotOne(Exception):
 
 def name_of(about: str, row: Any, user: Any = None) -> str:
     """A record as it is offered while typing: in words, with its key behind them."""
-    hit = FINDABLE[about].line(row, user)
-    return f"{' · '.join(part for part in (str(hit.words), str(hit.sub)) if part)} #{row.pk}"
+    return _name(FINDABLE[about].line(row, user), row.pk)
 
 
-def offers(about: str, rows: QuerySet[Any], text: str, user: Any) -> list[str]:
-    """Names of the first rows that have a word beginning with each word of ``text``."""
+def _name(hit: Hit, pk: int) -> str:
+    return f"{' · '.join(part for part in (str(hit.words), str(hit.sub)) if part)} #{pk}"
+
+
+def offers(about: str, text: str, user: Any) -> list[str]:
+    """Names of the first records in use that have a word beginning with each word of ``text``."""
     if len(text.strip()) < LEAST_LETTERS:
         return []
-    related = FINDABLE[about].related
-    found = matching(rows.select_related(*related) if related else rows, about, text)
-    return [name_of(about, row, user) for row in found[:OFFERED]]
+    hits = [one for one in find(user, text).hits if one.about == about and not one.hit.off]
+    return [_name(one.hit, one.pk) for one in hits[:OFFERED]]
 
 
 def resolve(about: str, rows: QuerySet[Any], text: str) -> Any:

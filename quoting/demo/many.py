@@ -117,6 +117,8 @@ def _components(count: int, chance: random.Random) -> Iterator[Component]:
 def _varied(kind: Kind, spec: dict[str, Any], chance: random.Random) -> dict[str, Any]:
     """The specification with some of its numbers moved, if its kind allows that."""
     numbers = [f for f in kind.fields if f.type == "number" and not f.options and spec.get(f.name)]
+    if kind.group in ("conductors", "distribution"):  # areas, ratings and studs come in standard sizes
+        numbers = [f for f in numbers if not f.in_rating]
     for _try in range(2):
         moved = dict(spec)
         for field in numbers:
@@ -188,7 +190,7 @@ def _jobs(count: int, chance: random.Random, say: Say) -> None:
                 title=f"{chance.choice(WORK)}, {chance.choice(TREES)}{chance.choice(PLACES)}",
                 customer_id=customer,
                 vehicle_id=vehicle,
-                stage=chance.choice(COURSE),
+                stage=chance.choice(COURSE) if chance.random() < 0.01 else Stage.CLOSED,
                 system_v=volts,
                 chemistries=["lifepo4"],
                 assigned_to=chance.choice(people) if people and chance.random() < 0.8 else None,

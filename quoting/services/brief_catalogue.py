@@ -39,6 +39,8 @@ WHOLE_UP_TO = 1500
 """A catalogue of so many components goes into a Brief whole."""
 MOST_OF_A_KIND = 150
 """So many of a kind are looked at where the catalogue is larger than that. A design takes a second or two then."""
+SIZES_TO_ONE = 3
+"""Standard sizes are kept whole up to so many times :data:`MOST_OF_A_KIND`: areas by colours, ratings by series."""
 ALIKE = 2
 """So many of parts that are alike stay: the choice and the one named beside it."""
 STEPS_PER_DECADE = (0, 24, 12, 6, 3, 1)
@@ -171,7 +173,7 @@ def _values(rows: QuerySet[Component]) -> list[dict[str, Any]]:
 def survivors(kind: Kind, rows: Sequence[Row], most: int) -> tuple[list[Row], bool]:
     """The rows of one kind that are looked at, and whether that may have lost the cheapest answer.
 
-    At most ``most`` rows, unless fewer cannot be told apart.
+    At most ``most`` rows; up to :data:`SIZES_TO_ONE` times as many where that keeps every size there is.
     """
     if len(rows) <= most:
         return list(rows), False
@@ -204,14 +206,17 @@ def _unlike(kind: Kind, ordered: Sequence[Row]) -> list[Row]:
 
 
 def _one_of_each_size(kind: Kind, ordered: Sequence[Row], most: int) -> list[Row]:
-    """The cheapest of each size, in the finest steps that leave a third of the room."""
+    """The cheapest of each size: of every one, or in the finest steps that leave a third of the room.
+
+    A cable wants its negative, a link its holder, a conductor its terminal, all of the very size.
+    """
     sorts, sizes = _sorts(kind), _sizes(kind)
     for steps in STEPS_PER_DECADE:
         first: dict[Any, Row] = {}
         for row in ordered:
             mark = (*(repr(row.spec.get(f.name)) for f in sorts), *(_step(row.spec.get(f.name), steps) for f in sizes))
             first.setdefault(mark, row)
-        if len(first) <= most * 2 // 3:
+        if len(first) <= (most * SIZES_TO_ONE if steps == 0 else most * 2 // 3):
             return list(first.values())
     return _spread(list(first.values()), most * 2 // 3)
 

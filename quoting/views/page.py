@@ -18,7 +18,7 @@ from quoting.models import Design
 from quoting.queries import assemblies
 from quoting.queries import jobs as queries
 from quoting.queries.shown import shown
-from quoting.services import audit_day, briefs, designs
+from quoting.services import audit_day, brief_catalogue, briefs, designs
 from quoting.sizing.errors import SizingError
 
 
@@ -92,6 +92,7 @@ def state_context(request: HttpRequest, fitout: Fitout, design: Design | None) -
         "missing": missing,
         "changes": changes,
         "problem": problem,
+        "cuts": [] if missing else brief_catalogue.cuts(fitout),
         "can_work_out": rules.can_edit_audit(request.user) and not missing and fitout.stage not in ASIDE,
         "can_edit": rules.can_edit_audit(request.user),
         **totals_context(design),
