@@ -283,7 +283,9 @@ def _save(row: Any, by: Any) -> Any:
     return _write(row, by)
 
 
+@transaction.atomic
 def _write(row: Any, by: Any) -> Any:
+    """The row, its history and the words it is found by, together or not at all."""
     row._history_user = by
     row.save()
     return row
