@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from datetime import date, time
@@ -64,6 +65,9 @@ class Entry:
         return "" if value is None else str(value)
 
     def same(self, old: Any, new: Any) -> bool:
+        """Whether the two are one value; numbers that differ where spreadsheets round, in the 13th digit, are."""
+        if isinstance(old, float) and isinstance(new, float):
+            return math.isclose(old, new, rel_tol=1e-12, abs_tol=1e-11)
         return bool(old == new)
 
     def moved(self, old: Any, new: Any) -> str:
