@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
@@ -10,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from catalog.models import Component
+from catalog.typed import TypedRecordField
 from fitouts.forms.fields import QuantityField
 from fitouts.models import Hitch, Vehicle, VehiclePosition
 from fitouts.services import towing
@@ -29,34 +31,18 @@ class TowedPositionChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
         return f"{position.vehicle}: {position.name}"
 
 
-class ComponentField(forms.CharField):
-    """A component by its name; a part of it will do when only one fits. ``fits`` says what may be chosen."""
+class ComponentField(TypedRecordField):
+    """A component, typed. ``fits`` says which of the catalogue may be chosen."""
 
-    def __init__(self, *, fits: Any = None, **kwargs: Any) -> None:
+    def __init__(self, *, fits: Callable[[Component], bool] | None = None, **kwargs: Any) -> None:
         self.fits = fits
-        super().__init__(max_length=160, **kwargs)
+        super().__init__(Component.objects.in_use(), about="component", address="component_names", **kwargs)
 
-    def clean(self, value: Any) -> Any:
-        text = super().clean(value)
-        if not text:
-            return None
-        rows = Component.objects.in_use()
-        found = [c for c in rows.filter(name__iexact=text)[:6] if self._may(c)]
-        found = found or [c for c in rows.filter(name__icontains=text)[:40] if self._may(c)]
-        if len(found) == 1:
-            return found[0]
-        if not found:
-            raise ValidationError(_("There is no such part “%(text)s” in the catalogue.") % {"text": text[:60]})
-        names = ", ".join(f"“{c.name}”" for c in found[:5])
-        raise ValidationError(
-            _("“%(text)s” can be %(names)s. Write one of these.") % {"text": text[:60], "names": names}
-        )
-
-    def prepare_value(self, value: Any) -> Any:
-        return value.name if isinstance(value, Component) else value
-
-    def _may(self, component: Component) -> bool:
-        return self.fits is None or bool(self.fits(component))
+    def to_python(self, value: Any) -> Any:
+        component = super().to_python(value)
+        if component is not None and self.fits is not None and not self.fits(component):
+            raise ValidationError(_("“%(name)s” does not do that.") % {"name": component.name}, code="does_not_fit")
+        return component
 
 
 class HitchForm(forms.ModelForm):  # type: ignore[type-arg]
@@ -81,7 +67,6 @@ class HitchForm(forms.ModelForm):  # type: ignore[type-arg]
         required=False,
         fits=towing.couples,
         help_text=gettext_lazy("A plug and socket of the catalogue; empty: the design chooses one."),
-        widget=forms.TextInput(attrs={"list": "couplings", "autocomplete": "off"}),
     )
 
     class Meta:
@@ -99,6 +84,7 @@ class HitchForm(forms.ModelForm):  # type: ignore[type-arg]
         fields["tow_position"].empty_label = _("choose")
         rows = VehiclePosition.objects.filter(vehicle__in=trailers).select_related("vehicle")
         fields["trailer_position"].queryset = rows.order_by("vehicle", "pk")
+        fields["coupling"].widget.attrs["list"] = "couplings"
         if self.instance.coupling_id:
             self.initial["coupling"] = self.instance.coupling
 

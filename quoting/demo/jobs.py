@@ -37,7 +37,7 @@ def event(name: str, power_w: float, minutes: float, times: float, **more: Any) 
 
 EVENING = {"window_start_h": 18.0, "window_end_h": 23.0}
 
-CAMPER = {"behind": "Kitchen", "circuit": "Camper"}
+CAMPER: dict[str, Any] = {"behind": "Kitchen", "circuit": "Camper"}
 """On the trailer, in one circuit: each that crosses the drawbar takes pins of the coupling."""
 
 JOBS: tuple[dict[str, Any], ...] = (

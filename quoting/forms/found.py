@@ -30,7 +30,6 @@ class FoundPartForm(forms.ModelForm):  # type: ignore[type-arg]
         label=gettext_lazy("in the catalogue"),
         required=False,
         help_text=gettext_lazy("The same or an equal part. Without it no design can count on the part."),
-        widget=forms.TextInput(attrs={"list": "components", "autocomplete": "off"}),
     )
     role = forms.ChoiceField(
         label=gettext_lazy("what it is there for"),
@@ -50,6 +49,8 @@ class FoundPartForm(forms.ModelForm):  # type: ignore[type-arg]
         super().__init__(*args, **kwargs)
         position: Any = self.fields["position"]
         position.of(self.instance.fitout)
+        component: Any = self.fields["component"]
+        component.offering("component")
         if self.instance.component_id:
             self.initial["component"] = self.instance.component
 

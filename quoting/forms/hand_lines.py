@@ -26,10 +26,13 @@ def _quantity(help_text: Any) -> forms.DecimalField:
 class PartLineForm(forms.Form):
     """So many of a component, or metres of it."""
 
-    component = ComponentField(
-        label=_("Part"), widget=forms.TextInput(attrs={"list": "part-names", "autocomplete": "off"})
-    )
+    component = ComponentField(label=_("Part"))
     quantity = _quantity(_("Pieces, or metres of what is sold by the metre."))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        component: Any = self.fields["component"]
+        component.offering("part")
 
 
 class OperationChoice(forms.ModelChoiceField):  # type: ignore[type-arg]

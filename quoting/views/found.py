@@ -13,7 +13,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST
 
-from catalog.models import Component
 from fitouts.models import Defect, Fitout, FoundPart, VehiclePhoto
 from fitouts.rules import can_survey
 from fitouts.services import fitouts, found
@@ -188,8 +187,6 @@ def _form(
     remove: tuple[str, int] | None = None,
 ) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "fitout": fitout, "title": title, "back": job_url(fitout, AT)}
-    if "component" in form.fields:
-        context["component_names"] = Component.objects.in_use().values_list("name", flat=True)
     if remove is not None:
         context |= {"remove_name": remove[0], "remove_pk": remove[1]}
     return render(request, "quoting/found_form.html", context, status=422 if form.errors else 200)

@@ -13,7 +13,6 @@ from django.urls import path, reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from catalog.models import Component
 from fitouts.views.access import needs
 from quoting.forms.hand_lines import PartLineForm, WorkLineForm
 from quoting.models import Revision
@@ -26,7 +25,7 @@ def hand_context() -> dict[str, Any]:
     return {
         "part_form": PartLineForm(prefix="part"),
         "work_form": WorkLineForm(prefix="work"),
-        "part_names": Component.objects.in_use().values_list("name", flat=True),
+        "offers_parts": True,
     }
 
 

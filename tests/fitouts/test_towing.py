@@ -62,7 +62,7 @@ def test_a_technician_joins_changes_and_parts(as_technician, technician, surveye
         ({"length_m": "long"}, "long"),
         ({"trailer": ""}, "required"),
         ({"tow_position": "999999"}, "valid choice"),
-        ({"coupling": "plug of nobody"}, "There is no such part “plug of nobody” in the catalogue."),
+        ({"coupling": "plug of nobody"}, "Nothing in use is called “plug of nobody”."),
     ],
 )
 def test_wrong_entries_are_named_and_nothing_is_kept(as_technician, surveyed, trailer, entries, words):

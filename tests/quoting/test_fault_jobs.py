@@ -253,7 +253,7 @@ def test_a_technician_writes_defects_down_and_sees_no_price(fault, by, people):
 @pytest.mark.parametrize(
     ("name", "entries", "words"),
     [
-        ("quote_part_add", {"part-component": "nothing such", "part-quantity": "1"}, "There is no such part"),
+        ("quote_part_add", {"part-component": "nothing such", "part-quantity": "1"}, "Nothing in use is called"),
         ("quote_part_add", {"part-component": "", "part-quantity": "1"}, "required"),
         ("quote_part_add", {"part-component": "nothing such", "part-quantity": "0"}, "0.001"),
         ("quote_work_add", {"work-operation": "999999", "work-quantity": "1"}, "valid choice"),

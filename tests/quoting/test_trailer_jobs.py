@@ -155,11 +155,11 @@ def test_the_job_is_found_from_the_trailers_page(both, camper, estimator):
 
 
 def test_the_form_of_a_new_job_refuses_a_trailer_of_somebody_else(both, camper, estimator):
-    lone = vehicles.add_vehicle(both.customer, by=estimator, make="Ostler", model="Farrow")
+    vehicles.add_vehicle(both.customer, by=estimator, make="Ostler", model="Farrow", registration="LON 1")
     client = Client()
     client.force_login(estimator)
 
-    page = client.post(reverse("job_add"), {"vehicle": lone.pk, "trailer": camper.pk, "title": "Both", "kind": "new"})
+    page = client.post(reverse("job_add"), {"vehicle": "LON 1", "trailer": "TRL 9", "title": "Both", "kind": "new"})
 
     assert page.status_code == 422
     assert "is not joined to Ostler Farrow" in page.content.decode()
