@@ -19,7 +19,7 @@ def _labour(code: str, each: float, per: str) -> dict[str, Any]:
 ASSEMBLIES: list[dict[str, Any]] = [
     {
         "name": "Conduit and grommets",
-        "what_for": "Split conduit for every run, two conductors to a length, and a grommet where a circuit passes metal",
+        "what_for": "Split conduit for every run, two conductors to a length; a grommet where a circuit passes metal",
         "lines": [
             _part("Ossery SP-10", 0.5, "metre"),
             _part("Ossery GR-16", 1.0, "circuit"),
