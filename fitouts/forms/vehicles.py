@@ -114,9 +114,10 @@ class VehicleForm(_Sectioned, forms.ModelForm):
         vin.help_text = _("17 characters, never I, O or Q.")
         self.fields["registration"].widget.attrs.update({"autocapitalize": "characters", "spellcheck": "false"})
 
-    def clean(self) -> dict[str, Any]:
-        values = super().clean() or {}
-        return values | (NO_ENGINE if values.get("is_trailer") else {})
+    def _post_clean(self) -> None:
+        super()._post_clean()  # type: ignore[misc]
+        if self.cleaned_data.get("is_trailer"):
+            self.cleaned_data |= NO_ENGINE
 
     def clean_registration(self) -> str:
         return " ".join(self.cleaned_data["registration"].upper().split())

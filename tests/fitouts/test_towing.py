@@ -20,18 +20,18 @@ def trailer(customer, estimator) -> Vehicle:
     return made
 
 
-def joint(tow: Vehicle, trailer: Vehicle, **values: object) -> dict[str, object]:
+def joint(tow: Vehicle, behind: Vehicle, **values: object) -> dict[str, object]:
     return {
-        "trailer": trailer,
+        "trailer": behind,
         "tow_position": tow.positions.get(name="Rear bar, trailer socket"),
-        "trailer_position": trailer.positions.get(name="Drawbar, coupling"),
+        "trailer_position": behind.positions.get(name="Drawbar, coupling"),
         "length_m": 1.4,
         **values,
     }
 
 
-def typed(tow: Vehicle, trailer: Vehicle, **values: object) -> dict[str, object]:
-    entries = joint(tow, trailer)
+def typed(tow: Vehicle, behind: Vehicle, **values: object) -> dict[str, object]:
+    entries = joint(tow, behind)
     entries |= {name: value.pk for name, value in entries.items() if hasattr(value, "pk")}
     return {**entries, "coupling": "", **values}
 
@@ -57,8 +57,8 @@ def test_a_technician_joins_changes_and_parts(as_technician, technician, surveye
 @pytest.mark.parametrize(
     ("entries", "words"),
     [
-        ({"length_m": "0"}, "It is 0 m; it must be"),
-        ({"length_m": "16"}, "It is 16 m; it must be"),
+        ({"length_m": "0"}, "It is 0\u00a0m; it must be"),
+        ({"length_m": "16"}, "It is 16\u00a0m; it must be"),
         ({"length_m": "long"}, "long"),
         ({"trailer": ""}, "required"),
         ({"tow_position": "999999"}, "valid choice"),
