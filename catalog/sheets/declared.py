@@ -51,11 +51,9 @@ class Declared(Entry):
         return str(typed_field(self.field, value))
 
     def same(self, old: Any, new: Any) -> bool:
-        return (
-            bool((old or None) == (new or None))
-            if self.field.type in ("curve", "numbers", "text")
-            else super().same(old, new)
-        )
+        if self.is_number:
+            return super().same(old, new)
+        return bool((old or None) == (new or None))
 
     @property
     def allowed(self) -> str:
