@@ -22,7 +22,7 @@ from quoting.sizing.circuits import design_circuits
 from quoting.sizing.errors import SizingError
 from quoting.sizing.expectations import expect
 from quoting.sizing.inverter import LossCurve, assumed_curve, curve_of
-from quoting.sizing.kept import check_kept
+from quoting.sizing.kept import check_kept, counted_once
 from quoting.sizing.lasting import lasting
 from quoting.sizing.loads import Day, work_out
 from quoting.sizing.needs import Needs
@@ -102,6 +102,7 @@ def _appraise(brief: Brief) -> Appraisal:
     got.inverter(system, needs, book)
     for figure in converters.figures(needs.converter, *(system.converter or (None, None))):
         book.figures[figure.code] = figure
+    book.findings.extend(counted_once(brief, parts))
     book.findings.extend(hitch.findings(brief, system.engine[0] if system.engine else None))
     got.starter(brief, day.starter_wh, book)
     got.parked(system, day, book)

@@ -329,6 +329,8 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
         left = sun.losses_left(brief.policy)
         per_watt = heat * left * control * (1 - stop.shade_ratio) * system.charging_share
         wanted = share * day.energy_wh
+        if is_dead(brief, stop, "sun"):
+            continue
         if per_watt > 1e-6:
             asked.append((wanted / per_watt, i, wanted, per_watt))
         else:

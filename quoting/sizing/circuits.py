@@ -97,7 +97,7 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
     if given is not None:
         found = _design(brief, choice, loads, needs, given)
         told = hitch.as_kept_coupling(brief, parts, found.shortfalls, given)
-        return replace(found, coupling=hitch.coupling_chosen(brief, given), shortfalls=told)
+        return _coupled(brief, replace(found, shortfalls=told), given)
     bare = _design(brief, choice, loads, needs, None)
     crossing = [c for c in bare.circuits if c.crosses_hitch]
     if not crossing:
@@ -106,8 +106,13 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
     for able in hitch.couplings_for(parts, crossing, high_v)[:COUPLING_TRIES]:
         found = _design(brief, choice, loads, needs, able)
         if all(s.need.code != "coupling" for s in found.shortfalls):
-            return replace(found, coupling=hitch.coupling_chosen(brief, able))
+            return _coupled(brief, found, able)
     return replace(bare, shortfalls=(*bare.shortfalls, hitch.lacking(parts, crossing, high_v)))
+
+
+def _coupled(brief: Brief, wiring: Wiring, able: Able[Coupling]) -> Wiring:
+    findings = (*wiring.findings, *hitch.too_thick(able, wiring.circuits))
+    return replace(wiring, coupling=hitch.coupling_chosen(brief, able), findings=findings)
 
 
 def _design(

@@ -230,6 +230,18 @@ def as_kept_coupling(
     return tuple(out)
 
 
+def too_thick(able: Able[Coupling], circuits: tuple[Circuit, ...]) -> tuple[Finding, ...]:
+    """Say which conductors are thicker than the coupling's contacts take, where its maker states that."""
+    most = able.part.spec.get("largest_mm2")
+    if not isinstance(most, int | float):
+        return ()
+    return tuple(
+        _finding("warning", "coupling_takes_less", c.tag, name=c.name, area_mm2=c.area_mm2, largest_mm2=float(most))
+        for c in circuits
+        if c.crosses_hitch and c.area_mm2 > most
+    )
+
+
 def coupling_chosen(brief: Brief, able: Able[Coupling]) -> Chosen:
     """A coupling as part of the system."""
     kept = kept_as(brief, "coupling")

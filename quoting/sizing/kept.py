@@ -50,6 +50,18 @@ CAN: dict[str, tuple[type[Capability], ...]] = {
 CONNECTED = ("too_small", "too_large")
 """What a kept part may fall short by and still be connected."""
 
+ALONE = (
+    "engine_charger",
+    "mains_charger",
+    "solar_controller",
+    "multi_charger",
+    "inverter",
+    "monitor",
+    "inlet",
+    "coupling",
+)
+"""Roles of which a design counts on one piece: circuits of several side by side are not designed."""
+
 Found = Chosen | Shortfall | None
 
 
@@ -70,8 +82,19 @@ def check_kept(brief: Brief, parts: Catalogue) -> None:
 
 
 def marked(chosen: Chosen, one: Kept) -> Chosen:
-    """The choice as what it is: there already, in the number that is there."""
-    return chosen.model_copy(update={"kept": True, "quantity": one.quantity, "mass_kg": 0.0, "runner_up": ""})
+    """The choice as what it is: there already, in the number that is there, or the one that is counted on."""
+    count = 1 if one.role in ALONE else one.quantity
+    return chosen.model_copy(update={"kept": True, "quantity": count, "mass_kg": 0.0, "runner_up": ""})
+
+
+def counted_once(brief: Brief, parts: Catalogue) -> tuple[Finding, ...]:
+    """Say of which kept parts more are there than the design counts on."""
+    return tuple(
+        Finding(level="warning", code="kept_counts_once", subject=k.role,
+                params={"name": parts.part(k.part).name, "quantity": k.quantity})
+        for k in brief.kept
+        if k.role in ALONE and k.quantity > 1
+    )  # fmt: skip
 
 
 def as_kept(shortfall: Shortfall, name: str, instead: str) -> Shortfall:

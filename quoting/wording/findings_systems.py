@@ -19,6 +19,13 @@ FINDING_SYSTEMS: dict[str, Any] = {
         _("It is in the Away set but has no switched output, and the converter is on all day. Switch it at the load."),
     ),
     # hitch
+    "coupling_takes_less": (
+        _("The conductor of {name} is thicker than the coupling takes"),
+        _(
+            "It is {area_mm2}; a contact takes up to {largest_mm2}. Choose a coupling with larger contacts, or ask its "
+            "maker how a thicker conductor is joined."
+        ),
+    ),
     "unhitched_essential_dead": (
         _("{name} is dead while the trailer is unhitched"),
         _(
@@ -59,6 +66,10 @@ FINDING_SYSTEMS: dict[str, Any] = {
         ),
     ),
     # kept parts
+    "kept_counts_once": (
+        _("One of {quantity} {name} is counted on"),
+        _("Several side by side are not designed. Say which one serves, or choose one that is large enough."),
+    ),
     "kept_not_used": (
         _("{name} is kept, but nothing asks for it"),
         _("No load, source or wish of this job needs it. It is in neither circuits nor bill; take it out or say why."),

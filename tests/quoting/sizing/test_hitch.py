@@ -95,6 +95,15 @@ def test_a_coupling_that_is_named_but_too_small_is_refused_with_both_numbers():
     assert_worded(found)
 
 
+def test_a_conductor_thicker_than_the_contacts_take_is_said(example):
+    line = feed(example)
+
+    told = [f for f in example.findings if f.code == "coupling_takes_less"]
+
+    assert line.area_mm2 > 16  # what a contact of the chosen one takes
+    assert [(f.subject, f.params["largest_mm2"]) for f in told] == [(line.tag, 16.0)]
+
+
 def test_pairs_of_pins_side_by_side_share_the_current():
     raw = caravan(coupling("brindle_four", 4, 20, 30, form="plug", pin_ohm=0.002))
     raw["vehicle"]["hitch"]["coupling"] = "brindle_four"

@@ -217,3 +217,11 @@ def test_banned_does_not_drive_out_what_is_kept():
     raw["catalogue"].append(battery("larkham_300", 900, 300))
 
     assert chosen(appraise(read(raw)), "battery").part == "larkham_100"
+
+
+def test_of_several_chargers_that_are_kept_one_is_counted_on():
+    found = appraise(read(keeping(sunny(), ("corrie_25", 2, "engine_charger"))))
+
+    assert chosen(found, "engine_charger").quantity == 1
+    assert [f.params["quantity"] for f in found.findings if f.code == "kept_counts_once"] == [2]
+    assert_worded(found)
