@@ -10,6 +10,7 @@ from typing import Any
 
 from django.core.paginator import EmptyPage, Page, PageNotAnInteger, Paginator
 from django.db.models import QuerySet
+from django.db.models.sql.where import WhereNode
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 from django_tables2.rows import BoundRows
@@ -81,7 +82,7 @@ class LongListPaginator(Paginator):  # type: ignore[type-arg]
             raise EmptyPage(_("There is no such page."))
         self._reached = page + (len(keys) > self.per_page)
         keys = keys[: self.per_page]
-        found = {row.pk: row for row in rows.order_by().filter(pk__in=keys)}
+        found = {row.pk: row for row in _by_key(rows, keys)}
         records = [found[key] for key in keys if key in found]
         return _Page(BoundRows(data=records, table=self.table_rows.table), page, self)
 
@@ -89,6 +90,13 @@ class LongListPaginator(Paginator):  # type: ignore[type-arg]
 class _Page(Page):  # type: ignore[type-arg]
     def end_index(self) -> int:
         return max(0, self.start_index() + len(self.object_list) - 1)
+
+
+def _by_key(rows: QuerySet[Any], keys: list[Any]) -> QuerySet[Any]:
+    """The rows of these keys with all that stands beside them; what found the keys is not asked a second time."""
+    bare = rows.order_by()
+    bare.query.where = WhereNode()
+    return bare.filter(pk__in=keys)
 
 
 def settled(rows: QuerySet[Any]) -> QuerySet[Any]:

@@ -68,7 +68,7 @@ class ComponentTable(CatalogueTable):
     cost = tables.Column(verbose_name="", attrs=_attrs("n"))
     stock = tables.Column(verbose_name=gettext_lazy("Shelf"), attrs=_attrs("n"))
     lead_days = tables.Column(verbose_name="", attrs=_attrs("n last"))
-    supplier = tables.Column(verbose_name=gettext_lazy("Supplier"), attrs=_attrs("last"), order_by=("supplier__name",))
+    supplier = tables.Column(verbose_name=gettext_lazy("Supplier"), attrs=_attrs("last"), orderable=False)
 
     caption = gettext_lazy("Components")
     add_url, add_words = "catalog:component_add", gettext_lazy("Add a component")

@@ -92,9 +92,15 @@ class TypedRecordField(forms.ModelChoiceField):  # type: ignore[type-arg]
         self.about, self.address = about, address
         self.widget.attrs |= {"autocomplete": "off", "maxlength": 200}
 
+    @property
+    def rows(self) -> QuerySet[Any]:
+        """Whatever may be named."""
+        assert self.queryset is not None
+        return self.queryset
+
     def keyed(self, key: Any) -> Any:
         """The record of a key out of an address, as the entry begins with it; ``None`` when there is none."""
-        return self.queryset.filter(pk=int(key)).first() if str(key).isdecimal() and len(str(key)) < 16 else None
+        return self.rows.filter(pk=int(key)).first() if str(key).isdecimal() and len(str(key)) < 16 else None
 
     def offering(self, name: str) -> None:
         """Let the page ask for names as they are typed; called by the form once addresses are known."""
@@ -112,6 +118,6 @@ class TypedRecordField(forms.ModelChoiceField):  # type: ignore[type-arg]
         if value in self.empty_values or not str(value).strip():
             return None
         try:
-            return resolve(self.about, self.queryset, str(value))
+            return resolve(self.about, self.rows, str(value))
         except NotOne as error:
             raise ValidationError(str(error), code="invalid_choice") from None

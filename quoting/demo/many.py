@@ -63,6 +63,8 @@ def seed(*, components: int, customers: int, vehicles: int, jobs: int, seed: int
     owners = list(Customer.objects.filter(retired_at=None).values_list("pk", flat=True)) if vehicles else []
     _in_batches("vehicles", Vehicle, _vehicles(vehicles, owners, chance), vehicles, say, "vehicle")
     _jobs(jobs, chance, say)
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")  # or the database plans for the few rows it knew
 
 
 def _in_batches(

@@ -25,7 +25,7 @@ def vehicle_names(request: HttpRequest) -> HttpResponse:
 
 def _names(request: HttpRequest, about: str) -> HttpResponse:
     """Answer with names for the one value that is asked with, under whatever name its entry has."""
-    text = next(iter(request.GET.values()), "")[:120]
+    text = str(next(iter(request.GET.values()), ""))[:120]
     return render(request, "components/names.html", {"names": offers(about, text, request.user)})
 
 

@@ -55,7 +55,6 @@ def pages() -> list[tuple[str, str, dict[str, Any]]]:
         ("components, page 300", "component", {"page": 300}),
         ("components, page 9,000", "component", {"page": 9000}),
         ("components, dearest first", "component", {"sort": "-cost"}),
-        ("components, by supplier's name", "component", {"sort": "supplier"}),
         ("components, kind", "component", {"kind": "fuse"}),
         ("components, supplier", "component", {"supplier": supplier}),
         ("components, cost up to", "component", {"cost_up_to": "20"}),

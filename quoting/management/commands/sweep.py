@@ -14,7 +14,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management import BaseCommand
-from django.db import DatabaseError, close_old_connections
+from django.db import DatabaseError, close_old_connections, connection
 
 from fitouts.config import file_queue
 from quoting.services import background, sheets
@@ -56,6 +56,9 @@ class Command(BaseCommand):
         file_queue.tidy(settings.HOME / "queue")
         try:
             sheets.tidy()
+            if connection.vendor == "sqlite":  # PostgreSQL looks after what it knows of its tables by itself
+                with connection.cursor() as cursor:
+                    cursor.execute("PRAGMA optimize")
         except DatabaseError:
             logger.exception("The database did not answer; old tables stay until the next time.")
 
