@@ -82,9 +82,9 @@ def _opened(path: Path) -> Iterator[Any]:
     import openpyxl  # slow to import, and only needed here
 
     inspect(path)
-    book = None
+    book, file = None, path.open("rb")  # opened here, so that it is closed whatever the reader meets
     try:
-        book = openpyxl.load_workbook(path, read_only=True, data_only=False, keep_links=False)
+        book = openpyxl.load_workbook(file, read_only=True, data_only=False, keep_links=False)
         yield book
     except (SheetRefused, GeneratorExit):
         raise
@@ -95,6 +95,7 @@ def _opened(path: Path) -> Iterator[Any]:
     finally:
         if book is not None:
             book.close()
+        file.close()
 
 
 def names(path: Path) -> tuple[str, ...]:
