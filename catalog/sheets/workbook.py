@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from catalog.sheets.cells import Fault, column_letters, from_value, shortened
 from catalog.sheets.limits import LIMITS, MEGABYTE, SheetRefused
+from catalog.sheets.workbook_guard import GuardedArchive
 
 WIDEST = 1000
 """Columns of a row that are looked at at all."""
@@ -79,12 +80,16 @@ def _opened(path: Path) -> Iterator[Any]:
     The XML is read through defusedxml, which refuses entities; whatever a damaged part makes the reader raise, of the
     many things that can be, means the same to the person.
     """
-    import openpyxl  # slow to import, and only needed here
+    from openpyxl.reader.excel import ExcelReader  # slow to import, and only needed here
 
     inspect(path)
     book, file = None, path.open("rb")  # opened here, so that it is closed whatever the reader meets
     try:
-        book = openpyxl.load_workbook(file, read_only=True, data_only=False, keep_links=False)
+        reader = ExcelReader(file, read_only=True, data_only=False, keep_links=False)
+        reader.archive.close()
+        reader.archive = GuardedArchive(file)
+        reader.read()
+        book = reader.wb
         yield book
     except (SheetRefused, GeneratorExit):
         raise
