@@ -56,7 +56,7 @@ WISH_VALUES = (
 WISH_FIELDS = (*WISH_VALUES, "pinned", "banned")
 DETAIL_FIELDS = ("title", "enquiry", "assigned_to", "booked_from", "booked_to", "travellers", "reused", "trailer")
 
-SURVEY_VALUES = (
+ELECTRIC_VALUES = (
     "nominal_v",
     "alternator_control",
     "alternator_a",
@@ -69,10 +69,9 @@ SURVEY_VALUES = (
     "cranking_v",
     "idle_stop",
     "hybrid",
-    "roof_length_m",
-    "roof_width_m",
-    "payload_left_kg",
 )
+"""A vehicle's own electrics, as the survey found them and the Brief wants them."""
+SURVEY_VALUES = (*ELECTRIC_VALUES, "roof_length_m", "roof_width_m", "payload_left_kg")
 """What a survey says of a vehicle beside its places and ways."""
 
 ASIDE = (Stage.ON_HOLD, Stage.CANCELLED, Stage.LOST)

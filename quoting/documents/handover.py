@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, PageBreak, Paragraph
 from reportlab.platypus.flowables import KeepTogether
 
 from quoting.documents import fonts
-from quoting.documents.content import HandoverContent, Notice
+from quoting.documents.content import FittedRow, HandoverContent, Notice
 from quoting.documents.drawn import Drawn, complete
 from quoting.documents.grid import GROUP, HEAD, Block, Grid, Row, Stacked
 from quoting.documents.layout import CALM, PORTRAIT, Built, Sheet, build, style
@@ -48,7 +48,7 @@ def _story(content: HandoverContent, bars: list[Drawn], shedding: list[Drawn], s
     story += notices if grave else []
     if content.defects:
         story.append(sheet.titled(_("What was found, and what was done"), notice_rows(content.defects, sheet)))
-    story.append(sheet.titled(_("What is fitted"), _fitted(content, sheet)))
+    story.append(sheet.titled(_("What is fitted"), fitted_rows(content.fitted, sheet)))
     if content.found:
         story.append(sheet.titled(_("Parts that were there"), sheet.ruled(content.found)))
     story += _lasting(content, bars, sheet)
@@ -96,7 +96,8 @@ def _ink(notice: Notice) -> str:
     return DANGER if notice.level == "danger" else ACCENT
 
 
-def _fitted(content: HandoverContent, sheet: Sheet) -> Grid:
+def fitted_rows(fitted: tuple[FittedRow, ...], sheet: Sheet) -> Grid:
+    """What is fitted, with part and serial numbers."""
     head = Row(
         (
             sheet.over(1, 6, sheet.note(_("What"))),
@@ -113,9 +114,9 @@ def _fitted(content: HandoverContent, sheet: Sheet) -> Grid:
                 sheet.over(9, 4, sheet.words(row.serial or "–")),
             ),
             pad=1 * mm,
-            keep=len(content.fitted) > 1 and number in (0, len(content.fitted) - 2),
+            keep=len(fitted) > 1 and number in (0, len(fitted) - 2),
         )
-        for number, row in enumerate(content.fitted)
+        for number, row in enumerate(fitted)
     ]
     return Grid(rows, [head], sheet.page.height)
 

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, PageBreak, Paragraph
 from quoting.documents import fonts
 from quoting.documents.content import CheckGroup, HandoverContent, MendedContent
 from quoting.documents.grid import HEAD, Block, Grid, Row
-from quoting.documents.handover import DangerRule, handover_pdf, notice_rows
+from quoting.documents.handover import DangerRule, fitted_rows, handover_pdf, notice_rows
 from quoting.documents.layout import CALM, PORTRAIT, Built, Sheet, build, style
 from quoting.documents.text import DANGER, SECOND, markup
 from quoting.sizing.appraisal import Appraisal
@@ -30,7 +30,7 @@ def _story(content: MendedContent, sheet: Sheet) -> list[Flowable]:
     if content.found:
         story.append(sheet.titled(_("Parts that were there"), sheet.ruled(content.found)))
     if content.fitted:
-        story.append(sheet.titled(_("What was fitted"), _fitted(content, sheet)))
+        story.append(sheet.titled(_("What was fitted"), fitted_rows(content.fitted, sheet)))
     if content.readings:
         story.append(sheet.titled(_("What was measured"), _readings(content.readings, sheet)))
     story.append(sheet.titled(_("What to watch"), sheet.ruled(content.watch)))
@@ -40,29 +40,6 @@ def _story(content: MendedContent, sheet: Sheet) -> list[Flowable]:
     title = Paragraph(markup(_("Emergency")), style(26, 30, fonts.SEMIBOLD, DANGER))
     words = Paragraph(markup(content.emergency_words), style(15, 19, fonts.REGULAR))
     return [*story, DangerRule(), title, Block(words, 2 * mm), Block(sheet.ruled(content.emergency), 6 * mm)]
-
-
-def _fitted(content: MendedContent, sheet: Sheet) -> Grid:
-    head = Row(
-        (
-            sheet.over(1, 6, sheet.note(_("What"))),
-            sheet.over(7, 2, sheet.note(_("Part number"))),
-            sheet.over(9, 4, sheet.note(_("Serial number"))),
-        ),
-        below=HEAD,
-    )
-    rows = [
-        Row(
-            (
-                sheet.over(1, 6, sheet.words(row.name)),
-                sheet.over(7, 2, sheet.words(row.part_number)),
-                sheet.over(9, 4, sheet.words(row.serial or "–")),
-            ),
-            pad=1 * mm,
-        )
-        for row in content.fitted
-    ]
-    return Grid(rows, [head], sheet.page.height)
 
 
 def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet) -> Grid:

@@ -7,21 +7,7 @@ from typing import Any
 
 from fitouts.models import Fitout, Hitch, Vehicle, VehiclePosition, VehicleRun
 from fitouts.services import towing
-
-VEHICLE_VALUES = (
-    "nominal_v",
-    "alternator_control",
-    "alternator_a",
-    "hot_idle_a",
-    "hot_idle_v",
-    "own_draw_a",
-    "standing_draw_a",
-    "starter_ah",
-    "starter_ohm",
-    "cranking_v",
-    "idle_stop",
-    "hybrid",
-)
+from fitouts.services.fitouts import ELECTRIC_VALUES
 
 
 def vehicle_values(fitout: Fitout) -> dict[str, Any]:
@@ -30,7 +16,7 @@ def vehicle_values(fitout: Fitout) -> dict[str, Any]:
     hitch = towing.hitch_of(fitout)
     values: dict[str, Any] = {
         "name": str(vehicle)[:120],  # three columns of 60 make it up
-        **{name: getattr(vehicle, name) for name in VEHICLE_VALUES},
+        **{name: getattr(vehicle, name) for name in ELECTRIC_VALUES},
         **_room(fitout),
         "positions": [_position(fitout, p) for p in towing.positions_for(fitout)],
         "runs": [
