@@ -21,6 +21,7 @@ SHEETS = (
     "head",
     "tables",
     "forms",
+    "folds",
     "figures",
     "charts",
     "bench",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -21,6 +22,8 @@ from quoting.sizing.policy import ChemistryPolicy, Policy
 from quoting.wording.policy import CHEMISTRY, SECTIONS
 
 PERCENT = 100.0
+COMMON = "common practice"
+"""Source of most values; the page says so once."""
 
 
 def _limits(info: Any) -> tuple[float | None, float | None]:
@@ -29,23 +32,41 @@ def _limits(info: Any) -> tuple[float | None, float | None]:
     return low, high
 
 
-def _entry(name: str, info: Any, label: str, changes: str, default: Any) -> QuantityField:
-    """A field for one value of the policy, with its hint."""
+class PolicyField(QuantityField):
+    """A value of the policy; ``differs`` says that it is not at its default."""
+
+    differs = False
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Values that belong together: how many are not at their default, and whether one was refused."""
+
+    title: Any
+    fields: list[BoundField]
+    differing: int
+    refused: bool
+
+
+def _entry(name: str, info: Any, label: str, changes: str, default: Any, in_force: Any) -> QuantityField:
+    """A field for one value of the policy, with its hint. A source is named where there is one to look up."""
     extra = info.json_schema_extra or {}
     ratio = name.endswith("_ratio")
     unit = "%" if ratio else extra.get("unit", "")
     factor = PERCENT if ratio else 1.0
     low, high = _limits(info)
-    hint = _("Default %(default)s,%(range)s. Changes %(changes)s. Source: %(source)s.") % {
+    differs = in_force != default
+    hint = (_("Set here; default %(default)s,%(range)s.") if differs else _("Default %(default)s,%(range)s.")) % {
         "default": format_quantity(default * factor, unit),
         "range": range_words(low, high, unit, factor),
-        "changes": changes,
-        "source": extra.get("source", ""),
     }
+    hint = f"{hint} {_('Changes %(changes)s.') % {'changes': changes}}"
+    if (source := extra.get("source", "")) != COMMON:
+        hint = f"{hint} {_('Source: %(source)s.') % {'source': source}}"
     whole = info.annotation is int
-    return QuantityField(
-        label=label, unit=unit, minimum=low, maximum=high, factor=factor, whole=whole, help_text=hint
-    )  # fmt: skip
+    field = PolicyField(label=label, unit=unit, minimum=low, maximum=high, factor=factor, whole=whole, help_text=hint)
+    field.initial, field.differs = in_force, differs
+    return field
 
 
 class PolicyForm(forms.Form):
@@ -57,23 +78,27 @@ class PolicyForm(forms.Form):
         for _code, _head, values in SECTIONS:
             for name, changes in values.items():
                 info = Policy.model_fields[name]
-                field = _entry(name, info, label_of(name), str(changes), getattr(usual, name))
-                field.initial = getattr(in_force, name)
-                self.fields[name] = field
+                default, now = getattr(usual, name), getattr(in_force, name)
+                self.fields[name] = _entry(name, info, label_of(name), str(changes), default, now)
         for code, _words in CHEMISTRIES:
             for name, (label, changes) in CHEMISTRY.items():
                 info = ChemistryPolicy.model_fields[name]
-                default = getattr(usual.chemistries[code], name)
-                field = _entry(name, info, str(label), str(changes), default)
-                field.initial = getattr(in_force.chemistries[code], name)
-                self.fields[f"{code}.{name}"] = field
+                default, now = (getattr(policy.chemistries[code], name) for policy in (usual, in_force))
+                self.fields[f"{code}.{name}"] = _entry(name, info, str(label), str(changes), default, now)
 
     @property
-    def sections(self) -> Iterator[tuple[Any, list[BoundField]]]:
+    def folds(self) -> Iterator[Section]:
+        """Parts of the page in order, each to be folded."""
         for _code, title, values in SECTIONS:
-            yield title, [self[name] for name in values]
+            yield self._section(title, values)
         for code, words in CHEMISTRIES:
-            yield _("Battery: %(chemistry)s") % {"chemistry": _(words)}, [self[f"{code}.{name}"] for name in CHEMISTRY]
+            head = _("Battery: %(chemistry)s") % {"chemistry": _(words)}
+            yield self._section(head, [f"{code}.{name}" for name in CHEMISTRY])
+
+    def _section(self, title: Any, names: Iterable[str]) -> Section:
+        fields = [self[name] for name in names]
+        differing = sum(1 for field in fields if getattr(field.field, "differs", False))
+        return Section(title, fields, differing, any(field.errors for field in fields))
 
     def save(self, *, by: User) -> bool:
         """Set the policy; what it refuses stands on the form."""

@@ -44,12 +44,13 @@ def test_each_value_says_default_range_effect_and_source(boss):
     form = boss.get(URL).context["form"]
 
     assert form["drop_other_ratio"].help_text == (
-        "Default 5\xa0%, at least 1 and at most 10\xa0%. Changes area of all other conductors. Source: common practice."
+        "Default 5\xa0%, at least 1\xa0% and at most 10\xa0%. Changes area of all other conductors."
     )
+    assert form["drop_critical_ratio"].help_text.endswith(" Source: ISO 10133.")
+    assert "A default without a source is common practice." in boss.get(URL).content.decode()
     for field in form:
         assert "Default" in field.help_text
         assert "Changes" in field.help_text
-        assert "Source: " in field.help_text
         assert not field.help_text.endswith("Source: .")
 
 
@@ -71,8 +72,11 @@ def test_only_what_differs_is_stored_and_told(boss):
     assert stored["wind_m_s"] == 2.5
     assert stored["chemistries"]["agm"]["usable_depth_ratio"] == 0.6
     assert set(stored) == {"drop_other_ratio", "wind_m_s", "chemistries"}
-    words = boss.get(URL).content.decode()
+    page = boss.get(URL)
+    words = page.content.decode()
     assert "3 values differ from their defaults" in words
+    assert "1 of 6 set here" in words
+    assert page.context["form"]["wind_m_s"].help_text.startswith("Set here; default 1\xa0m/s,")
     assert policy.current().drop_other_ratio == 0.04
 
 
@@ -89,11 +93,17 @@ def test_the_history_tells_who_changed_which_value(boss, manager):
     ]
 
 
+def _fold_of(answer, name: str) -> str:
+    """Title of the part that holds a value."""
+    parts = answer.context["form"].folds
+    return next(part.title for part in parts if name in [field.name for field in part.fields])
+
+
 @pytest.mark.parametrize(
     ("name", "typed", "sentence"),
     [
-        ("drop_other_ratio", "40", "It is 40\xa0%; it must be at least 1 and at most 10\xa0%."),
-        ("wind_m_s", "-1", "it must be at least 0 and at most 20\xa0m/s."),
+        ("drop_other_ratio", "40", "It is 40\xa0%; it must be at least 1\xa0% and at most 10\xa0%."),
+        ("wind_m_s", "-1", "it must be at least 0\xa0m/s and at most 20\xa0m/s."),
         ("wind_m_s", "gale", "number"),
         ("spare_outputs", "1.5", "whole number"),
         ("unknown_battery_breaking_a", "10000", "at least 20"),
@@ -109,6 +119,7 @@ def test_a_wrong_entry_is_refused_with_its_range_and_nothing_is_saved(boss, name
     assert sentence in " ".join(answer.context["form"][name].errors)
     assert Workshop.objects.get().engineering == {}
     assert 'value="120"' in answer.content.decode()  # what was typed stays
+    assert [part.title for part in answer.context["form"].folds if part.refused] == [_fold_of(answer, name)]
 
 
 def test_an_ordinary_day_must_not_go_deeper_than_the_deepest(boss):
@@ -158,5 +169,5 @@ def test_the_page_asks_as_often_whatever_the_history(boss, django_assert_num_que
     for number in range(6):
         boss.post(URL, entries(boss.get(URL)) | {"spare_outputs": str(number)})
 
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(11):
         boss.get(URL)
