@@ -7,7 +7,8 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.models import Component, LabourOperation
-from fitouts.models import Markup, Workshop
+from fitouts.models import Workshop
+from fitouts.services.workshop import markups as workshop_markups
 from quoting import money
 from quoting.models import Line
 from quoting.services import pricing
@@ -32,7 +33,7 @@ def of_part(component: Component, quantity: Decimal, workshop: Workshop) -> dict
     """So many of a component as a line, by its own price or by cost and the markup of its group."""
     half = pricing.half_of(workshop)
     group = component.declaration.group or "other"
-    price = pricing.part_price(component, group, dict(Markup.objects.values_list("group", "ratio")), half)
+    price = pricing.part_price(component, group, workshop_markups(), half)
     return {
         "group": group,
         "component": component,

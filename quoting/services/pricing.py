@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from django.utils.translation import gettext as _
 
@@ -98,8 +98,8 @@ def part_price(component: Component, group: str, markups: Mapping[str, Decimal],
 
 
 def hours_of(operation: LabourOperation, quantity: Decimal) -> Decimal:
-    """Hours of so many of an operation, as they are printed. [h]"""
-    return (Decimal(str(operation.minutes_per_unit)) * quantity / 60).quantize(_HUNDREDTH)
+    """Hours of so many of an operation, as they are printed, half up: 7.5 minutes are 0.13 h. [h]"""
+    return (Decimal(str(operation.minutes_per_unit)) * quantity / 60).quantize(_HUNDREDTH, ROUND_HALF_UP)
 
 
 def labour_price(operation: LabourOperation, workshop: Workshop) -> tuple[Decimal, Decimal]:
