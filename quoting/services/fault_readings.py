@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from fitouts.models import Fitout, Vehicle
 from quoting.sizing.appraisal import Expectation
-from quoting.sizing.expectations import CRANKING_LOWEST_V_PER_12, SLEEPING_MOST_A, STARTER_CHARGING_V_PER_12
+from quoting.sizing.expectations import (
+    CRANKING_LOWEST_V_PER_12,
+    SLEEPING_MOST_A,
+    SMART_CHARGING_V_PER_12,
+    STARTER_CHARGING_V_PER_12,
+    STARTER_MOST_V_PER_12,
+)
 
 
 def readings(fitout: Fitout) -> tuple[Expectation, ...]:
@@ -38,10 +44,16 @@ def _engine(vehicle: Vehicle) -> tuple[Expectation, ...]:
             key="cranking_after_v", group="vehicle", code="cranking_after_v", unit="V", minimum=lowest, safety=True
         ),
     )
-    if vehicle.alternator_control != Vehicle.Alternator.FIXED:
+    if vehicle.alternator_control == Vehicle.Alternator.NONE:
         return cranking
-    charging = STARTER_CHARGING_V_PER_12 * vehicle.nominal_v / 12
+    smart = vehicle.alternator_control == Vehicle.Alternator.SMART
+    per_12 = SMART_CHARGING_V_PER_12 if smart else STARTER_CHARGING_V_PER_12
+    charging = round(per_12 * vehicle.nominal_v / 12, 2)
+    highest = round(STARTER_MOST_V_PER_12 * vehicle.nominal_v / 12, 2)
     return (
         *cranking,
-        Expectation(key="starter_charging_v", group="sources", code="starter_charging_v", unit="V", minimum=charging),
-    )
+        Expectation(
+            key="starter_charging_v", group="sources", code="starter_charging_v", unit="V", minimum=charging,
+            maximum=highest, safety=True,
+        ),
+    )  # fmt: skip

@@ -9,13 +9,24 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from catalog.library.components import COMPONENTS
 from catalog.models import Component, LabourOperation
-from fitouts.models import Customer, Fitout, InstalledComponent, InstalledSystem, Markup, Stage, TaxRate
+from catalog.services import save_component
+from fitouts.models import (
+    Customer,
+    Fitout,
+    InstalledComponent,
+    InstalledSystem,
+    Markup,
+    Stage,
+    TaxRate,
+    Workshop,
+)
 from fitouts.services import fitouts, found
 from quoting.documents.render import render
 from quoting.documents.tracing import allowed_numbers, numbers_on
 from quoting.models import Document
-from quoting.services import delivery, documents, hand_lines, proof, quotes, snapshots
+from quoting.services import delivery, documents, fault_readings, hand_lines, proof, quotes, snapshots
 from tests.factories.course import load_labour, make_people, prove
 from tests.factories.jobs import make_workshop
 from tests.factories.wagon import example, make_catalogue, make_vehicle
@@ -109,6 +120,45 @@ def test_hand_lines_follow_todays_prices_when_the_draft_is_priced_again(fault, b
     free.refresh_from_db()
     assert (part.unit_price, part.amount) == (Decimal("1234.50"), Decimal("1234.50"))
     assert free.unit_price == Decimal(90)
+
+
+def test_a_hand_line_of_fittings_is_marked_up_like_distribution(fault, by):
+    """Fittings came later than the workshop's markups: 10.00 at 35 % is 13.50, by hand as on a bill (D)."""
+    Markup.objects.create(group="distribution", ratio=Decimal("0.35"))
+    spec = next(entry["spec"] for entry in COMPONENTS if entry["kind"] == "label")
+    label = save_component("label", spec, name="Label", cost=Decimal(10), by=by)
+    assert label.declaration.group == "fittings"
+
+    line = hand_lines.add_part(quotes.draft(fault, by=by), label, Decimal(2))
+
+    assert (line.unit_price, line.amount) == (Decimal("13.50"), Decimal("27.00"))
+
+
+@pytest.mark.parametrize(("minutes", "hours", "amount"), [(7.5, "0.13", "15.60"), (22.5, "0.38", "45.60")])
+def test_half_a_hundredth_of_an_hour_goes_up(fault, by, minutes, hours, amount):
+    """7.5 minutes are 0.125 h: written as 0.13 h, at 120.00 an hour 15.60 (D)."""
+    Workshop.objects.update(labour_rate=Decimal(120))
+    operation = LabourOperation.objects.filter(is_licensed=False).first()
+    LabourOperation.objects.filter(pk=operation.pk).update(minutes_per_unit=minutes)
+    operation.refresh_from_db()
+
+    line = hand_lines.add_labour(quotes.draft(fault, by=by), operation, Decimal(1))
+
+    assert (line.quantity, line.amount) == (Decimal(hours), Decimal(amount))
+
+
+@pytest.mark.parametrize(
+    ("control", "volts", "least", "most"),
+    [("fixed", 12, 13.2, 15.5), ("smart", 12, 12.4, 15.5), ("fixed", 24, 26.4, 31.0), ("none", 12, None, None)],
+)
+def test_a_charging_voltage_too_high_does_not_pass(fault, control, volts, least, most):
+    fault.vehicle.alternator_control, fault.vehicle.nominal_v = control, volts
+
+    found = {e.key: e for e in fault_readings.readings(fault)}.get("starter_charging_v")
+
+    assert (found is None) == (least is None)
+    if found is not None:
+        assert (found.minimum, found.maximum, found.safety) == (least, most, True)
 
 
 def test_what_stands_in_the_way_of_a_faults_quote_is_named(fault, by):
