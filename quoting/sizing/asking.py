@@ -82,7 +82,7 @@ def ask(brief: Brief, days: tuple[Day, ...], curve: LossCurve, system: System, b
         inverter=inverter,
         house_peak_a=peaks.house.running_w / bank_v,
         compartment_c=charger_air,
-        converter=ask_converter(brief, compartment_c(brief, hottest, "converter")[0]),
+        converter=ask_converter(brief, compartment_c(brief, hottest, "converter")[0], system.absorption_v),
     )
 
 

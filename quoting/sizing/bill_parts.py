@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import catalog.kinds as kinds
-from catalog.kinds.capabilities import Conducting, Holding, Protecting, Terminating
+from catalog.kinds.capabilities import Conducting, Holding, Protecting, Storage, Terminating
 from quoting.sizing.appraisal import BillLine, Circuit, Node, Shortfall
 from quoting.sizing.choice import Choice
 from quoting.sizing.parts import Able, Catalogue, short
@@ -57,7 +57,7 @@ def take_off(
     for chosen in choice.chosen:
         out.add(chosen.part, chosen.quantity, f"need_{chosen.serves[0]}", kept=chosen.kept)
     _devices(out, circuits)
-    _holders(out, circuits)
+    _holders(out, choice, nodes, circuits)
     for node in nodes:
         if node.what in ("busbar", "board") and isinstance(node.params.get("part"), str):
             # A board's negatives land on a bar of their own beside it; the battery's on N1.
@@ -91,18 +91,27 @@ def _devices(out: TakeOff, circuits: tuple[Circuit, ...]) -> None:
                 out.devices += 1
 
 
-def _holders(out: TakeOff, circuits: tuple[Circuit, ...]) -> None:
-    """Each link has a holder; on a board those of one series may share one with several ways."""
+def _holders(out: TakeOff, choice: Choice, nodes: tuple[Node, ...], circuits: tuple[Circuit, ...]) -> None:
+    """Each link has a holder, good for the voltage there; on a board those of one series may share several ways."""
     wanted: dict[tuple[str, str], list[tuple[str, Protecting]]] = defaultdict(list)
+    bus_v = _highest_v(out.parts, choice)
+    cold_v = {n.tag: n.params.get("voc_cold_v") for n in nodes}
+    highest: dict[str, float] = {}
     for circuit in circuits:
         for device in circuit.devices:
             if device.what == "fuse":
                 can = out.parts.can(device.part, Protecting)
                 where = circuit.source if circuit.role == "load" else f"{circuit.tag} {device.tag}"
                 wanted[where, can.series].append((circuit.tag, can))
-    for (_, series), links in wanted.items():
+                own_v = cold_v.get(circuit.source)
+                highest[where] = max(highest.get(where, 0.0), own_v if isinstance(own_v, float) else bus_v)
+    for (where, series), links in wanted.items():
         most = max(can.rating_a for _, can in links)
-        models = [h for h in out.parts.having(Holding) if h.can.series == series and h.can.max_rating_a >= most]
+        models = [
+            h
+            for h in out.parts.having(Holding)
+            if h.can.series == series and h.can.max_rating_a >= most and h.can.max_v >= highest[where]
+        ]
         tags = [tag for tag, _ in links]
         if not models:
             out.shortfalls.append(short("none_of_kind", "holding", tags[0], asked=most, unit="A", series=series))
@@ -113,6 +122,13 @@ def _holders(out: TakeOff, circuits: tuple[Circuit, ...]) -> None:
 
         holder = min(models, key=price)
         out.add(holder.part.key, math.ceil(len(links) / holder.can.ways), "holder", tags)
+
+
+def _highest_v(parts: Catalogue, choice: Choice) -> float:
+    """Highest voltage of any bus of the system. [V]"""
+    brief, battery = parts.brief, choice.role("battery")
+    own_v = parts.can(battery.part, Storage).absorption_v * battery.series if battery else 0.0
+    return max(brief.policy.charging_v_per_12 * max(brief.wishes.system_v, brief.vehicle.nominal_v) / 12, own_v)
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,6 +128,8 @@ def _monitor(
     if inverter is not None:
         current_a = max(current_a, inverter_dc_a(parts.can(inverter.part, Inverting)))
     top_v = brief.policy.charging_v_per_12 * brief.wishes.system_v / 12
+    if battery is not None:
+        top_v = max(top_v, parts.can(battery.part, Storage).absorption_v * battery.series)
     models = parts.having(Monitoring)
     best, second = first_fit(models, lambda a: a.can.shunt_a >= current_a and a.can.max_v >= top_v)
     if best is None:

@@ -102,16 +102,21 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
     crossing = [c for c in bare.circuits if c.crosses_hitch]
     if not crossing:
         return bare
-    high_v = brief.policy.charging_v_per_12 * brief.wishes.system_v / 12
+    high_v = System(brief, parts, choice, needs).high_v
+    thick: Wiring | None = None
     for able in hitch.couplings_for(parts, crossing, high_v)[:COUPLING_TRIES]:
         found = _design(brief, choice, loads, needs, able)
-        if all(s.need.code != "coupling" for s in found.shortfalls):
+        if any(s.need.code == "coupling" for s in found.shortfalls):
+            continue
+        if not hitch.too_thick(able, found.circuits):
             return _coupled(brief, found, able)
-    return replace(bare, shortfalls=(*bare.shortfalls, hitch.lacking(parts, crossing, high_v)))
+        thick = thick or _coupled(brief, found, able)  # it carries the current, but its contacts take no such conductor
+    return thick or replace(bare, shortfalls=(*bare.shortfalls, hitch.lacking(parts, crossing, high_v)))
 
 
 def _coupled(brief: Brief, wiring: Wiring, able: Able[Coupling]) -> Wiring:
-    findings = (*wiring.findings, *hitch.too_thick(able, wiring.circuits))
+    said = (*hitch.too_thick(able, wiring.circuits), *hitch.live_halves(brief, wiring.circuits))
+    findings = (*wiring.findings, *said)
     return replace(wiring, coupling=hitch.coupling_chosen(brief, able), findings=findings)
 
 

@@ -44,8 +44,10 @@ class System:
 
     @property
     def high_v(self) -> float:
-        """Highest voltage of the house bus. [V]"""
-        return self.brief.policy.charging_v_per_12 * self.volts / 12
+        """Highest voltage of the house bus: the policy's, or the bank's own charging voltage when that is more. [V]"""
+        battery = self.choice.role("battery")
+        own_v = self.parts.can(battery.part, Storage).absorption_v * battery.series if battery else 0.0
+        return max(self.brief.policy.charging_v_per_12 * self.volts / 12, own_v)
 
     @property
     def low_v(self) -> float:

@@ -71,8 +71,11 @@ def peak_of(circuits: Sequence[Behind]) -> tuple[float, float]:
     return continuous_a(circuits) + worst.start_a, worst.start_s
 
 
-def ask_converter(brief: Brief, compartment_c: float) -> ConverterNeed | None:
-    """What the 12 V loads of a 24 V system ask of converters; ``None`` when there are none."""
+def ask_converter(brief: Brief, compartment_c: float, charging_v: float = 0.0) -> ConverterNeed | None:
+    """What the 12 V loads of a 24 V system ask of converters; ``None`` when there are none.
+
+    ``charging_v``: of the bank that is chosen, where that is more than the policy's highest voltage. [V]
+    """
     circuits = circuits_behind(brief)
     if not circuits:
         return None
@@ -84,7 +87,7 @@ def ask_converter(brief: Brief, compartment_c: float) -> ConverterNeed | None:
         peak_a=peak_a,
         peak_s=peak_s,
         low_v=policy.low_voltage_v_per_12 * volts / 12,
-        high_v=policy.charging_v_per_12 * volts / 12,
+        high_v=max(policy.charging_v_per_12 * volts / 12, charging_v),
         compartment_c=compartment_c,
     )
 

@@ -31,6 +31,12 @@ CHARGER_LEAST_RATIO = 0.95
 STARTER_CHARGING_V_PER_12 = 13.2
 """Starter battery at hot idle while charging: under this it is being drawn down. [V] C"""
 
+SMART_CHARGING_V_PER_12 = 12.4
+"""The same where the vehicle lowers its alternator's voltage by itself. [V] C"""
+
+STARTER_MOST_V_PER_12 = 15.5
+"""Over this the regulator is at fault, and battery and electronics suffer. [V] C"""
+
 OUTPUT_SPREAD_RATIO = 0.05
 """How far a converter's output under load may lie from what its maker states. C"""
 
@@ -138,14 +144,16 @@ def _feeds(wiring: Wiring) -> list[Expectation]:
 
 
 def _couplings(wiring: Wiring) -> list[Expectation]:
-    """Each circuit that passes the hitch: lost in its pins, plug and socket mated, at the design current."""
-    return [
+    """Polarity in both halves, then what each circuit over the hitch loses in its pins at the design current."""
+    over = [c for c in wiring.circuits if c.crosses_hitch]
+    polarity = Expectation(key="coupling_polarity", group="drop", code="coupling_polarity", answer="yes", safety=True)
+    return [polarity] * bool(over) + [
         Expectation(
             key=f"coupling_drop:{c.tag}", group="drop", code="coupling_drop",
             params={"tag": c.tag, "name": c.name, "current_a": round(c.current_a, 1)}, unit="V", minimum=0.0,
             maximum=_most_v(c.coupling_v), safety=c.role != "load",
         )
-        for c in wiring.circuits
+        for c in over
         if c.pin_pairs
     ]  # fmt: skip
 
@@ -185,7 +193,8 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Fi
                 _range("engine_output_a", "A", least_a * CHARGER_LEAST_RATIO, full_a * 1.05, said),
                 Expectation(
                     key="starter_charging_v", group="sources", code="starter_charging_v", unit="V", safety=True,
-                    minimum=_starter_least_v(brief), maximum=round(15.5 * brief.vehicle.nominal_v / 12, 2),
+                    minimum=_starter_least_v(brief),
+                    maximum=round(STARTER_MOST_V_PER_12 * brief.vehicle.nominal_v / 12, 2),
                 ),
             ]  # fmt: skip
         if "solar_control" in chosen.serves:
@@ -209,7 +218,8 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Fi
         if "converting" in chosen.serves:
             volts_out = parts.can(chosen.part, Converting).output_v
             low_v, high_v = volts_out * (1 - OUTPUT_SPREAD_RATIO), volts_out * (1 + OUTPUT_SPREAD_RATIO)
-            out.append(_range("converter_output_v", "V", low_v, high_v, said))
+            given = _range("converter_output_v", "V", low_v, high_v, said)
+            out.append(given.model_copy(update={"safety": True}))  # the bus behind it is for 12 V, its input is not
     out.append(_load_run(choice, wiring))
     if any(row.get("shed_below_ratio") is not None for row in wiring.channels):
         sheds = sorted({round(row["shed_below_ratio"] * 100) for row in wiring.channels if row["shed_below_ratio"]})
@@ -231,7 +241,7 @@ def _starter_least_v(brief: Brief) -> float:
     """A measured hot idle less half a volt, but never under the voltage at which the battery is drawn down. [V]"""
     least = STARTER_CHARGING_V_PER_12 * brief.vehicle.nominal_v / 12
     if brief.vehicle.alternator_control == "smart":
-        least = 12.4 * brief.vehicle.nominal_v / 12
+        least = SMART_CHARGING_V_PER_12 * brief.vehicle.nominal_v / 12
     return round(max(least, (brief.vehicle.hot_idle_v or 0.0) - 0.5), 2)
 
 

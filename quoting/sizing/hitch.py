@@ -242,6 +242,25 @@ def too_thick(able: Able[Coupling], circuits: tuple[Circuit, ...]) -> tuple[Find
     )
 
 
+FED_FROM_BOTH = ("charger_output", "controller_output", "mains_output", "battery_main")
+"""Circuits with a source at each end: both halves of a coupling in them are live when they are apart."""
+
+
+def live_halves(brief: Brief, circuits: tuple[Circuit, ...]) -> tuple[Finding, ...]:
+    """Say which half of the coupling stays live when it is pulled apart: that on the side of a circuit's source."""
+    sides: dict[bool, list[str]] = {}
+    for c in circuits:
+        if c.crosses_hitch:
+            fed = (c.from_position, c.to_position) if c.role in FED_FROM_BOTH else (c.from_position,)
+            for key in fed:
+                sides.setdefault(position(brief.vehicle, key).on_trailer, []).append(c.name)
+    return tuple(
+        _finding("info", code, "coupling", names=", ".join(dict.fromkeys(sides[on_trailer])))
+        for on_trailer, code in ((False, "coupling_live_on_tow"), (True, "coupling_live_on_trailer"))
+        if on_trailer in sides
+    )
+
+
 def coupling_chosen(brief: Brief, able: Able[Coupling]) -> Chosen:
     """A coupling as part of the system."""
     kept = kept_as(brief, "coupling")

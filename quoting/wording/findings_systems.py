@@ -26,6 +26,20 @@ FINDING_SYSTEMS: dict[str, Any] = {
             "maker how a thicker conductor is joined."
         ),
     ),
+    "coupling_live_on_tow": (
+        _("The coupling's half on the tow vehicle stays live when it is pulled apart"),
+        _(
+            "It is fed from there ({names}). Fit the half whose contacts cannot be touched, with a cap, on this side, "
+            "and measure its polarity before the first joining."
+        ),
+    ),
+    "coupling_live_on_trailer": (
+        _("The coupling's half on the trailer stays live when it is pulled apart"),
+        _(
+            "It is fed from there ({names}). Fit the half whose contacts cannot be touched, with a cap, on this side, "
+            "and measure its polarity before the first joining."
+        ),
+    ),
     "unhitched_essential_dead": (
         _("{name} is dead while the trailer is unhitched"),
         _(

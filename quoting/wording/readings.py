@@ -17,6 +17,7 @@ READING: dict[str, Any] = {
     "sleeping_added_a": _("Sleeping draw, auxiliary system added"),
     "drop_positive": _("{tag} {name}, positive, at {current_a}"),
     "drop_negative": _("{tag} {name}, negative, at {current_a}"),
+    "coupling_polarity": _("Polarity right in both halves of the coupling, measured before they are joined"),
     "coupling_drop": _("{tag} {name}, over the hitch: coupling's pins, both ways, at {current_a}"),
     "circuit_positive": _("{tag} {name}, positive, at {current_a}"),
     "circuit_negative": _("{tag} {name}, negative, at {current_a}"),
