@@ -15,7 +15,7 @@ from fitouts.models import Fitout
 class JobTable(tables.Table):  # type: ignore[misc]
     """Jobs: number and title, whose, at which stage."""
 
-    number = tables.Column(verbose_name=_("Job"))
+    number = tables.Column(verbose_name=_("Job"), attrs={"td": {"class": "q"}})
     title = tables.Column(verbose_name=_("Title"))
     customer = tables.Column(
         accessor="customer__name", verbose_name=_("Customer"), attrs={"th": {"class": "lo"}, "td": {"class": "lo"}}

@@ -83,6 +83,7 @@ class DefectForm(forms.ModelForm):  # type: ignore[type-arg]
         model = Defect
         fields = ["level", "words", "position", "part", "measured", "remedy", "photo"]
         widgets = {
+            "level": forms.RadioSelect,
             "words": forms.Textarea(attrs={"rows": 2}),
             "remedy": forms.Textarea(attrs={"rows": 2}),
         }

@@ -33,7 +33,7 @@ def found_add(request: HttpRequest, pk: int) -> HttpResponse:
     form = FoundPartForm(request.POST or None, instance=FoundPart(fitout=fitout, vehicle=fitout.vehicle))
     if request.method == "POST" and form.is_valid() and _done(request, form, found.add_part, fitout):
         return _back(request, fitout, _("The part is written down."))
-    return _form(request, fitout, form, _("A part that is in the vehicle"))
+    return _form(request, fitout, form, _("A part that is in the vehicle"), hint=_read_off())
 
 
 @FORM
@@ -44,7 +44,7 @@ def found_edit(request: HttpRequest, pk: int, part_pk: int) -> HttpResponse:
     form = FoundPartForm(request.POST or None, instance=part)
     if request.method == "POST" and form.is_valid() and _done(request, form, found.change_part, part):
         return _back(request, fitout, _("“%(name)s” was saved.") % {"name": part.name})
-    return _form(request, fitout, form, part.name, remove=("found_remove", part.pk))
+    return _form(request, fitout, form, part.name, hint=_read_off(), remove=("found_remove", part.pk))
 
 
 @require_POST
@@ -77,7 +77,7 @@ def defect_add(request: HttpRequest, pk: int) -> HttpResponse:
     form = DefectForm(request.POST or None, instance=Defect(fitout=fitout), initial=_about(request, fitout))
     if request.method == "POST" and form.is_valid() and _done(request, form, found.add_defect, fitout):
         return _back(request, fitout, _("The defect is written down."))
-    return _form(request, fitout, form, _("Something that is wrong"))
+    return _form(request, fitout, form, _("Something that is wrong"), hint=_seen())
 
 
 @FORM
@@ -88,7 +88,7 @@ def defect_edit(request: HttpRequest, pk: int, defect_pk: int) -> HttpResponse:
     form = DefectForm(request.POST or None, instance=defect)
     if request.method == "POST" and form.is_valid() and _done(request, form, found.change_defect, defect):
         return _back(request, fitout, _("The defect was saved."))
-    return _form(request, fitout, form, defect.words, remove=("defect_remove", defect.pk))
+    return _form(request, fitout, form, defect.words, hint=_seen(), remove=("defect_remove", defect.pk))
 
 
 @require_POST
@@ -179,14 +179,25 @@ def _back(request: HttpRequest, fitout: Fitout, words: str) -> HttpResponse:
     return redirect(job_url(fitout, AT))
 
 
+def _read_off() -> str:
+    return _("What nobody can read off the part stays empty.")
+
+
+def _seen() -> str:
+    return _("One sentence is enough; the rest can follow.")
+
+
 def _form(
     request: HttpRequest,
     fitout: Fitout,
     form: Form | ModelForm,  # type: ignore[type-arg]
     title: str,
+    *,
+    hint: str = "",
     remove: tuple[str, int] | None = None,
 ) -> HttpResponse:
-    context: dict[str, Any] = {"form": form, "fitout": fitout, "title": title, "back": job_url(fitout, AT)}
+    context: dict[str, Any] = {"form": form, "fitout": fitout, "title": title, "hint": hint}
+    context["back"] = job_url(fitout, AT)
     if remove is not None:
         context |= {"remove_name": remove[0], "remove_pk": remove[1]}
     return render(request, "quoting/found_form.html", context, status=422 if form.errors else 200)
