@@ -141,8 +141,10 @@ def _frozen_design(design: Design, by: User) -> Snapshot:
     workshop = Workshop.objects.get()
     body, personal = frozen.design_body(design, workshop), frozen.personal(design.fitout)
     earlier = Snapshot.objects.filter(kind=Snapshot.Kind.DESIGN, documents__fitout=design.fitout).last()
-    if earlier is not None and earlier.body == snapshots.canonical(body) and snapshots.read(earlier)[1] == personal:
-        return earlier
+    if earlier is not None:
+        kept_body, kept_personal = snapshots.read(earlier)
+        if kept_personal == personal and snapshots.canonical(kept_body) == snapshots.canonical(body):
+            return earlier
     return snapshots.freeze(
         kind=Snapshot.Kind.DESIGN, body=body, personal=personal, customer_id=design.fitout.customer_id, by=by
     )

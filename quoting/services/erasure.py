@@ -10,7 +10,23 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from catalog.models import BulkChange, RecentItem
-from fitouts.models import COURSE, Contact, Customer, Fitout, Stage, StageEvent, User, Vehicle, VehiclePhoto
+from fitouts.models import (
+    COURSE,
+    BuildTick,
+    Commissioning,
+    Contact,
+    Customer,
+    Defect,
+    Fitout,
+    FoundPart,
+    InstalledSystem,
+    Reading,
+    Stage,
+    StageEvent,
+    User,
+    Vehicle,
+    VehiclePhoto,
+)
 from fitouts.services.keeping import signed
 from fitouts.services.photos import remove_photo
 from quoting.models import Design, Revision
@@ -67,7 +83,13 @@ def wipe(customer: Customer, *, by: User | None) -> Customer:
     for job in jobs:
         values = {"title": _("Job %(number)s") % {"number": job.number}, **JOB}
         _everywhere(Fitout.objects.filter(pk=job.pk), Fitout.history.filter(id=job.pk), values)
+        _everywhere(
+            InstalledSystem.objects.filter(fitout=job),
+            InstalledSystem.history.filter(fitout_id=job.pk),
+            {"title": values["title"]},
+        )
     _papers_of(jobs)
+    _told_of(jobs)
     Contact.objects.filter(customer=customer).delete()
     Contact.history.filter(customer_id=customer.pk).delete()
     _everywhere(Customer.objects.filter(pk=customer.pk), Customer.history.filter(id=customer.pk), named)
@@ -98,6 +120,20 @@ def _papers_of(jobs: QuerySet[Fitout]) -> None:
     for design in Design.objects.filter(fitout__in=jobs).select_related("fitout").iterator(chunk_size=20):
         design.brief["title"] = _("Job %(number)s") % {"number": design.fitout.number}
         design.save(update_fields=["brief"])
+
+
+def _told_of(jobs: QuerySet[Fitout]) -> None:
+    """What people wrote about a vehicle on the way. That a danger was settled stays known, not what was said of it."""
+    ids = list(jobs.values_list("pk", flat=True))
+    for name in ("words", "remedy", "mended_words", "left_because"):
+        for rows in (Defect.objects.filter(fitout__in=ids), Defect.history.filter(fitout_id__in=ids)):
+            rows.exclude(**{name: ""}).update(**{name: ERASED})
+    _everywhere(FoundPart.objects.filter(fitout__in=ids), FoundPart.history.filter(fitout_id__in=ids), {"notes": ""})
+    BuildTick.objects.filter(fitout__in=ids).update(note="")
+    Reading.objects.filter(fitout__in=ids).update(note="")
+    _everywhere(
+        Commissioning.objects.filter(fitout__in=ids), Commissioning.history.filter(fitout_id__in=ids), {"found": ""}
+    )
 
 
 def _traces(customer_id: int, vehicle_ids: list[int]) -> None:

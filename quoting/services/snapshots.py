@@ -13,7 +13,7 @@ from django.db import connection, transaction
 
 from fitouts.models import User
 from quoting.models import Document, PersonalBlock, PersonalKey, Snapshot
-from quoting.services import paper_files
+from quoting.services import paper_files, told
 
 
 class SnapshotDamaged(Exception):
@@ -34,12 +34,16 @@ def canonical(obj: Any) -> str:
 def freeze(
     *, kind: str, body: dict[str, Any], personal: dict[str, Any] | None, customer_id: int | None, by: User | None
 ) -> Snapshot:
-    """Keep ``body`` for ever, and ``personal`` for as long as its key is kept."""
+    """Keep ``body`` for ever, and ``personal``, with what people wrote in the body, for as long as its key is kept."""
     if (personal is None) != (customer_id is None):
         raise ValueError("personal and customer_id go together: the one cannot be erased without the other.")
+    canonical(body)  # raises for what cannot be kept
+    words: told.Words = []
+    if personal is not None:
+        body, words = told.take_out(body)
     text = canonical(body)
     # The salt keeps the checksum, which outlives an erasure, from confirming a guessed name.
-    block = "" if personal is None else canonical({"personal": personal, "salt": secrets.token_hex(16)})
+    block = "" if personal is None else canonical({"personal": personal, "words": words, "salt": secrets.token_hex(16)})
     block_sha256 = _sha256(block) if block else ""
     snapshot = Snapshot.objects.create(
         kind=kind,
@@ -58,14 +62,17 @@ def freeze(
 
 
 def read(snapshot: Snapshot) -> tuple[dict[str, Any], dict[str, Any] | None]:
-    """Return the body and the personal part, which is None once erased.
+    """Return the body and the personal part, which is None once erased; the body then lacks what people wrote.
 
     Raises :class:`SnapshotDamaged` when either disagrees with its checksum.
     """
     block = PersonalBlock.objects.filter(snapshot=snapshot).first()
     if _sha256(snapshot.body + (block.sha256 if block else "")) != snapshot.sha256:
         raise SnapshotDamaged(f"Frozen record {snapshot.pk} does not agree with its checksum.")
-    return json.loads(snapshot.body), _personal(snapshot, block)
+    body, kept = json.loads(snapshot.body), _personal(snapshot, block)
+    if kept is None:
+        return body, None
+    return told.put_back(body, kept.get("words", [])), kept["personal"]
 
 
 def verify(snapshot: Snapshot) -> bool:
@@ -106,8 +113,8 @@ def _personal(snapshot: Snapshot, block: PersonalBlock | None) -> dict[str, Any]
         raise SnapshotDamaged(f"The personal part of frozen record {snapshot.pk} cannot be read.") from None
     if _sha256(text) != block.sha256:
         raise SnapshotDamaged(f"The personal part of frozen record {snapshot.pk} does not agree with its checksum.")
-    personal: dict[str, Any] = json.loads(text)["personal"]
-    return personal
+    kept: dict[str, Any] = json.loads(text)
+    return kept
 
 
 def _sha256(text: str) -> str:

@@ -8,9 +8,20 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from PIL import Image
 
-from fitouts.models import Contact, Customer, Fitout, User, Vehicle, VehiclePhoto
-from fitouts.services import customers, photos, vehicles
-from quoting.services import erasure, quotes
+from fitouts.models import (
+    BuildTick,
+    Commissioning,
+    Contact,
+    Customer,
+    Defect,
+    Fitout,
+    InstalledSystem,
+    User,
+    Vehicle,
+    VehiclePhoto,
+)
+from fitouts.services import customers, found, photos, vehicles
+from quoting.services import erasure, found_facts, frozen, quotes, snapshots
 from tests.factories.course import issue
 from tests.factories.jobs import make_user
 
@@ -112,3 +123,41 @@ def test_the_page_asks_for_the_name_and_is_the_managers_alone(told, estimator, c
 
     assert "is erased" in done.content.decode()
     assert said_anywhere(SECRETS) == []
+
+
+@pytest.mark.django_db
+def test_what_was_written_on_the_way_goes_too(told, estimator):
+    """Notes, defects, titles of systems: in rows, in histories, and in records frozen with them."""
+    said = tuple(f"Zebedee {what}" for what in ("notes", "wrong", "remedy", "left", "mended", "ticked", "measured it"))
+    Fitout.objects.filter(pk=told.pk).update(stage="surveyed")
+    told.refresh_from_db()
+    part = found.add_part(told, by=estimator, name="Battery", serial="SN-77", notes=said[0], plan="remove")
+    found.add_defect(told, by=estimator, part=part, words=said[1], remedy=said[2], left_because=said[3], level="danger")
+    gone = found.add_defect(told, by=estimator, words=said[1], level="info")
+    found.mend(gone, said[4], by=estimator)
+    found.remove_defect(gone, by=estimator)
+    BuildTick.objects.create(fitout=told, key="a", words="Fit it", note=said[5])
+    Commissioning.objects.update_or_create(fitout=told, defaults={"found": said[6]})
+    InstalledSystem.objects.create(
+        vehicle=told.vehicle, fitout=told, snapshot_sha256="0" * 64, title=SECRETS[13], delivered_on="2026-11-02",
+        retorque_due_on="2027-05-02",
+    )  # fmt: skip
+    body = {"schema": "x/1", "job": {"number": told.number, "title": SECRETS[13]}, "found": said[6]}
+    body["as_found"] = found_facts.found_facts(told)
+    body["ticks"] = [{"words": "Fit it", "note": said[5]}]
+    record = snapshots.freeze(
+        kind="as_built", body=body, personal=frozen.personal(told), customer_id=told.customer_id, by=estimator
+    )
+    assert snapshots.read(record)[0] == body
+    assert {word for _, word in said_anywhere(said)} == set(said)
+    Fitout.objects.filter(pk=told.pk).update(stage="closed")
+
+    erasure.erase(told.customer, by=estimator)
+
+    assert said_anywhere((*said, *SECRETS)) == []
+    kept, personal = snapshots.read(record)
+    assert personal is None
+    assert kept["as_found"]["parts"][0]["serial"] == "SN-77"
+    assert kept["as_found"]["defects"][0]["level"] == "danger"
+    assert kept["as_found"]["defects"][0]["left_because"]  # that it was settled stays known
+    assert all(found.is_settled(defect) for defect in Defect.objects.filter(fitout=told))
