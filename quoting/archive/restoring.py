@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -76,7 +77,7 @@ def restore(
     with transaction.atomic():
         _hold_everybody_off()
         held()
-        erased = dict(Customer.objects.exclude(erased_at=None).values_list("pk", "name"))
+        erased = dict(Customer.objects.exclude(erased_at=None).values_list("pk", "created_at"))
         with unlocked():
             _empty()
             for model in tables():
@@ -281,11 +282,15 @@ def _must_be_equal(contents: Contents) -> None:
             )
 
 
-def _erase_again(erased: dict[int, str]) -> int:
-    """Whoever was erased here stays erased, though the archive is older than that."""
+def _erase_again(erased: dict[int, datetime]) -> int:
+    """Whoever was erased here stays erased, though the archive is older than that.
+
+    Erased rows keep key and moment of entry: another workshop's customer of the same number is somebody else.
+    """
     from quoting.services.erasure import wipe
 
-    again = list(Customer.objects.filter(pk__in=erased, erased_at=None))
+    found = Customer.objects.filter(pk__in=erased, erased_at=None)
+    again = [customer for customer in found if customer.created_at == erased[customer.pk]]
     for customer in again:
         wipe(customer, by=None)
     return len(again)

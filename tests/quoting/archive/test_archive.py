@@ -175,6 +175,20 @@ def test_somebody_erased_after_the_backup_stays_erased(archive, shop, estimator)
     assert snapshots.read(Snapshot.objects.get())[1] is None
 
 
+def test_a_customer_of_another_workshop_with_the_same_number_is_left_alone(archive, shop, estimator):
+    contents = reading.check(archive)
+    name = shop.customer.name
+    quotes.withdraw(shop.quote.revisions.get())
+    type(shop).objects.filter(pk=shop.pk).update(stage="cancelled")
+    erasure.erase(shop.customer, by=estimator)
+    Customer.objects.update(created_at=MADE)  # who was erased here was entered at another moment: somebody else
+
+    restored = restoring.restore(contents, replace=NAME)
+
+    assert restored.erased_again == 0
+    assert Customer.objects.get().name == name
+
+
 def test_a_missing_file_is_told_and_does_not_stop_the_backup(shop, files, tmp_path):
     (files / "papers" / "00000001-aaaa.pdf").unlink()
 
