@@ -27,7 +27,7 @@ ASSEMBLIES: list[dict[str, Any]] = [
     },
     {
         "name": "Panel mounting kit",
-        "what_for": "Brackets for each panel, a roof gland and a warning for every four",
+        "what_for": "Brackets for each panel of up to 15 kg, a roof gland and a warning for every four",
         "lines": [
             _part("Stannick MT-P-Z", 1.0, "panel"),
             _part("Ossery GL-ROOF", 0.25, "panel"),
@@ -36,7 +36,7 @@ ASSEMBLIES: list[dict[str, Any]] = [
     },
     {
         "name": "Battery fixing kit",
-        "what_for": "A tray with straps for each battery, and the sign at its isolator",
+        "what_for": "A tray with straps for each battery of up to 35 kg, and the sign at its isolator",
         "lines": [
             _part("Stannick MT-B-M", 1.0, "battery"),
             _part("Pimbury LB-OFF", 0.0, "assembly", fixed=1.0),
@@ -44,11 +44,12 @@ ASSEMBLIES: list[dict[str, Any]] = [
     },
     {
         "name": "Outlet with its switch",
-        "what_for": "One more outlet where somebody asks for it, on a circuit that is there",
+        "what_for": "One more 12 V outlet of 16 A where somebody asks for it, on a circuit whose device is no larger",
         "lines": [
-            _part("Stannick OS-50", 1.0, "assembly"),
+            _part("Stannick OS-12-21", 1.0, "assembly"),
             _part("Stannick SW-R16", 1.0, "assembly"),
-            _labour("fit_device", 1.0, "assembly"),
+            _labour("fit_outlet", 1.0, "assembly"),
+            _labour("fit_switch", 1.0, "assembly"),
             _labour("terminate", 4.0, "assembly"),
         ],
     },

@@ -80,7 +80,7 @@ def _lead(
     return part(
         "battery", maker, code, SORREL, cost, mass_kg, stock, 6,
         chemistry=chemistry, nominal_v=volts, cells=cells, capacity_ah=ah, rate_h=20.0, peukert=of["peukert"],
-        resistance_ohm=mohm / 1000, max_charge_a=round(0.25 * ah, 1), max_discharge_a=round(0.6 * ah, 1), peak_a=round(4.0 * ah, 1),
+        resistance_ohm=mohm / 1000, max_charge_a=round(0.25 * ah, 1), max_discharge_a=round(0.6 * ah, 1), peak_a=round((4.0 if volts > 6 else 2.5) * ah, 1),
         peak_s=5.0, cutoff_v=1.75 * cells, absorption_v=round(of["absorption"] * cells, 2), float_v=round(of["float"] * cells, 2),
         compensation_mv_per_cell_k=of["mv"], max_series=24 // round(volts), max_parallel=parallel, min_charge_c=-15.0, max_charge_c=45.0,
         cycles=of["cycles"], needs_venting=chemistry == "flooded", engine_bay_allowed=chemistry == "flooded",
