@@ -35,6 +35,9 @@ MOST_ROUNDS = 5
 MOST_ENERGY_WH = 1e6
 """Energy of a day beyond which no vehicle is meant. [Wh]"""
 
+LEAST_CUTOUT_24_V = 18.0
+"""An appliance for 24 V stops at 20 V or more; one said to work below this is for 12 V, or its value is. [V] C"""
+
 
 def canonical(brief: Brief) -> bytes:
     """A Brief as the bytes its key is made of: sorted, without spaces, every default written out."""
@@ -205,6 +208,9 @@ def _bus_findings(brief: Brief, day: Day, book: Book) -> None:
             line = by_key[load.key]
             energy = line.hours_per_day * load.use.power_w * load.quantity
             book.note("warning", "starter_load", load.key, name=load.name, energy_wh=energy)
+        low_v = load.min_voltage_v
+        if brief.wishes.system_v == 24 and load.bus == "house" and low_v is not None and low_v < LEAST_CUTOUT_24_V:
+            book.note("warning", "cutout_of_12_v", load.key, name=load.name, voltage_v=low_v)
 
 
 def _room(brief: Brief, day: Day) -> Headroom | None:

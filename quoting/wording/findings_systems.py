@@ -18,6 +18,14 @@ FINDING_SYSTEMS: dict[str, Any] = {
         _("{name} stays on with its converter"),
         _("It is in the Away set but has no switched output, and the converter is on all day. Switch it at the load."),
     ),
+    "cutout_of_12_v": (
+        _("{name} is said to work down to {voltage_v}, on a bus of 24 V"),
+        _(
+            "That is the value of an appliance for 12 V, which 24 V would destroy. If it is one, put it on the 12 V "
+            "bus, behind a converter. If it is made for both, enter its lowest voltage on 24 V: until then it is not "
+            "checked."
+        ),
+    ),
     # hitch
     "coupling_takes_less": (
         _("The conductor of {name} is thicker than the coupling takes"),

@@ -129,3 +129,21 @@ def test_what_a_kept_battery_may_not_be_charged_with_is_told_however_it_is_asked
             found["spec"]["max_charge_a"] = 5
 
     assert "kept_too_small" in {s.code for s in appraise(read(raw)).shortfalls}
+
+
+@pytest.mark.parametrize(("system_v", "bus", "cutout_v", "told"), [
+    (24, "house", 10.4, True), (24, "house", 21.0, False), (24, "house12", 10.4, False), (12, "house", 10.4, False),
+    (24, "house", None, False),
+])  # fmt: skip
+def test_an_appliance_of_12_v_on_a_bus_of_24_v_is_told(system_v, bus, cutout_v, told):
+    raw = library_case.brief(system_v, "lifepo4", "small").model_dump(mode="json")
+    raw["loads"] = [{**raw["loads"][0], "bus": bus, "min_voltage_v": cutout_v, "restart_voltage_v": None}]
+
+    assert ("cutout_of_12_v" in codes(appraise(read(raw)))) == told
+
+
+def test_the_library_puts_nothing_named_for_12_v_on_a_bus_of_24_v():
+    named = {e["name"]: e["bus"] for e in library_case.APPLIANCES.values() if "12 V" in e["name"]}
+
+    assert named
+    assert set(named.values()) == {"house12"}
