@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from fitouts.models import Defect, Fitout, FoundPart, InstalledComponent, InstalledSystem, Stage, User
 from fitouts.services import towing
+from fitouts.services.assemblies import is_locked
 from fitouts.services.keeping import keep, signed
 
 CLOSED = (Stage.DELIVERED, Stage.CLOSED, Stage.CANCELLED, Stage.LOST)
@@ -37,8 +38,9 @@ def add_part(fitout: Fitout, *, by: User | None, **values: Any) -> FoundPart:
 
 @transaction.atomic
 def change_part(part: FoundPart, *, by: User | None, **values: Any) -> FoundPart:
-    """Change what is said of a part, or what becomes of it."""
+    """Change what is said of a part, or what becomes of it; what an accepted design counts on stays."""
     must_be_open(part.fitout)
+    _must_not_be_counted_on(part, values)
     return _keep_part(part, values, by)
 
 
@@ -46,6 +48,7 @@ def change_part(part: FoundPart, *, by: User | None, **values: Any) -> FoundPart
 def remove_part(part: FoundPart, *, by: User | None) -> None:
     """Take a part off the list; its defects stay."""
     must_be_open(part.fitout)
+    _must_not_be_counted_on(part, None)
     signed(part, by).delete()
 
 
@@ -85,6 +88,7 @@ def add_defect(fitout: Fitout, *, by: User | None, **values: Any) -> Defect:
 @transaction.atomic
 def change_defect(defect: Defect, *, by: User | None, **values: Any) -> Defect:
     must_be_open(defect.fitout)
+    _must_stay_a_danger(defect, values.get("level", defect.level))
     return _keep_defect(defect, values, by)
 
 
@@ -92,6 +96,7 @@ def change_defect(defect: Defect, *, by: User | None, **values: Any) -> Defect:
 def remove_defect(defect: Defect, *, by: User | None) -> None:
     """Take a defect off the list: it was none. Its history stays."""
     must_be_open(defect.fitout)
+    _must_stay_a_danger(defect, None)
     signed(defect, by).delete()
 
 
@@ -157,6 +162,34 @@ def must_be_open(fitout: Fitout) -> None:
         raise FoundRefused(
             _("Job %(number)s is %(stage)s; what was found stays as it was written down.")
             % {"number": fitout.number, "stage": fitout.get_stage_display().lower()}
+        )
+
+
+def _as_kept(model: Any, row: Any) -> Any:
+    """How it stands in the database: a form has written to the row already."""
+    return model.objects.select_related("fitout").get(pk=row.pk)
+
+
+def _must_not_be_counted_on(part: FoundPart, values: Mapping[str, Any] | None) -> None:
+    """A part that an accepted design keeps is laid out to be checked; leaving it out now would lose it on the way."""
+    kept = _as_kept(FoundPart, part)
+    if kept.plan != FoundPart.Plan.KEEP or kept.component_id is None or kept.fitout.kind == Fitout.Kind.FAULT:
+        return
+    names = ("plan", "component", "role", "quantity")
+    moved = values is None or any(values.get(name, getattr(kept, name)) != getattr(kept, name) for name in names)
+    if moved and is_locked(kept.fitout):
+        raise FoundRefused(
+            _("The quote of this job is accepted, and its design keeps “%(name)s”; that stays. Note what is wrong "
+              "with it as a defect.") % {"name": kept.name}
+        )  # fmt: skip
+
+
+def _must_stay_a_danger(defect: Defect, level: str | None) -> None:
+    """A danger that stands on an accepted quote is mended or left with a reason; it does not just go away."""
+    kept = _as_kept(Defect, defect)
+    if kept.level == Defect.Level.DANGER and level != Defect.Level.DANGER and is_locked(kept.fitout):
+        raise FoundRefused(
+            _("The quote of this job is accepted; this stays a danger. Say that it is mended, or why it is left.")
         )
 
 

@@ -124,5 +124,7 @@ def _write_down_serials(fitout: Fitout, plan: Appraisal) -> None:
 
 
 def kept_besides(fitout: Fitout) -> list[FoundPart]:
-    """Kept parts that the design does not count on, and so were not laid out to be fitted or checked."""
-    return [part for part in kept.kept_parts(fitout) if not kept.role_of(part)]
+    """Kept parts that were not laid out to be fitted or checked, because no accepted design counts on them."""
+    rows = FittedPart.objects.filter(fitout=fitout).exclude(key__startswith="hand:")
+    laid_out = set(rows.values_list("role", "component_id"))
+    return [part for part in kept.kept_parts(fitout) if (kept.role_of(part), part.component_id) not in laid_out]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import partial
 
 import pytest
 from django.test import Client
@@ -327,3 +328,39 @@ def test_an_accepted_job_keeps_its_kind(fault, by):
 
     with pytest.raises(fitouts.JobNotOpened, match="its kind stays"):
         fitouts.turn_into(fault, "upgrade", by=by)
+
+
+def test_a_part_of_ours_that_a_fault_job_keeps_stays_on_the_books(fault, by, people):
+    """It moves from its earlier system to the new one with its serial number: neither lost nor in both."""
+    old = fitouts.open_from(fault, fault.vehicle, by=by, title="Three years ago")
+    system = InstalledSystem.objects.create(
+        vehicle=fault.vehicle, fitout=old, title="Three years ago", delivered_on="2023-11-02", snapshot_sha256="0" * 64
+    )
+    battery = Component.objects.filter(kind="battery").last()
+    InstalledComponent.objects.create(system=system, component=battery, role="battery", name="House", serial="B-1")
+    found.take_over(fault, by=by)
+    found.change_part(fault.found_parts.get(serial="B-1"), by=by, plan="keep")
+    into_bay(fault, by)
+    prove(fault, people["licensed"])
+    proof.mark_tested(fault, by=people["licensed"])
+    fault.refresh_from_db()
+
+    delivery.deliver(fault, by=by)
+
+    now = InstalledComponent.objects.filter(serial="B-1", removed_on=None)
+    assert [(part.system.fitout_id, part.component_id) for part in now] == [(fault.pk, battery.pk)]
+
+
+@pytest.mark.parametrize("how", ["lowered", "removed"])
+def test_a_danger_on_an_accepted_quote_does_not_just_go_away(fault, by, how):
+    into_bay(fault, by)
+    danger = fault.defects.get(level="danger")
+
+    deed = partial(found.change_defect, level="info") if how == "lowered" else found.remove_defect
+
+    with pytest.raises(found.FoundRefused, match="this stays a danger"):
+        deed(danger, by=by)
+
+    assert fault.defects.filter(level="danger").count() == 1
+    found.change_defect(fault.defects.get(level="info"), by=by, words="Rear lamp cracked, left")
+    found.leave(fault.defects.get(level="danger"), "Seen again: there is a fuse under the seat", by=by)

@@ -179,3 +179,21 @@ def test_a_danger_without_a_remedy_is_refused(upgrade, by):
     assert not upgrade.defects.exists()
     with pytest.raises(ValidationError):
         found.leave(found.add_defect(upgrade, by=by, words="Chafed"), " ", by=by)
+
+
+@pytest.mark.parametrize("values", [{"plan": "remove"}, {"quantity": 1}, None])
+def test_what_an_accepted_design_keeps_stays_kept(upgrade, by, values):
+    part = keep_battery(upgrade, by)
+    designs.work_out(upgrade, by=by)
+    draft = quotes.draft(upgrade, by=by)
+    quotes.issue(draft, by=by)
+    draft.refresh_from_db()
+    quotes.accept(draft, accepted_by="Dr Ines Venn", note="", by=by)
+    part.refresh_from_db()
+
+    with pytest.raises(found.FoundRefused, match=r"its design keeps “House battery”"):
+        found.remove_part(part, by=by) if values is None else found.change_part(part, by=by, **values)
+
+    part = upgrade.found_parts.get()
+    assert (part.plan, part.quantity) == ("keep", chosen_as(upgrade, "battery")["quantity"])
+    found.change_part(part, by=by, serial="K-200", notes="Label read again")
