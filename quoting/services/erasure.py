@@ -130,6 +130,7 @@ def _told_of(jobs: QuerySet[Fitout]) -> None:
             rows.exclude(**{name: ""}).update(**{name: ERASED})
     _everywhere(FoundPart.objects.filter(fitout__in=ids), FoundPart.history.filter(fitout_id__in=ids), {"notes": ""})
     BuildTick.objects.filter(fitout__in=ids).update(note="")
+    BuildTick.objects.filter(fitout__in=ids, key__startswith="mend:").update(words=ERASED)
     Reading.objects.filter(fitout__in=ids).update(note="")
     _everywhere(
         Commissioning.objects.filter(fitout__in=ids), Commissioning.history.filter(fitout_id__in=ids), {"found": ""}

@@ -13,6 +13,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 ANY = "*"
+# Where such words stand; a star goes for every entry of a list.
 TOLD = (
     ("job", "title"),
     ("brief", "title"),
@@ -24,7 +25,8 @@ TOLD = (
     ("as_found", "parts", ANY, "notes"),
     *(("as_found", "defects", ANY, name) for name in ("words", "remedy", "mended_words", "left_because")),
 )
-"""Where such words stand; a star goes for every entry of a list."""
+MENDING = ("ticks", ANY, "words")
+"""Steps of a build; those that mend a defect begin with what is said of it."""
 
 Words = list[list[Any]]
 """Each where it stood, and the text."""
@@ -35,10 +37,13 @@ def take_out(body: dict[str, Any]) -> tuple[dict[str, Any], Words]:
     left = json.loads(json.dumps(body, allow_nan=False))
     number = body.get("job", {}).get("number", "")
     words: Words = []
-    for path in TOLD:
+    wrong = tuple(str(defect["words"]).rstrip(". ") for defect in (body.get("as_found") or {}).get("defects", ()))
+    for path in (*TOLD, MENDING):
         for place in _places(left, path, []):
             holder, name = _holder(left, place)
             text = holder[name]
+            if path == MENDING and not str(text).startswith(wrong):
+                continue  # a step of every build
             if isinstance(text, str) and text:
                 words.append([place, text])
                 holder[name] = _("Job %(number)s") % {"number": number} if name == "title" else _instead(name)

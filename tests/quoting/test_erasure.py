@@ -137,6 +137,7 @@ def test_what_was_written_on_the_way_goes_too(told, estimator):
     found.mend(gone, said[4], by=estimator)
     found.remove_defect(gone, by=estimator)
     BuildTick.objects.create(fitout=told, key="a", words="Fit it", note=said[5])
+    BuildTick.objects.create(fitout=told, key="mend:1", words=f"{said[1]}: {said[2]}")
     Commissioning.objects.update_or_create(fitout=told, defaults={"found": said[6]})
     InstalledSystem.objects.create(
         vehicle=told.vehicle, fitout=told, snapshot_sha256="0" * 64, title=SECRETS[13], delivered_on="2026-11-02",
@@ -144,7 +145,7 @@ def test_what_was_written_on_the_way_goes_too(told, estimator):
     )  # fmt: skip
     body = {"schema": "x/1", "job": {"number": told.number, "title": SECRETS[13]}, "found": said[6]}
     body["as_found"] = found_facts.found_facts(told)
-    body["ticks"] = [{"words": "Fit it", "note": said[5]}]
+    body["ticks"] = [{"words": "Fit it", "note": said[5]}, {"words": f"{said[1]}: {said[2]}", "note": ""}]
     record = snapshots.freeze(
         kind="as_built", body=body, personal=frozen.personal(told), customer_id=told.customer_id, by=estimator
     )
@@ -158,6 +159,7 @@ def test_what_was_written_on_the_way_goes_too(told, estimator):
     kept, personal = snapshots.read(record)
     assert personal is None
     assert kept["as_found"]["parts"][0]["serial"] == "SN-77"
+    assert kept["ticks"][0]["words"] == "Fit it"
     assert kept["as_found"]["defects"][0]["level"] == "danger"
     assert kept["as_found"]["defects"][0]["left_because"]  # that it was settled stays known
     assert all(found.is_settled(defect) for defect in Defect.objects.filter(fitout=told))
