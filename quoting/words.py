@@ -15,12 +15,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as lazy
 
 from quoting.drawings import wording as drawings
-from quoting.sizing.appraisal import Expectation, Shortfall
+from quoting.sizing.appraisal import Appraisal, Expectation, Shortfall
 from quoting.sizing.brief import UNITS
 from quoting.sizing.trace import Figure, Finding, Step
 from quoting.wording.findings import FINDING
 from quoting.wording.methods import FIGURE, METHOD, SOURCE
-from quoting.wording.questions import QUESTION
+from quoting.wording.questions import OF_INVERTER, QUESTION
 from quoting.wording.readings import READING
 from quoting.wording.rules import RULE
 from quoting.wording.settings import SETTING
@@ -47,6 +47,7 @@ __all__ = [
     "number_words",
     "origin_words",
     "question_words",
+    "questions_for",
     "reading_words",
     "rule_words",
     "setting_value",
@@ -192,6 +193,12 @@ def shortfall_words(shortfall: Shortfall) -> str:
 
 def question_words(code: str) -> str:
     return str(QUESTION.get(code, code))
+
+
+def questions_for(appraisal: Appraisal) -> list[str]:
+    """What the licensed person must answer about this system, in words; nothing about a part it does not have."""
+    inverts = any(chosen.role == "inverter" for chosen in appraisal.chosen)
+    return [question_words(code) for code in appraisal.questions if inverts or code not in OF_INVERTER]
 
 
 def reading_words(expectation: Expectation) -> str:

@@ -60,7 +60,7 @@ def diagram_content(frozen: Frozen) -> DiagramContent:
         schedule=tuple(_scheduled(frozen, circuit) for circuit in appraisal.circuits),
         outputs=tuple(_output(frozen, channel) for channel in appraisal.channels),
         cuts=_cuts(frozen),
-        questions=tuple(words.question_words(code) for code in appraisal.questions),
+        questions=tuple(words.questions_for(appraisal)),
         notices=frozen.notices(),
         cautions=cautions.wiring(frozen),
         notes=(

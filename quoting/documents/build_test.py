@@ -67,7 +67,7 @@ def test_content(frozen: Frozen) -> TestContent:
             open_rows,
             (Field(_("Checked"), "", 4, 4), Field(_("Signature"), "", 8, 2), Field(_("Date"), "", 10, 3)),
         ),
-        questions=tuple(words.question_words(code) for code in frozen.appraisal.questions),
+        questions=tuple(words.questions_for(frozen.appraisal)),
         notices=frozen.notices(),
         cautions=cautions.wiring(frozen),
         notes=tuple(str(each) for each in (body.get("found") or "").splitlines() if each.strip()),

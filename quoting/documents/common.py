@@ -221,7 +221,7 @@ class Frozen:
         wanted = [f for f in self.appraisal.findings if (codes is None or f.code in codes) and f.code not in without]
         for finding in sorted(wanted, key=lambda f: order[f.level]):
             out.append(notice(self.readable(finding)))
-        return tuple(out)
+        return tuple(dict.fromkeys(out))  # two stops at one site say the same
 
     def readable(self, finding: Finding) -> Finding:
         """A finding whose subject is a name a reader knows, not a key."""

@@ -143,7 +143,8 @@ class Sheet:
         return Paragraph(markup(text), style(self.sizes.section, self.sizes.section_leading, fonts.SEMIBOLD, ink))
 
     def bullet(self, text: str, indent: float) -> Paragraph:
-        made = style(self.sizes.text, self.sizes.leading, indent=indent + 3.2 * mm)
+        hang = 3.2 * mm * self.sizes.text / WORKING.text
+        made = style(self.sizes.text, self.sizes.leading, indent=indent + hang)
         made.bulletIndent = indent
         return Paragraph(markup(text), made, bulletText="–")
 

@@ -158,8 +158,9 @@ def _box(check: Check) -> Box:
 def settings_grid(settings: tuple[SettingRow, ...], sheet: Sheet, filled: bool) -> Grid:
     """Component, setting, what was asked, what was entered; the last to fill by hand while it is not known."""
     page = sheet.page
+    unit_at = (page.x(12) - 3.5 * mm, page.span(1) + 3.5 * mm)  # wide enough for a temperature compensation
     asked_at = (page.x(8) - 3 * mm, page.span(2))
-    entered_at = (page.x(10) - 1 * mm, page.span(2) + 1 * mm)
+    entered_at = (page.x(10) - 1 * mm, page.span(2) - 2.5 * mm)
     asked_at = (asked_at[0], entered_at[0] - 3 * mm - asked_at[0])
     entered_at = (entered_at[0] - 2 * mm, entered_at[1] + 2 * mm)
     head = Row(
@@ -168,7 +169,7 @@ def settings_grid(settings: tuple[SettingRow, ...], sheet: Sheet, filled: bool) 
             sheet.over(5, 3, sheet.note(_("Setting"))),
             sheet.cell(*asked_at, sheet.note(_("Asked"), right=True)),
             sheet.cell(*entered_at, sheet.note(_("Entered"), right=True)),
-            sheet.cell(page.x(12), page.span(1), sheet.note(_("Unit"))),
+            sheet.cell(*unit_at, sheet.note(_("Unit"))),
         ),
         below=HEAD,
     )
@@ -181,7 +182,7 @@ def settings_grid(settings: tuple[SettingRow, ...], sheet: Sheet, filled: bool) 
             sheet.over(5, 3, sheet.words(row.setting)),
             sheet.cell(*asked_at, sheet.words(row.asked, ink=SECOND, right=True)),
             sheet.cell(*entered_at, sheet.words(row.entered, face=fonts.SEMIBOLD, right=True)),
-            sheet.cell(page.x(12), page.span(1), sheet.words(row.unit, ink=SECOND)),
+            sheet.cell(*unit_at, sheet.words(row.unit, ink=SECOND)),
         ]
         if first:
             cells.insert(0, sheet.over(1, 4, sheet.words(row.component, face=fonts.SEMIBOLD)))

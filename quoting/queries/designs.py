@@ -195,7 +195,7 @@ def finding_rows(appraisal: Appraisal) -> list[FindingRow]:
         if finding.level == "danger":
             sentence = f"{sentence} {_STOPS()}"
         rows.append(FindingRow(finding.level, title, sentence))
-    return rows
+    return list(dict.fromkeys(rows))  # two stops at one site say the same
 
 
 def _STOPS() -> str:  # noqa: N802
@@ -252,5 +252,5 @@ def design_page(design: Design) -> DesignPage:
         bill=bill_groups(appraisal, dict(LabourOperation.objects.values_list("code", "name"))),
         mass=shown(appraisal.mass_kg, "kg"),
         dangers=sum(1 for row in findings if row.level == "danger"),
-        questions=[words.question_words(code) for code in appraisal.questions],
+        questions=words.questions_for(appraisal),
     )

@@ -12,3 +12,5 @@ QUESTION = {
     "ac_conductors_and_breakers": _("Which conductors and breakers does the AC side get?"),
     "certificate_who": _("Who certifies the AC side, and under which rules?"),
 }
+OF_INVERTER = frozenset({"neutral_earth_link", "changeover_shore_inverter"})
+"""Asked only where an inverter is chosen: without one there is nothing to change over."""

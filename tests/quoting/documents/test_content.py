@@ -300,3 +300,24 @@ def test_a_paper_is_refused_from_the_wrong_snapshot():
         open_for("handover", sample.quote_body(), None, "")
     with pytest.raises(UnknownSnapshot, match="'poster' is no paper"):
         open_for("poster", {}, None, "")
+
+
+def test_what_two_stops_say_alike_stands_once():
+    body = sample.design_body()
+    finding = body["appraisal"]["findings"][0]
+    body["appraisal"]["findings"].append(dict(finding))
+
+    notices = content("diagram", body).notices
+
+    assert len(notices) == len(set(notices)) == len(content("diagram", sample.design_body()).notices)
+
+
+def test_nobody_is_asked_about_an_inverter_that_is_not_there():
+    body = sample.design_body()
+    assert any("inverter" in question for question in content("diagram", body).questions)
+    body["appraisal"]["chosen"] = [part for part in body["appraisal"]["chosen"] if part["role"] != "inverter"]
+
+    for kind in ("diagram", "test_sheet"):
+        questions = content(kind, body).questions
+        assert questions
+        assert not any("inverter" in question for question in questions)
