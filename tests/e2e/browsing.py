@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, Request,
 
 expect.set_options(timeout=15_000)
 PHONE = {"width": 360, "height": 780}
+BETWEEN = {"width": 820, "height": 1180}
 DESK = {"width": 1440, "height": 900}
 OVERFLOWING = """() => {
   const wide = document.documentElement.clientWidth;
@@ -54,8 +55,10 @@ class Person:
         self.page.get_by_role("button", name="Sign in").click()
         expect(self.page.get_by_role("button", name="Sign out")).to_be_visible()
 
-    def go(self, path: str) -> None:
-        self.page.goto(path if path.startswith("http") else f"{self.base}{path}")
+    def go(self, path: str) -> int:
+        """Open a page; the status it answers with."""
+        answer = self.page.goto(path if path.startswith("http") else f"{self.base}{path}")
+        return answer.status if answer else 0
 
     def look(self, name: str = "") -> None:
         """The page as it is: no complaint, and nothing wider than a phone's or a desk's screen."""

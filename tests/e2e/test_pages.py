@@ -2,58 +2,101 @@
 
 from __future__ import annotations
 
+import json
+import os
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from tests.e2e.browsing import DESK, OVERFLOWING, PHONE
+from tests.e2e.browsing import BETWEEN, DESK, OVERFLOWING, PHONE
 from tests.every_url import TABLE
 
 pytestmark = pytest.mark.service
 
 KEYS = """
 import json
-from catalog.models import Appliance, BulkAction, Component, LabourOperation, Site, Supplier
+from catalog.models import Appliance, Assembly, BulkAction, Component, LabourOperation, SavedFilter, Site, Supplier
 from fitouts.models import *
 from django.core.files.uploadedfile import SimpleUploadedFile
-from quoting.models import Revision
-from quoting.services import sheets
-from catalog import services
+from quoting.models import Archive, Revision
+from quoting.services import quotes, sheets
+from catalog import saved_filters, services
 by = User.objects.get(role="manager")
 site = Site.objects.first()
 months = {f: getattr(site, f) for f in ("ghi_kwh_m2_day", "tmin_c", "tmax_c")}
 own = {"name": "Own paddock", "country": "AUS", "latitude_deg": -34.0, "longitude_deg": 138.0, "source": "own reading"}
 own = services.save_site(own | months, by=by)
-job = Fitout.objects.get(stage="quoted")
+job = Fitout.objects.get(stage="quoted", kind="new")
 built = Fitout.objects.get(stage="in_build")
+upgrade, fault = (Fitout.objects.get(kind=kind) for kind in ("upgrade", "fault"))
+towing = Fitout.objects.exclude(trailer=None).get()
+if not Revision.objects.filter(quote__fitout=towing).exists():
+    quotes.draft(towing, by=by)
 action = BulkAction.objects.create(about="supplier", deed="retire", words="Suppliers, 1 retired", by_id=by.pk)
-sheet = sheets.start("supplier", SimpleUploadedFile("s.csv", b"Name,Contact\nAmbry,Pell\n"), by=by)
+sheet = sheets.start("supplier", SimpleUploadedFile("s.csv", b"Name,Contact\\nAmbry,Pell\\n"), by=by)
+if not SavedFilter.objects.filter(owner_id=by.pk).exists():
+    saved_filters.keep(user=by, page="job_list", name="Still open", query="stage=open")
 print(json.dumps({
-    "table": "component:battery", "sheet": sheet.pk,
+    "table": "component:battery", "sheet": sheet.pk, "format": "csv", "list": "component",
     "bulk_about": "component", "bulk_action": action.pk,
     "kind": "battery", "way": "steady", "site": own.pk, "labour": LabourOperation.objects.first().pk,
     "component": Component.objects.filter(kind="battery").first().pk,
     "appliance": Appliance.objects.first().pk, "supplier": Supplier.objects.first().pk,
+    "assembly": Assembly.objects.first().pk, "package": JobPackage.objects.first().pk,
     "customer": job.customer_id, "contact": Contact.objects.first().pk, "vehicle": job.vehicle_id,
     "position": job.vehicle.positions.first().pk, "run": job.vehicle.runs.first().pk,
+    "hitch": towing.vehicle.hitches.get().pk, "towing vehicle": towing.vehicle_id, "trailer": towing.trailer_id,
     "instrument": Instrument.objects.first().pk, "person": User.objects.get(role="estimator").pk,
     "job": job.pk, "line": job.requirements.first().pk, "stop": job.stops.first().pk,
-    "issued": Revision.objects.get(quote__fitout=job).pk, "built": built.pk,
+    "found_part": upgrade.found_parts.first().pk, "defect": upgrade.defects.filter(mended_at=None).first().pk,
+    "issued": Revision.objects.filter(quote__fitout=job).first().pk, "built": built.pk,
     "system": InstalledSystem.objects.first().pk,
+    "archive": Archive.objects.create(name="kept.zip").pk,
+    "upgrade": upgrade.pk, "fault": fault.pk, "towing": towing.pk,
+    "upgrade quote": Revision.objects.filter(quote__fitout=upgrade).first().pk,
+    "fault quote": Revision.objects.filter(quote__fitout=fault).first().pk,
 }))
 """
+FRAGMENTS = {"find_suggest", "component_names", "vehicle_names"}
+"""What a script asks for while somebody types: no page, and looked at where it is put in, in ``test_desk.py``."""
+ELSEWHERE = {
+    "hitch_edit": {"vehicle": "towing vehicle"},
+    "found_edit": {"job": "upgrade"},
+    "defect_edit": {"job": "upgrade"},
+    "defect_settle": {"job": "upgrade"},
+}
+"""Rows of the table that stand with another vehicle or job in the demo."""
+
+
+def more(keys: dict[str, object]) -> dict[str, str]:
+    """Pages that say something else with another job, vehicle or question."""
+    jobs = {f"{kind} job": f"/jobs/{keys[kind]}/" for kind in ("built", "upgrade", "fault", "towing")}
+    quotes = {f"{kind} quote": f"/revisions/{keys[f'{kind} quote']}/" for kind in ("upgrade", "fault")}
+    papers = {f"papers of the {kind}": f"/jobs/{keys[kind]}/papers/" for kind in ("upgrade", "fault")}
+    return {
+        **jobs,
+        **quotes,
+        **papers,
+        "build of a fault": f"/jobs/{keys['fault']}/build/",
+        "vehicle with a joint": f"/vehicles/{keys['towing vehicle']}/",
+        "trailer": f"/vehicles/{keys['trailer']}/",
+        "refused": "/first-run/",
+        "which table": "/catalogue/lists/component.csv",
+        "found": "/find/?q=halvard",
+        "long list": "/catalogue/?sort=-cost&page=2",
+        "nothing found": "/vehicles/?search=nosuchvehicle",
+    }
 
 
 @pytest.fixture(scope="module")
 def addresses(demo) -> dict[str, str]:
     keys = demo.shop.python(KEYS)
-    pages = [a for a in TABLE.values() if a.kind in ("page", "part") and a.get[3] == 200]
-    found = {a.name: a.url(keys) for a in pages}
-    found |= {"refused": "/first-run/", "job in build": f"/jobs/{keys['built']}/"}
-    found |= {"which table": "/catalogue/lists/component.csv"}
-    return found | {"long list": "/catalogue/?sort=-cost&page=2", "nothing found": "/vehicles/?search=nosuchvehicle"}
+    pages = [a for a in TABLE.values() if a.kind in ("page", "part") and a.get[3] == 200 and a.name not in FRAGMENTS]
+    found = {a.name: a.url(keys | {row: keys[to] for row, to in ELSEWHERE.get(a.name, {}).items()}) for a in pages}
+    return found | more(keys)
 
 
-@pytest.mark.parametrize(("size", "scheme"), [(DESK, "light"), (PHONE, "dark")])
+@pytest.mark.parametrize(("size", "scheme"), [(DESK, "light"), (BETWEEN, "light"), (PHONE, "dark")])
 def test_every_page(demo, sit_down, addresses, size, scheme):
     manager = sit_down("odile")
     manager.page.set_viewport_size(size)
@@ -61,16 +104,19 @@ def test_every_page(demo, sit_down, addresses, size, scheme):
     faults: dict[str, list[str]] = {}
 
     for name, path in addresses.items():
-        manager.go(path)
+        answer = manager.go(path)
         too_wide = manager.page.evaluate(OVERFLOWING)
         found = Axe().run(manager.page).response["violations"]
         said = [w for w in manager.complaints if name != "refused" or "404" not in w]
-        faults[name] = too_wide + [_words(v) for v in found] + said
+        gone = [f"answers {answer}"] if answer != (404 if name == "refused" else 200) else []
+        faults[name] = gone + too_wide + [_words(v) for v in found] + said
         manager.complaints.clear()
-        manager.shoot(f"{name.replace(':', '-').replace(' ', '-')}-{size['width']}-{scheme}")
+        if "E2E_SHOTS" in os.environ:  # pages are long, and so is taking them
+            manager.shoot(f"{name.replace(':', '-').replace(' ', '-')}-{size['width']}-{scheme}")
 
-    assert {name: words for name, words in faults.items() if words} == {}
-    assert len(faults) > 50
+    wrong = {name: words for name, words in faults.items() if words}
+    assert wrong == {}, json.dumps(wrong, indent=1)
+    assert len(faults) > 100
 
 
 def _words(violation: dict) -> str:
