@@ -15,7 +15,9 @@ from catalog import services as catalog
 from catalog.library.components import COMPONENTS
 from fitouts.models import Fitout, InstalledComponent, InstalledSystem, Stage
 from fitouts.services import fitouts, found
-from quoting.services import briefs, delivery, designs, found_facts, kept, proof, quotes
+from quoting.documents.as_found import kept_words
+from quoting.documents.common import Frozen
+from quoting.services import briefs, build_steps, delivery, designs, found_facts, kept, proof, quotes, snapshots
 from tests.factories.course import prove
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +58,26 @@ def test_a_kept_part_is_in_the_brief_and_costs_nothing(upgrade, by):
     assert line.name.endswith("kept in the vehicle")
 
 
+@pytest.mark.parametrize("keeps", [True, False])
+def test_the_quote_says_that_a_kept_part_is_not_a_kept_circuit(upgrade, by, keeps):
+    if keeps:
+        keep_battery(upgrade, by)
+    design = designs.work_out(upgrade, by=by)
+    draft = quotes.draft(upgrade, by=by)
+    quotes.issue(draft, by=by)
+    draft.refresh_from_db()
+
+    body, personal = snapshots.read(draft.snapshot)
+    words = " ".join(kept_words(Frozen.open(body, personal, draft.snapshot.sha256)))
+    main = next(c for c in designs.appraisal_of(design).circuits if c.role == "battery_main")
+    bought = {line.part for line in designs.appraisal_of(design).bill}
+
+    assert ("are made new" in words) == keeps
+    assert {main.conductor, *(d.part for d in main.devices)} <= bought  # and so they are, on the bill
+    checks = [s.words for s in build_steps.steps(upgrade, designs.appraisal_of(design)) if s.key.startswith("kept:")]
+    assert [("old cables and fuses" in words) for words in checks] == [True] * keeps
+
+
 def test_a_part_that_could_be_several_things_is_asked_about(upgrade, by):
     made = next(part for part in COMPONENTS if part["part_number"] == "MC-50")
     multi = catalog.save_component(made["kind"], made["spec"], by=by, name=made["name"], cost=Decimal(made["cost"]))
@@ -77,7 +99,7 @@ def test_a_kept_part_without_a_part_of_the_catalogue_is_said_and_not_counted(upg
     assert [p.name for p in kept.not_counted_on(kept.kept_parts(upgrade))] == ["Unnamed charger"]
     client = Client()
     client.force_login(by)
-    assert "A design cannot count on: Unnamed charger." in " ".join(
+    assert "No design counts on: Unnamed charger." in " ".join(
         client.get(reverse("job", args=[upgrade.pk])).content.decode().split()
     )
 
