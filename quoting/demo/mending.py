@@ -126,7 +126,10 @@ def price_by_hand(revision: Revision) -> None:
         part = rows.order_by("cost", "pk").first()
         if part is not None:
             hand_lines.add_part(revision, part, Decimal(1))
-    for code, quantity in (("fit_device", 1), ("terminate", 6), ("run_cable_m", 4)):
+    cable = Component.objects.in_use().filter(kind="cable", rating__startswith="2.5 mm²").order_by("cost", "pk").first()
+    if cable is not None:
+        hand_lines.add_part(revision, cable, Decimal(4))
+    for code, quantity in (("fault_finding", 2), ("fit_device", 1), ("terminate", 6), ("run_cable_m", 4)):
         hand_lines.add_labour(revision, LabourOperation.objects.get(code=code), Decimal(quantity))
 
 
