@@ -87,9 +87,18 @@ def _rows(frozen: Frozen, what: str) -> list[dict[str, Any]]:
 
 
 def kept_words(frozen: Frozen) -> tuple[str, ...]:
-    """Parts that are kept, in one sentence; nothing where none is."""
+    """Parts that are kept, and that a design trusts none of their cables and fuses; nothing where none is kept."""
     names = [row["name"] for row in _rows(frozen, "parts") if row["plan"] == "keep"]
-    return (_("Kept in the vehicle: %s.") % ", ".join(names),) if names else ()
+    said = [_("Kept in the vehicle: %s.") % ", ".join(names)] if names else []
+    if not is_fault(frozen) and any(chosen.kept for chosen in frozen.appraisal.chosen):
+        said.append(
+            _(
+                "Direct-current cables, fuses and breakers of the kept parts that the design counts on are made new, "
+                "as priced here: what is there is not relied on. A kept part that fails its check is priced anew "
+                "before it is replaced."
+            )
+        )
+    return tuple(said)
 
 
 def rests_on() -> Named:

@@ -62,9 +62,15 @@ def of_findings(fitout: Fitout) -> Iterator[BuildStep]:
             yield BuildStep(f"mend:{defect.pk}", _mending(defect), hold_point=defect.level == Defect.Level.DANGER)
 
 
+LICENSED_ROLES = ("inlet", "residual")
+"""Kept parts on mains voltage: their conductors are the licensed person's."""
+
+
 def checking(chosen: Chosen) -> BuildStep:
     """A part that stays is looked over like a new one is fitted."""
     words = _("Check %(quantity)d × %(name)s, kept: fixing, venting, terminals, that it does what its label says")
+    if chosen.role not in LICENSED_ROLES:
+        words += _(". Take off its old cables and fuses: no circuit of this design counts on them")
     return BuildStep(f"kept:{chosen.role}:{chosen.part}", words % {"quantity": chosen.quantity, "name": chosen.name})
 
 
