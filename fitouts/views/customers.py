@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -59,7 +60,7 @@ def customer(request: StaffRequest, pk: int) -> HttpResponse:
         "jobs": queries.jobs_of(customer=found),
         "installed": queries.installed_in(vehicle__customer=found),
         "changes": changes((_("Customer"), found.history.all()), (_("Contact"), contact_rows)),
-        "may_edit": can_edit_customers(request.user),
+        "may_edit": can_edit_customers(request.user) and not found.erased_at,
     }
     return render(request, "fitouts/customer.html", context)
 
@@ -97,8 +98,12 @@ def customer_retire(request: StaffRequest, pk: int) -> HttpResponse:
     """Retire a customer, or bring one back."""
     found = get_object_or_404(queries.customers_for(request.user), pk=pk)
     if found.retired_at:
-        customers.restore_customer(found, by=request.user)
-        messages.success(request, _("The customer is back in the lists."))
+        try:
+            customers.restore_customer(found, by=request.user)
+        except ValidationError as refused:
+            messages.error(request, " ".join(refused.messages))
+        else:
+            messages.success(request, _("The customer is back in the lists."))
     else:
         customers.retire_customer(found, by=request.user)
         messages.success(request, _("Retired. Nothing was deleted; “Retired too” in the list finds them again."))

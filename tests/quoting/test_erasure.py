@@ -163,3 +163,22 @@ def test_what_was_written_on_the_way_goes_too(told, estimator):
     assert kept["as_found"]["defects"][0]["level"] == "danger"
     assert kept["as_found"]["defects"][0]["left_because"]  # that it was settled stays known
     assert all(found.is_settled(defect) for defect in Defect.objects.filter(fitout=told))
+
+
+@pytest.mark.django_db
+def test_nobody_who_was_erased_is_written_to_again(told, client):
+    """What was typed over them could never be erased: they count as erased already."""
+    Fitout.objects.filter(pk=told.pk).update(stage="closed")
+    manager = make_user(User.Role.MANAGER)
+    erasure.erase(told.customer, by=manager)
+    client.force_login(manager)
+    url = f"/customers/{told.customer_id}/"
+
+    assert "Bring back" not in client.get(url).content.decode()
+    edited = client.post(f"{url}edit/", {"kind": "person", "name": SECRETS[0]})
+    added = client.post(f"{url}contacts/add/", {"name": SECRETS[6]})
+    back = client.post(f"{url}retire/", follow=True)
+
+    assert all("This customer was erased" in answer.content.decode() for answer in (edited, added, back))
+    assert said_anywhere(SECRETS) == []
+    assert Customer.objects.get(pk=told.customer_id).retired_at
