@@ -118,6 +118,11 @@ def reopen(sheet: SheetImport) -> None:
     _move_back(sheet)
 
 
+def _way_of(reading: Mapping[str, Any]) -> dict[str, Any]:
+    """How a table is read, without the doubt about it: that quotes a line of the file, which may name somebody."""
+    return {name: value for name, value in reading.items() if name != "doubt"}
+
+
 def tentative(reading: Mapping[str, Any]) -> dict[str, Any]:
     """The reading to show a sample by, when nobody has said yet which encoding it is."""
     return {**reading, "encoding": reading.get("encoding") or reading.get("offered", "")}
@@ -212,7 +217,7 @@ def ask_check(sheet: SheetImport, mapping: Mapping[str, str] | None = None, *, b
     SheetMapping.objects.update_or_create(
         sheet=sheet.sheet,
         heads_sha256=_heads_sha256(sheet.columns),
-        defaults={"mapping": cleaned, "reading": sheet.reading},
+        defaults={"mapping": cleaned, "reading": _way_of(sheet.reading)},
     )
 
 
@@ -296,7 +301,9 @@ def do_save(job: BackgroundJob) -> None:
     background.hold(job, 0, rows, seconds=settings.JOB_LEASE_S + rows / ROWS_PER_S)
     try:
         with transaction.atomic():
-            if not _of(job, sheet, State.SAVING).update(state=State.SAVED, saved_at=timezone.now(), file="", plan=""):
+            if not _of(job, sheet, State.SAVING).update(
+                state=State.SAVED, saved_at=timezone.now(), file="", plan="", reading=_way_of(sheet.reading)
+            ):
                 raise background.LeaseLost(f"job {job.pk}")
             with _plan_path(sheet).open(encoding="utf-8") as plan:
                 saved = sheets.save(type_of(sheet), plan, by=by, tick=lambda done, of: None)
@@ -337,7 +344,7 @@ def drop(sheet: SheetImport) -> None:
     if sheet.job is not None and is_live(sheet):
         background.cancel(sheet.job)
     names = (str(sheet.file), str(sheet.plan))
-    _move(sheet, state=State.DROPPED, file="", plan="")
+    _move(sheet, state=State.DROPPED, file="", plan="", reading=_way_of(sheet.reading))
     transaction.on_commit(lambda: sheet_files.remove(*names))
 
 

@@ -165,6 +165,20 @@ def test_text_of_uncertain_encoding_is_not_checked_before_somebody_says_which(by
     assert sheet.counts["added"] == 1
 
 
+def test_the_line_it_was_asked_about_is_not_kept(by, sent, django_capture_on_commit_callbacks):
+    """A table of customers that is saved or dropped says nothing of them any more."""
+    sheet = bring("Name;Notes\nKühlbox Zebedee;x\n".encode("cp1252"), by)
+    assert "Zebedee" in sheet.reading["doubt"]
+    sheets.set_reading(sheet, {"encoding": "windows-1252"}, sheet.mapping)
+    sheets.ask_check(sheet, by=by)
+    assert "Zebedee" not in str(SheetMapping.objects.values())
+
+    with django_capture_on_commit_callbacks(execute=True):
+        sheets.drop(again(sheet))
+
+    assert "Zebedee" not in str(SheetImport.objects.values())
+
+
 @pytest.mark.parametrize(
     ("mapping", "words"),
     [
