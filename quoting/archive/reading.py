@@ -6,7 +6,7 @@ import hashlib
 import json
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -17,6 +17,8 @@ from quoting.archive import FORMAT, ArchiveRefused
 from quoting.archive.writing import CHUNK, Tick, content_sha256
 
 MANIFEST_LIMIT = 50_000_000
+SIGN_EVERY = 512 * CHUNK
+"""A sign of life is given whenever so much was read. [byte]"""
 LINE_LIMIT = 100_000_000
 """Longest row. [byte]"""
 
@@ -65,8 +67,7 @@ def check(path: Path, *, tick: Tick = lambda done, of: None) -> Contents:
             if strangers or len(set(names)) != len(names):
                 raise _damaged(_("it holds “%s”, which it does not list") % (strangers or names)[0][:80])
             for done, (name, entry) in enumerate(wanted.items()):
-                tick(done, len(wanted))
-                _check_entry(archive, name, entry)
+                _check_entry(archive, name, entry, lambda done=done: tick(done, len(wanted)))  # type: ignore[misc]
     except FileNotFoundError:
         raise ArchiveRefused(_("There is no file %(path)s.") % {"path": path}) from None
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, RuntimeError) as error:
@@ -125,18 +126,22 @@ def is_inside(name: str) -> bool:
     return bool(parts) and plain and not name.startswith("/") and str(PurePosixPath(*parts)) == name
 
 
-def _check_entry(archive: zipfile.ZipFile, name: str, entry: dict[str, Any]) -> None:
+def _check_entry(archive: zipfile.ZipFile, name: str, entry: dict[str, Any], alive: Callable[[], None]) -> None:
+    """``alive`` is called all the while: a small entry may unpack to very much, and must be possible to stop."""
     try:
         info = archive.getinfo(name)
     except KeyError:
         raise _damaged(_("“%s” is missing") % name[:120]) from None
     digest, size, rows = hashlib.sha256(), 0, 0
+    alive()
     with archive.open(info) as file:
         while chunk := file.read(CHUNK):
             digest.update(chunk)
             size += len(chunk)
+            if size % SIGN_EVERY < CHUNK:
+                alive()
             rows += chunk.count(b"\n")
-            if "size" in entry and size > entry["size"]:
+            if size > entry.get("size", size) or rows > entry.get("rows", rows):
                 break
     right = size == entry["size"] if "size" in entry else rows == entry["rows"]
     if not right or digest.hexdigest() != entry["sha256"]:

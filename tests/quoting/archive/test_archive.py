@@ -189,6 +189,20 @@ def test_a_customer_of_another_workshop_with_the_same_number_is_left_alone(archi
     assert Customer.objects.get().name == name
 
 
+def test_a_long_table_can_be_stopped_in_the_middle(archive, monkeypatch):
+    """A small file may unpack to very much; the worker that reads it must hear of a cancel, and keep its lease."""
+    signs: list[int] = []
+    reading.check(archive, tick=lambda done, of: signs.append(done))
+    entries = len(signs)
+    monkeypatch.setattr(reading, "CHUNK", 1000)
+    monkeypatch.setattr(reading, "SIGN_EVERY", 5000)
+    signs.clear()
+
+    reading.check(archive, tick=lambda done, of: signs.append(done))
+
+    assert len(signs) > entries + 10
+
+
 def test_a_missing_file_is_told_and_does_not_stop_the_backup(shop, files, tmp_path):
     (files / "papers" / "00000001-aaaa.pdf").unlink()
 
