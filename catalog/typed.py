@@ -53,6 +53,8 @@ def resolve(about: str, rows: QuerySet[Any], text: str) -> Any:
     Raises :class:`NotOne` with a sentence that repeats what was typed.
     """
     text = text.strip()
+    if not text:
+        raise NotOne(_("Type a name or a number."))
     keyed = KEY.search(text)
     if keyed:
         row = rows.filter(pk=int(keyed[1])).first()
@@ -60,7 +62,7 @@ def resolve(about: str, rows: QuerySet[Any], text: str) -> Any:
             raise NotOne(_("Nothing in use has the number #%(key)s.") % {"key": keyed[1]})
         return row
     exact = _by_number(about, rows, text)
-    found = exact or list(matching(rows, about, text)[: OFFERED + 1]) if text else []
+    found = exact or list(matching(rows, about, text)[: OFFERED + 1])
     if len(found) == 1:
         return found[0]
     named = [row for row in found if str(row).casefold() == text.casefold()]

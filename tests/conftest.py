@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from importlib import import_module
+from pathlib import Path
 
 import pytest
-from django.db import connection
-from django.test import TransactionTestCase
+from django.conf import settings
+from django.db import connection, transaction
+from django.test import TransactionTestCase, override_settings
 
 _frozen = import_module("quoting.migrations.0002_frozen_snapshots")
 
@@ -44,3 +46,28 @@ def files(settings, tmp_path):
     }
     settings.MEDIA_ROOT = folder
     return folder
+
+
+@pytest.fixture(scope="module")
+def kept_rows(django_db_setup, django_db_blocker) -> Iterator[None]:
+    """What is made under this stays for the module; each test's own transaction is a savepoint inside it."""
+    with django_db_blocker.unblock():
+        outer = transaction.atomic()
+        outer.__enter__()
+        try:
+            yield
+        finally:
+            transaction.set_rollback(True)
+            outer.__exit__(None, None, None)
+
+
+@pytest.fixture(scope="module")
+def kept_files(tmp_path_factory) -> Iterator[Path]:
+    """A folder for papers and photos that stays for the module, beside ``kept_rows``."""
+    folder = tmp_path_factory.mktemp("files")
+    default = {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": folder, "base_url": None},
+    }
+    with override_settings(STORAGES={**settings.STORAGES, "default": default}, MEDIA_ROOT=folder):
+        yield folder

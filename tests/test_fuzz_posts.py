@@ -19,7 +19,7 @@ from django.test import Client
 from fitouts.models import Fitout
 from quoting.services import designs
 from tests.every_url import TABLE
-from tests.test_permissions import ROLES, client_of, keys, people  # noqa: F401  (fixtures)
+from tests.test_permissions import ROLES, client_of, keys, people, world_keys, world_people  # noqa: F401  (fixtures)
 
 # A word that is no column to sort by warns of the next version of the tables; on a server that is no fault.
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
@@ -94,12 +94,12 @@ class Forms(HTMLParser):
             self.found[self.at][self.choice] = given.get("value", "")
 
 
-@pytest.fixture
-def entries(people, keys):  # noqa: F811
+@pytest.fixture(scope="module")
+def entries(world_people, world_keys):  # noqa: F811
     """What an honest post to each address holds."""
-    client, found = client_of("manager", people), {}
-    urls = [a.url(keys) for a in TABLE.values() if a.get[3] == 200 and a.kind != "file"]
-    for url in [*urls, f"/jobs/{keys['built']}/"]:
+    client, found = client_of("manager", world_people), {}
+    urls = [a.url(world_keys) for a in TABLE.values() if a.get[3] == 200 and a.kind != "file"]
+    for url in [*urls, f"/jobs/{world_keys['built']}/"]:
         for htmx in ({}, {"HTTP_HX_REQUEST": "true"}):
             page = Forms(url)
             page.feed(client.get(url, **htmx).content.decode())
@@ -184,7 +184,9 @@ def test_odd_keys_find_nothing(odd, people, keys):  # noqa: F811
     begun = client.post(TABLE["line_add"].url(keys), {"appliance": odd})
     moved = client.post(TABLE["job_move"].url(keys), {"stage": "on_hold", "reason": f"{odd}\x00waiting"}, follow=True)
 
-    assert "There is no component" in wished.content.decode()
+    refusals = ("Nothing in use is called", "names several", "Type a name or a number.")
+    assert any(words in wished.content.decode() for words in refusals)
+    assert not Fitout.objects.get(pk=keys["job"]).pinned
     assert begun.status_code == 422
     assert moved.status_code == 200
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
-from django.test import Client
+from django.test import Client, TestCase
 from PIL import Image
 from pypdf import PdfReader
 
@@ -28,15 +28,16 @@ def test_every_address_is_in_the_table():
     assert sorted(named()) == sorted(TABLE)
 
 
-@pytest.fixture
-def people(db, files):
+@pytest.fixture(scope="module")
+def world_people(kept_rows, kept_files):
     return make_people()
 
 
-@pytest.fixture
-def keys(people, django_capture_on_commit_callbacks):
-    """Keys of the rows by the names of the table. Papers are made."""
-    with django_capture_on_commit_callbacks(execute=True):
+@pytest.fixture(scope="module")
+def world_keys(world_people):
+    """Keys of the rows by the names of the table. Papers are made. All of it is made once for a module."""
+    people = world_people
+    with TestCase.captureOnCommitCallbacks(execute=True):
         keys = make_world(people)
         job = Fitout.objects.get(pk=keys["job"])
         for kind in (Document.Kind.DIAGRAM, Document.Kind.TEST_SHEET):
@@ -48,6 +49,16 @@ def keys(people, django_capture_on_commit_callbacks):
     keys |= {"table": "supplier", "list": "supplier", "format": "csv", "sheet": make_sheet(people["estimator"]).pk}
     keys["paper"] = Document.objects.filter(fitout=job, kind=Document.Kind.DIAGRAM).latest("pk").pk
     return keys
+
+
+@pytest.fixture
+def people(world_people, db):
+    return world_people
+
+
+@pytest.fixture
+def keys(world_keys, db):
+    return dict(world_keys)
 
 
 def make_sheet(by: User) -> SheetImport:

@@ -19,7 +19,7 @@ from pypdf import PdfReader
 
 from catalog import kinds
 from catalog import services as catalog
-from catalog.models import Component
+from catalog.models import Component, RecentItem
 from fitouts.models import Customer, User, Vehicle, VehiclePosition
 from fitouts.services import audit, customers
 from fitouts.services import fitouts as jobs
@@ -128,7 +128,9 @@ ENTRIES = [
 def counts() -> dict[str, int]:
     """Rows of every table of the project, histories too: a save of any kind would show."""
     names = ("catalog", "fitouts", "quoting")
-    return {m._meta.label: m._default_manager.count() for m in apps.get_models() if m._meta.app_label in names}
+    looked = RecentItem  # opening a page notes that, and is no save
+    models = (m for m in apps.get_models() if m._meta.app_label in names and m is not looked)
+    return {m._meta.label: m._default_manager.count() for m in models}
 
 
 def words_of(page: str) -> str:

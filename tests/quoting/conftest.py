@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.db import transaction
 from django.utils import timezone
 
 from catalog.library.labour import LABOUR
@@ -17,19 +15,6 @@ from fitouts.services import fitouts
 from quoting.services import designs
 from tests.factories.jobs import make_user
 from tests.factories.wagon import make_wagon
-
-
-@pytest.fixture(scope="module")
-def kept_rows(django_db_setup, django_db_blocker) -> Iterator[None]:
-    """What is made under this stays for the module; each test's own transaction is a savepoint inside it."""
-    with django_db_blocker.unblock():
-        outer = transaction.atomic()
-        outer.__enter__()
-        try:
-            yield
-        finally:
-            transaction.set_rollback(True)
-            outer.__exit__(None, None, None)
 
 
 @pytest.fixture(scope="module")

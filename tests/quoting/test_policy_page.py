@@ -1,4 +1,4 @@
-"""The engineering policy as a manager sets it: each value explained, checked, told in the history, never in what is issued."""
+"""The engineering policy as a manager sets it: each value explained, checked, told, never in what is issued."""
 
 from __future__ import annotations
 
