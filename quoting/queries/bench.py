@@ -172,15 +172,22 @@ def _enquiries(user: Any, today: date) -> Part:
 def _enquiry(job: Fitout, today: date) -> Task:
     asked = _local_day(job.created_at)
     days = (today - asked).days
-    is_new = job.stage == Stage.ENQUIRY
+    is_new, page = job.stage == Stage.ENQUIRY, reverse("job", args=[job.pk])
+    if job.kind == Fitout.Kind.FAULT:
+        words = _("Waits to be looked at.") if is_new else _("Waits for its quote.")
+        press, url = _("Open fault"), f"{page}#found"
+    elif is_new:
+        words, press, url = _("Waits for its survey."), _("Open survey"), reverse("vehicle", args=[job.vehicle_id])
+    else:
+        words, press, url = _("Waits for its design."), _("Open design"), page
     return Task(
         when=_day(asked),
         where=_("today") if days <= 0 else _("{days} d ago").format(days=days),
         title=job.title,
         job=job,
-        words=(_("Waits for its survey.") if is_new else _("Waits for its design.")) + " " + _about(job),
-        press=_("Open survey") if is_new else _("Open design"),
-        url=reverse("vehicle", args=[job.vehicle_id]) if is_new else reverse("job", args=[job.pk]),
+        words=f"{words} {_about(job)}",
+        press=press,
+        url=url,
     )
 
 
@@ -198,7 +205,9 @@ def _revision(revision: Revision, when: date, words: str, press: str) -> Task:
         job=revision.quote.fitout,
         words=_about(revision.quote.fitout),
         press=press,
-        url=reverse("revision", args=[revision.pk]),
+        url=reverse("job", args=[revision.quote.fitout_id]) + "#quote"
+        if revision.state == Revision.State.DRAFT
+        else reverse("revision", args=[revision.pk]),
     )
 
 
@@ -212,7 +221,7 @@ def _to_send(user: Any) -> Part:
         _("Drafts, the oldest first."),
         count,
         tuple(_revision(row, _local_day(row.created_at), words, _("Open draft")) for row in found),
-        _("No draft waits. A draft is priced from a design, on the page of its job."),
+        _("No draft waits. A draft is made on the page of its job."),
         reverse("job_list"),
         _("Open jobs"),
     )

@@ -150,13 +150,12 @@ def quote_accept(request: StaffRequest, pk: int) -> HttpResponse:
 @require_safe
 @needs(can_see_money)
 def revision(request: StaffRequest, pk: int) -> HttpResponse:
-    """An issued revision as it is frozen, and what is different from the one before."""
+    """An issued revision as it is frozen, and what is different from the one before. A draft is on its job's page."""
     found = get_object_or_404(
-        Revision.objects.exclude(state=Revision.State.DRAFT).select_related(
-            "quote__fitout__customer", "design", "snapshot", "issued_by"
-        ),
-        pk=pk,
+        Revision.objects.select_related("quote__fitout__customer", "design", "snapshot", "issued_by"), pk=pk
     )
+    if found.state == Revision.State.DRAFT:
+        return redirect(f"{reverse('job', args=[found.quote.fitout_id])}#quote")
     previous = found.quote.revisions.exclude(state=Revision.State.DRAFT).filter(pk__lt=found.pk).order_by("-pk").first()
     row = queries.revision_row(found)
     context = {

@@ -94,6 +94,31 @@ def test_enquiries_wait_for_survey_or_design_the_oldest_first(estimator):
     ]
 
 
+def test_a_fault_waits_to_be_looked_at_on_its_own_page(estimator):
+    asked, seen = job(Stage.ENQUIRY), job(Stage.SURVEYED)
+    Fitout.objects.filter(pk__in=[asked.pk, seen.pk]).update(kind="fault")
+
+    tasks = next(part for part in bench(estimator, TODAY) if part.key == "enquiries").tasks
+
+    assert [(task.press, task.url) for task in tasks] == [
+        ("Open fault", f"/jobs/{asked.pk}/#found"),
+        ("Open fault", f"/jobs/{seen.pk}/#found"),
+    ]
+    assert tasks[0].words.startswith("Waits to be looked at.")
+    assert tasks[1].words.startswith("Waits for its quote.")
+
+
+def test_a_draft_is_opened_where_it_is_written(estimator, client):
+    draft = revision(job(Stage.SURVEYED), "draft")
+    client.force_login(estimator)
+
+    task = next(part for part in bench(estimator, TODAY) if part.key == "send").tasks[0]
+
+    where = f"/jobs/{draft.quote.fitout_id}/#quote"
+    assert task.url == where
+    assert client.get(reverse("revision", args=[draft.pk])).headers["Location"] == where
+
+
 def test_drafts_and_lapsing_quotes(estimator):
     revision(job(Stage.SURVEYED), "draft")
     lapsed = revision(job(Stage.QUOTED), "issued", TODAY - timedelta(days=1))
