@@ -14,7 +14,7 @@ from pydantic import Field
 from quoting.sizing.trace import Figure, Finding, Record, Scalar, Step
 
 APPRAISAL_VERSION = "loomwright.appraisal/1"
-METHOD_VERSION = "2026.11.7"
+METHOD_VERSION = "2026.11.8"
 """Bumped whenever the same Brief may lead to another Appraisal; a golden test forces it."""
 
 Hours = Annotated[tuple[float, ...], Field(min_length=24, max_length=24)]

@@ -196,6 +196,10 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Fi
                     minimum=_starter_least_v(brief),
                     maximum=round(STARTER_MOST_V_PER_12 * brief.vehicle.nominal_v / 12, 2),
                 ),
+                Expectation(
+                    key="engine_charger_stops", group="sources", code="engine_charger_stops", answer="yes", safety=True,
+                    params=said,
+                ),
             ]  # fmt: skip
         if "solar_control" in chosen.serves:
             panels = choice.role("panel")

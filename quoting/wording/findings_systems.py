@@ -81,10 +81,11 @@ FINDING_SYSTEMS: dict[str, Any] = {
         ),
     ),
     "hitch_opens_engine_off": (
-        _("Charging over the hitch stops with the engine"),
+        _("Charging over the hitch must stop with the engine"),
         _(
-            "{name} stops when the engine does, so the starter battery is not drained through the hitch. A bare relay "
-            "in its place would not do: it must open by itself with the engine off."
+            "Connect {name} so that a signal of the running engine starts and stops it; the test sheet asks whether it "
+            "does. Its stop at low voltage alone comes too late: the starter battery would be drained through the "
+            "hitch. A bare relay in its place would not do."
         ),
     ),
     # kept parts

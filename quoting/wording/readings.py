@@ -23,6 +23,7 @@ READING: dict[str, Any] = {
     "circuit_negative": _("{tag} {name}, negative, at {current_a}"),
     "devices_seen": _("Every fuse, breaker and isolator seen: type, rating, place"),
     "engine_output_a": _("Engine running at idle: output of {name}"),
+    "engine_charger_stops": _("Engine off for ten minutes: {name} takes nothing from the starter battery"),
     "starter_charging_v": _("Starter battery while charging, hot idle"),
     "solar_w": _("Solar input at {irradiance}, clear"),
     "mains_output_a": _("Mains input: output of {name}"),

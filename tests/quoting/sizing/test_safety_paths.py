@@ -147,3 +147,15 @@ def test_the_library_puts_nothing_named_for_12_v_on_a_bus_of_24_v():
 
     assert named
     assert set(named.values()) == {"house12"}
+
+
+def test_that_charging_stops_with_the_engine_is_read_and_not_taken_for_granted():
+    """A charger that stops at 11 V alone would empty the starter battery, through the hitch or not."""
+    for raw in (caravan(), truck()):
+        found = appraise(read(raw))
+        (reading,) = [e for e in found.expectations if e.key == "engine_charger_stops"]
+
+        assert (reading.answer, reading.safety) == ("yes", True)
+    raw = truck()
+    raw["wishes"]["engine_charging"] = False
+    assert "engine_charger_stops" not in {e.key for e in appraise(read(raw)).expectations}
