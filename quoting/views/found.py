@@ -184,7 +184,7 @@ def _read_off() -> str:
 
 
 def _seen() -> str:
-    return _("One sentence is enough; the rest can follow.")
+    return _("One sentence is enough; a danger also says what to do.")
 
 
 def _form(
