@@ -23,6 +23,8 @@ class Limits:
     """How many times smaller a large part of a workbook may be packed."""
     members: int = 2000
     rows: int = 60_000
+    lines: int = 1_048_576
+    """Rows with the empty ones between them: what a sheet of a spreadsheet has at most."""
     columns: int = 300
     cell_characters: int = 4_000
     head_characters: int = 200

@@ -167,6 +167,9 @@ def rows(path: Any, reading: Reading) -> Iterator[Row]:
     """Every row that is not empty, with its number in the file. Raises :class:`SheetRefused` on the way."""
     count = 0
     for number, row in _source(Path(path), reading):
+        if number > LIMITS.lines:
+            words = _("The table goes on behind row %(most)s. Take out its empty rows.")
+            raise SheetRefused(words % {"most": f"{LIMITS.lines:,}".replace(",", "\u202f")})
         if not any(row):
             continue
         if len(row) > LIMITS.columns and any(row[LIMITS.columns :]):

@@ -59,3 +59,11 @@ def test_a_real_workbook_with_far_rows_and_many_styles_is_read(tmp_path):
 
     assert found[0][1][: len(HEADS)] == list(HEADS)
     assert found[-1] == (1_048_576, ["last"])
+
+
+def test_a_text_table_of_very_many_empty_rows_is_not_read_to_its_end(tmp_path):
+    path = tmp_path / "t.csv"
+    path.write_bytes(b"name,cost\n" + b"\n" * 1_100_000)
+
+    with pytest.raises(sheets.SheetRefused, match="Take out its empty rows"):
+        sheets.sample(path, sheets.guess_reading(path, "t.csv"))
