@@ -16,7 +16,7 @@ from catalog.kinds.capabilities import CHEMISTRIES
 from catalog.quantities import format_quantity
 from catalog.words import range_words
 from fitouts.models import User
-from quoting.queries.policy import label_of
+from quoting.queries.policy import label_of, unit_of
 from quoting.services import policy as service
 from quoting.sizing.policy import ChemistryPolicy, Policy
 from quoting.wording.policy import CHEMISTRY, SECTIONS
@@ -52,7 +52,7 @@ def _entry(name: str, info: Any, label: str, changes: str, default: Any, in_forc
     """A field for one value of the policy, with its hint. A source is named where there is one to look up."""
     extra = info.json_schema_extra or {}
     ratio = name.endswith("_ratio")
-    unit = "%" if ratio else extra.get("unit", "")
+    unit = "%" if ratio else unit_of(info)
     factor = PERCENT if ratio else 1.0
     low, high = _limits(info)
     differs = in_force != default

@@ -53,8 +53,14 @@ def said(name: str, value: Any) -> str:
         return _("yes") if value else _("no")
     if key.endswith("_ratio"):
         return format_quantity(value * PERCENT, "%")
-    unit = (model.model_fields[key].json_schema_extra or {}).get("unit", "")
+    unit = unit_of(model.model_fields[key])
     return format_quantity(value, unit) if unit else format_number(value)
+
+
+def unit_of(info: Any) -> str:
+    """The unit of a value of the policy as people write it."""
+    unit = str((info.json_schema_extra or {}).get("unit", ""))
+    return {"ohm": "Ω"}.get(unit, unit)
 
 
 def label_of(name: str) -> str:

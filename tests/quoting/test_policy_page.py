@@ -48,6 +48,7 @@ def test_each_value_says_default_range_effect_and_source(boss):
     )
     assert form["drop_critical_ratio"].help_text.endswith(" Source: ISO 10133.")
     assert "A default without a source is common practice." in boss.get(URL).content.decode()
+    assert form["joint_ohm"].field.unit == "Ω"
     for field in form:
         assert "Default" in field.help_text
         assert "Changes" in field.help_text
