@@ -19,6 +19,7 @@ from catalog.models import Appliance, Assembly, BulkAction, Component, LabourOpe
 from fitouts.models import *
 from django.core.files.uploadedfile import SimpleUploadedFile
 from quoting.models import Archive, Revision
+from fitouts.services import fitouts
 from quoting.services import quotes, sheets
 from catalog import saved_filters, services
 by = User.objects.get(role="manager")
@@ -32,6 +33,9 @@ upgrade, fault = (Fitout.objects.get(kind=kind) for kind in ("upgrade", "fault")
 towing = Fitout.objects.exclude(trailer=None).get()
 if not Revision.objects.filter(quote__fitout=towing).exists():
     quotes.draft(towing, by=by)
+blown = fitouts.open_job(job.customer, job.vehicle, "A fuse blows", by=by, kind="fault")
+fitouts.move(blown, "surveyed", by=by)
+quotes.draft(blown, by=by)
 action = BulkAction.objects.create(about="supplier", deed="retire", words="Suppliers, 1 retired", by_id=by.pk)
 sheet = sheets.start("supplier", SimpleUploadedFile("s.csv", b"Name,Contact\\nAmbry,Pell\\n"), by=by)
 if not SavedFilter.objects.filter(owner_id=by.pk).exists():
@@ -52,7 +56,7 @@ print(json.dumps({
     "issued": Revision.objects.filter(quote__fitout=job).first().pk, "built": built.pk,
     "system": InstalledSystem.objects.first().pk,
     "archive": Archive.objects.create(name="kept.zip").pk,
-    "upgrade": upgrade.pk, "fault": fault.pk, "towing": towing.pk,
+    "drafted fault": blown.pk, "upgrade": upgrade.pk, "fault": fault.pk, "towing": towing.pk,
     "upgrade quote": Revision.objects.filter(quote__fitout=upgrade).first().pk,
     "fault quote": Revision.objects.filter(quote__fitout=fault).first().pk,
 }))
@@ -70,7 +74,7 @@ ELSEWHERE = {
 
 def more(keys: dict[str, object]) -> dict[str, str]:
     """Pages that say something else with another job, vehicle or question."""
-    jobs = {f"{kind} job": f"/jobs/{keys[kind]}/" for kind in ("built", "upgrade", "fault", "towing")}
+    jobs = {f"{kind} job": f"/jobs/{keys[kind]}/" for kind in ("built", "upgrade", "fault", "drafted fault", "towing")}
     quotes = {f"{kind} quote": f"/revisions/{keys[f'{kind} quote']}/" for kind in ("upgrade", "fault")}
     papers = {f"papers of the {kind}": f"/jobs/{keys[kind]}/papers/" for kind in ("upgrade", "fault")}
     return {
