@@ -19,7 +19,7 @@ from quoting.archive.writing import CHUNK, Tick, content_sha256
 MANIFEST_LIMIT = 50_000_000
 SIGN_EVERY = 512 * CHUNK
 """A sign of life is given whenever so much was read. [byte]"""
-LINE_LIMIT = 100_000_000
+LINE_LIMIT = 20_000_000
 """Longest row. [byte]"""
 
 
