@@ -14,6 +14,7 @@ from quoting.sizing import loads, own
 from quoting.sizing.appraisal import Chosen
 from quoting.sizing.asking import CUTOFF_V_PER_12, find_peaks
 from quoting.sizing.brief import Brief, Part
+from quoting.sizing.hitch import without
 from quoting.sizing.inverter import LossCurve, assumed_curve, curve_of
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.system import System, assemble
@@ -64,6 +65,8 @@ def add_up(
     brief, system = _system(briefs.loads_only(list(lines), fitout, list(stops)), design)
     curve = _curve(brief, system)
     days = [own.with_own(system, stop, loads.work_out(brief, stop, curve, i)) for i, stop in enumerate(brief.trip)]
+    dead = _dead_unhitched(design)
+    days = [day if stop.hitched else without(day, dead) for stop, day in zip(brief.trip, days, strict=True)]
     worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
     found = tuple(
         LineDay(x.key, x.name, x.energy_wh, x.running_w, x.duty_ratio, x.always_live, x.own_draw)
@@ -88,6 +91,12 @@ def _system(brief: Brief, design: Design | None) -> tuple[Brief, System]:
     parts = tuple(Part.model_validate_json(json.dumps(p)) for p in design.brief["catalogue"] if p["key"] in keys)
     brief = brief.model_copy(update={"catalogue": parts})
     return brief, assemble(brief, chosen, Catalogue(brief))
+
+
+def _dead_unhitched(design: Design | None) -> frozenset[str]:
+    """Keys of loads that the latest design found on the other side of the hitch; nothing while there is none."""
+    found = design.appraisal.get("dead_unhitched", ()) if design else ()
+    return frozenset(one["key"] for one in found if one["what"] == "load")
 
 
 def _curve(brief: Brief, system: System) -> LossCurve:

@@ -7,6 +7,7 @@ no current returns through the drawbar.
 from __future__ import annotations
 
 import math
+from collections.abc import Set
 from dataclasses import replace
 from itertools import pairwise
 
@@ -90,6 +91,11 @@ def left_out(brief: Brief, stop: Stop, day: Day) -> Day:
         at = places.get(place, places.get("board") if place == "converter" else None)  # type: ignore[call-overload]
         if parted(brief.vehicle, (places.get("battery"), at)):
             dead.add(f"own:{role}")
+    return without(day, dead)
+
+
+def without(day: Day, dead: Set[str]) -> Day:
+    """A day in which the lines of those keys take nothing; what they would take is still said."""
     lines = tuple(_silent(x) if x.energy_wh and x.key.removesuffix(":2") in dead else x for x in day.lines)
     on = [0.0] * 24
     for line in lines:

@@ -9,7 +9,7 @@ from django.urls import reverse
 from fitouts.models import Fitout, Hitch, Vehicle
 from fitouts.services import audit, fitouts, towing, trip, vehicles
 from fitouts.starter_sets import BY_KEY
-from quoting.services import briefs, designs, frozen
+from quoting.services import audit_day, briefs, designs, frozen
 
 pytestmark = pytest.mark.django_db
 
@@ -163,3 +163,18 @@ def test_the_form_of_a_new_job_refuses_a_trailer_of_somebody_else(both, camper, 
 
     assert page.status_code == 422
     assert "is not joined to Ostler Farrow" in page.content.decode()
+
+
+def test_the_day_of_the_audit_leaves_out_what_is_dead_where_it_stands_unhitched(both, estimator):
+    for stop in both.stops.all():
+        values = {name: getattr(stop, name) for name in fitouts.STOP_VALUES} | {"hitched": False, "site": stop.site}
+        trip.change_stop(stop, values, by=estimator, check=briefs.check_stop)
+    design = designs.work_out(both, by=estimator)
+    lines, stops = list(both.requirements.all()), list(both.stops.all())
+
+    before, day = (audit_day.add_up(both, lines, stops, d) for d in (None, design))
+
+    lamp = str(both.requirements.get(name="Camper lamp").pk)
+    assert before.line(lamp).energy_wh == pytest.approx(30.0)  # 10 W x 3 h by hand: nobody knows yet what is dead
+    assert day.line(lamp).energy_wh == 0.0
+    assert day.total_wh == pytest.approx(design.appraisal["figures"]["day.energy_wh"]["value"], rel=1e-9)
