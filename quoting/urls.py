@@ -9,6 +9,7 @@ from quoting.views.bench import bench_urls
 from quoting.views.design import design_urls
 from quoting.views.erasure import erasure_urls
 from quoting.views.found import found_urls
+from quoting.views.job_changes import job_change_urls
 from quoting.views.jobs import job_urls
 from quoting.views.names import name_urls
 from quoting.views.packages import package_urls
@@ -26,6 +27,7 @@ urlpatterns = [
     *policy_urls,
     *bench_urls,
     *job_urls,
+    *job_change_urls,
     *name_urls,
     *found_urls,
     *assembly_urls,

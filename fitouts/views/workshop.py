@@ -17,7 +17,7 @@ from catalog.conflicts import watch
 from catalog.kinds.base import GROUPS
 from fitouts import queries
 from fitouts.forms.workshop import InstrumentForm, MarkupForm, MoneyRulesForm, TaxRateForm, WorkshopForm
-from fitouts.models import Instrument, TaxRate, Workshop
+from fitouts.models import Instrument, Markup, TaxRate, Workshop
 from fitouts.rules import can_run_workshop
 from fitouts.services import workshop as service
 from fitouts.views.access import StaffRequest, needs
@@ -46,6 +46,11 @@ def workshop(request: StaffRequest) -> HttpResponse:
     )
 
 
+def _markup_words(row: Any) -> str:
+    """What a markup is called: its group, as the bill has it."""
+    return _("Markup on %(group)s") % {"group": str(_(dict(GROUPS).get(row.group, row.group))).lower()}
+
+
 @needs(can_run_workshop)
 def workshop_money(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
@@ -56,6 +61,12 @@ def workshop_money(request: StaffRequest) -> HttpResponse:
         "rates": rates,
         "in_force": in_force,
         "today": today,
+        "changes": changes(
+            (_("Money rules"), Workshop.history.all()),
+            (_("Tax"), TaxRate.history.all()),
+            (_markup_words, Markup.history.all()),
+            limit=30,
+        ),
         "markups": [(_(words), ratios.get(group)) for group, words in GROUPS],
     }
     return _edit(request, MoneyRulesForm, "fitouts/workshop_money.html", "workshop_money", **more)
