@@ -14,6 +14,14 @@ from django.test import TransactionTestCase, override_settings
 _frozen = import_module("quoting.migrations.0002_frozen_snapshots")
 
 
+SLOW = ("tests/services/", "tests/e2e/")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What waits for processes and browsers comes first, so that at the end no worker is left alone with it."""
+    items.sort(key=lambda item: not item.nodeid.startswith(SLOW))
+
+
 @pytest.fixture(autouse=True, scope="session")
 def _flush_may_empty_frozen_tables() -> Iterator[None]:
     """Tests that commit are followed by a flush, which the triggers on frozen records rightly refuse."""
