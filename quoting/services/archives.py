@@ -9,6 +9,7 @@ import re
 import shutil
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import transaction
@@ -41,9 +42,10 @@ def path_of(archive: Archive) -> Path:
 
 def new_name() -> str:
     """A file name from the workshop's and the moment, not used yet."""
-    workshop = Workshop.objects.values_list("name", flat=True).first() or "workshop"
-    plain = re.sub(r"[^a-z0-9]+", "-", workshop.lower()).strip("-")[:40] or "workshop"
-    stem = f"{plain}-{timezone.localtime():%Y-%m-%d-%H%M%S}"
+    name, zone = Workshop.objects.values_list("name", "time_zone").first() or ("workshop", "UTC")
+    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or "workshop"
+    now = timezone.localtime(timezone=ZoneInfo(zone))  # a worker and a page call one moment alike
+    stem = f"{plain}-{now:%Y-%m-%d-%H%M%S}"
     names = (f"{stem}.zip" if n == 1 else f"{stem}-{n}.zip" for n in range(1, 1000))
     return next(name for name in names if not (folder() / name).exists() and not _known(name))
 
