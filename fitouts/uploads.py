@@ -26,6 +26,11 @@ PART = ".part"
 """Ending of a file that nobody has taken yet."""
 
 
+def is_disk_full(error: OSError) -> bool:
+    """Whether there is no room left: on the disk, or of what this account may take of it."""
+    return error.errno in (errno.ENOSPC, errno.EDQUOT)
+
+
 @dataclass(frozen=True, slots=True)
 class Larger:
     """What an address takes beyond the ordinary: one file of so many bytes, from people who may."""
@@ -99,7 +104,7 @@ class StraightToFolder(FileUploadHandler):
         try:
             self.upload.take_in(raw_data)
         except OSError as error:
-            if error.errno not in (errno.ENOSPC, errno.EDQUOT):
+            if not is_disk_full(error):
                 raise
             self.request.disk_full = True  # type: ignore[union-attr]
             self._drop()

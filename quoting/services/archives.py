@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import logging
 import os
 import re
@@ -18,7 +17,7 @@ from django.utils.translation import gettext as _
 
 from fitouts.models import User, Workshop
 from fitouts.rules import can_run_workshop
-from fitouts.uploads import Larger, LargeUpload, take_larger
+from fitouts.uploads import Larger, LargeUpload, is_disk_full, take_larger
 from quoting.archive import ArchiveRefused
 from quoting.models import Archive, BackgroundJob
 from quoting.services import background
@@ -207,6 +206,6 @@ def free_bytes() -> int:
 
 
 def _disk_words(error: OSError) -> str:
-    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+    if is_disk_full(error):
         return _("The server's disk is full; nothing was kept. Make room, then try again.")
     return _("The server could not write to its folder (%s). Nothing was kept.") % error.strerror

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout
 from quoting.services import mend_steps
-from quoting.services.build_step import BuildStep
+from quoting.services.build_step import BuildStep, arrival
 from quoting.sizing.appraisal import Appraisal, Circuit
 
 
@@ -17,13 +17,7 @@ def steps(fitout: Fitout, appraisal: Appraisal, more: Iterable[BuildStep] = ()) 
     if fitout.kind == Fitout.Kind.FAULT:
         yield from mend_steps.of_fault(fitout, more)
         return
-    yield BuildStep("check_in", _("Check in: odometer, damage, keys, fault codes stored before work"))
-    if fitout.vehicle.hybrid:
-        yield BuildStep(
-            "hybrid_isolation",
-            _("High-voltage system isolated and locked out as the maker says, by a qualified person"),
-            hold_point=True,
-        )
+    yield from arrival(fitout)
     yield BuildStep(
         "disconnect",
         _("Starter battery negative off first; note what must be relearned. Airbags, fuel and high-voltage kept clear"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import hashlib
 import logging
 
@@ -11,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, User, Workshop
+from fitouts.uploads import is_disk_full
 from quoting.models import BackgroundJob, Design, Document, PersonalKey, Revision, Snapshot
 from quoting.services import background, frozen, paper_files, snapshots
 from quoting.services.background import JobFailed
@@ -224,7 +224,7 @@ def _store(document: Document, pdf: bytes, sha256: str) -> str:
     try:
         return paper_files.store(document.pk, pdf, sha256)
     except OSError as error:
-        if error.errno not in (errno.ENOSPC, errno.EDQUOT):
+        if not is_disk_full(error):
             raise
         logger.exception("No room for paper %s.", document.pk)
         raise JobFailed(_("The server's disk is full; nothing was kept. Make room, then press Retry.")) from error

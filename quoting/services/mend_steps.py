@@ -11,7 +11,7 @@ from fitouts.models import BuildTick, Defect, Fitout, FittedPart, FoundPart, Use
 from fitouts.services import found
 from quoting.models import Line, Revision
 from quoting.services import kept
-from quoting.services.build_step import BuildStep
+from quoting.services.build_step import BuildStep, arrival
 from quoting.services.hand_prices import RULE_PART
 from quoting.sizing.appraisal import Appraisal, Chosen
 
@@ -21,13 +21,7 @@ NO_SERIAL = ("conductors", "distribution", "sundries", "labour")
 
 def of_fault(fitout: Fitout, more: Iterable[BuildStep]) -> Iterator[BuildStep]:
     """The whole order of a job that is mended and not designed."""
-    yield BuildStep("check_in", _("Check in: odometer, damage, keys, fault codes stored before work"))
-    if fitout.vehicle.hybrid:
-        yield BuildStep(
-            "hybrid_isolation",
-            _("High-voltage system isolated and locked out as the maker says, by a qualified person"),
-            hold_point=True,
-        )
+    yield from arrival(fitout)
     yield BuildStep(
         "disconnect",
         _(

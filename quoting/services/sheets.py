@@ -6,7 +6,6 @@ so two clicks, two workers or a message that comes twice lead to one check and o
 
 from __future__ import annotations
 
-import errno
 import hashlib
 import json
 import logging
@@ -25,6 +24,7 @@ from django.utils.translation import gettext as _
 from catalog import sheets
 from catalog.sheets import SheetRefused
 from fitouts.models import User
+from fitouts.uploads import is_disk_full
 from quoting.models import BackgroundJob, SheetImport, SheetMapping
 from quoting.services import background, sheet_files
 from quoting.services.background import JobFailed
@@ -132,7 +132,7 @@ def _kept(upload: Any, ending: str) -> tuple[str, str, int]:
     try:
         return sheet_files.keep(upload, ending)
     except OSError as error:
-        if error.errno not in (errno.ENOSPC, errno.EDQUOT):
+        if not is_disk_full(error):
             raise
         raise SheetRefused(_("The server's disk is full; nothing was kept. Make room, then bring it in again.")) from (
             error
@@ -262,7 +262,7 @@ def _keep_plan(plan: Any) -> str:
         part.replace(sheet_files.path_of(name))
     except OSError as error:
         part.unlink(missing_ok=True)
-        if error.errno not in (errno.ENOSPC, errno.EDQUOT):
+        if not is_disk_full(error):
             raise
         logger.exception("No room for what was found in a table.")
         raise JobFailed(_("The server's disk is full; nothing was kept. Make room, then check again.")) from error

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from quoting.sizing.brief import KeptRole
 from quoting.sizing.trace import Figure, Finding, Record, Scalar, Step
 
 APPRAISAL_VERSION = "loomwright.appraisal/1"
@@ -121,21 +122,7 @@ class Shortfall(Record):
 class Chosen(Record):
     """A component of the system and what it is there for."""
 
-    role: Literal[
-        "battery",
-        "engine_charger",
-        "mains_charger",
-        "solar_controller",
-        "panel",
-        "inverter",
-        "switching",
-        "monitor",
-        "multi_charger",
-        "inlet",
-        "residual",
-        "converter",
-        "coupling",
-    ]
+    role: KeptRole
     serves: tuple[str, ...]
     """Codes of the needs it meets."""
     part: str

@@ -253,7 +253,7 @@ KeptRole = Literal[
     "converter",
     "coupling",
 ]
-"""What a kept part may be there for; the same words as ``Chosen.role``."""
+"""What a part may be there for, kept or chosen."""
 
 
 class Kept(Record):

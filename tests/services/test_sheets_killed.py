@@ -7,9 +7,8 @@ import signal
 
 import pytest
 
-from tests import needs
 from tests.services.running import Shop, wait_until
-from tests.services.test_worker import _empty, lines
+from tests.services.test_worker import lines
 
 pytestmark = pytest.mark.service
 
@@ -49,20 +48,6 @@ print(json.dumps({
 }))
 """
 HEAVY = {"queue": "heavy", "pausing": "tests.services.pausing_sheets"}
-
-
-@pytest.fixture(params=["files", "redis"])
-def shop(request, tmp_path):
-    environment = {}
-    if request.param == "redis":
-        environment = {"REDIS_URL": needs.redis_url(), "REDIS_VISIBILITY_TIMEOUT_S": "5"}
-        _empty(environment["REDIS_URL"])
-    shop = Shop(tmp_path / "home", **environment)
-    shop.home.mkdir(mode=0o700)
-    shop.manage("migrate", "-v", "0")
-    yield shop
-    shop.close()
-    print(shop.log("worker.log"), shop.log("sweep.log"), sep="\n--- sweeper\n")  # shown when the test fails
 
 
 def kill_in_the_middle(shop: Shop, begun: int) -> int:

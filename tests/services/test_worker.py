@@ -10,7 +10,6 @@ import signal
 import pytest
 from pypdf import PdfReader
 
-from tests import needs
 from tests.services.running import Shop, wait_until
 
 pytestmark = pytest.mark.service
@@ -39,27 +38,6 @@ job, paper = BackgroundJob.objects.get(), Document.objects.get()
 print(json.dumps({"state": job.state, "attempts": job.attempts, "reason": job.reason, "sha256": paper.sha256,
                   "file": paper.file.name, "pages": paper.pages}))
 """
-
-
-@pytest.fixture(params=["files", "redis"])
-def shop(request, tmp_path):
-    environment = {}
-    if request.param == "redis":
-        environment = {"REDIS_URL": needs.redis_url(), "REDIS_VISIBILITY_TIMEOUT_S": "5"}
-        _empty(environment["REDIS_URL"])
-    shop = Shop(tmp_path / "home", **environment)
-    shop.home.mkdir(mode=0o700)
-    shop.manage("migrate", "-v", "0")
-    yield shop
-    shop.close()
-    print(shop.log("worker.log"), shop.log("sweep.log"), sep="\n--- sweeper\n")  # shown when the test fails
-
-
-def _empty(url: str) -> None:
-    from redis import Redis
-
-    with Redis.from_url(url) as server:
-        server.flushdb()
 
 
 def lines(shop: Shop, name: str) -> list[str]:
