@@ -20,6 +20,7 @@ from catalog.models import Assembly, AssemblyLine, AssemblyVersion
 from catalog.services_assemblies import LinesRefused, LineValues, copy_assembly, save_assembly
 from fitouts.services.workshop import set_markups
 from tests.catalog.conftest import add_component
+from tests.seen import seen
 
 pytestmark = pytest.mark.django_db
 D = Decimal
@@ -251,7 +252,7 @@ def test_the_trial_prices_to_the_cent_by_hand(desk, assembly, battery, labour, w
 def test_a_technician_sees_quantities_and_no_money(client, technician, assembly, battery):
     client.force_login(technician)
     for url in (reverse("catalog:assembly_list"), reverse("catalog:assembly_detail", args=[assembly.pk])):
-        page = client.get(url, {"try": "1", "panel": "3"}).content.decode()
+        page = seen(client.get(url, {"try": "1", "panel": "3"}))
         assert "1133" not in page
         assert "1 133" not in page
         assert "798" not in page

@@ -22,6 +22,7 @@ from fitouts.models import Contact, Customer, Fitout, InstalledComponent, Instal
 from fitouts.services import customers, vehicles
 from quoting.models import Quote
 from tests.factories.jobs import make_user
+from tests.seen import seen
 
 # --- Words -----------------------------------------------------------------------------------------------
 
@@ -339,7 +340,7 @@ def test_page_and_suggestions_work_without_script(desk, vehicle, job):
 def test_technician_finds_components_without_money(client, technician, battery):
     client.force_login(technician)
 
-    text = client.get(reverse("find"), {"q": "larkham"}).content.decode()
+    text = seen(client.get(reverse("find"), {"q": "larkham"}))
 
     assert "Larkham LF-100" in text
     assert "798" not in text

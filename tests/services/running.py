@@ -77,6 +77,13 @@ class Shop:
             process.wait()
 
 
+def give_time_to(what: Callable[[], object], seconds: float) -> None:
+    """Wait for what may or may not come; whatever comes of it is judged afterwards."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until and not what():
+        time.sleep(0.1)
+
+
 def wait_until(what: Callable[[], object], seconds: float, why: Callable[[], str] = lambda: "") -> None:
     """Wait until ``what`` holds; fail with ``why`` when it does not in time."""
     until = time.monotonic() + seconds

@@ -7,7 +7,7 @@ import signal
 
 import pytest
 
-from tests.services.running import Shop, wait_until
+from tests.services.running import Shop, give_time_to, wait_until
 from tests.services.test_worker import lines
 
 pytestmark = pytest.mark.service
@@ -97,8 +97,9 @@ def test_worker_killed_in_the_middle_of_check_and_save(shop):
     third = shop.worker(**HEAVY)
     shop.start("manage.py", "sweep", "--every", "1", log="sweep.log")
     wait_until(lambda: state() == ("saved", "done"), 90, why=lambda: shop.log("worker.log") + shop.log("sweep.log"))
-    # On Redis the killed workers' messages come back after their visibility timeout; nothing may come of it.
-    wait_until(lambda: _handled(shop) >= 4 or "REDIS_URL" not in shop.environment, 40, lambda: shop.log("worker.log"))
+    # On Redis the killed workers' messages come back after their visibility timeout; nothing may come of it. One that
+    # a worker was killed with between taking and noting it is lost for good, so that not all need come.
+    give_time_to(lambda: _handled(shop) >= 4 or "REDIS_URL" not in shop.environment, 25)
     seen = shop.python(LOOK)
     assert lines(shop, "ended") == [str(second.pid), str(third.pid)]
     assert seen["attempts"] == 2

@@ -10,7 +10,7 @@ import signal
 import pytest
 from pypdf import PdfReader
 
-from tests.services.running import Shop, wait_until
+from tests.services.running import Shop, give_time_to, wait_until
 
 pytestmark = pytest.mark.service
 
@@ -61,7 +61,7 @@ def test_worker_killed_in_the_middle_of_a_paper(shop):
     wait_until(lambda: lines(shop, "ended"), 90, why=lambda: shop.log("worker.log") + shop.log("sweep.log"))
     wait_until(lambda: shop.python(LOOK)["state"] == "done", 60, why=lambda: shop.log("worker.log"))
     # On Redis the killed worker's message comes back after its visibility timeout; nothing may come of it.
-    wait_until(lambda: _handled(shop) >= 2 or "REDIS_URL" not in shop.environment, 40, lambda: shop.log("worker.log"))
+    give_time_to(lambda: _handled(shop) >= 2 or "REDIS_URL" not in shop.environment, 25)
 
     seen = shop.python(LOOK)
     papers = list(shop.home.glob("files/papers/*"))
