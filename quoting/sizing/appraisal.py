@@ -12,10 +12,11 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from quoting.sizing.brief import KeptRole
+from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.trace import Figure, Finding, Record, Scalar, Step
 
 APPRAISAL_VERSION = "loomwright.appraisal/1"
-METHOD_VERSION = "2026.11.8"
+METHOD_VERSION = "2026.11.9"
 """Bumped whenever the same Brief may lead to another Appraisal; a golden test forces it."""
 
 Hours = Annotated[tuple[float, ...], Field(min_length=24, max_length=24)]
@@ -358,6 +359,8 @@ class Appraisal(Record):
     """Codes of questions for the licensed person (``words.QUESTION``)."""
     dead_unhitched: tuple[DeadUnhitched, ...] = ()
     """Loads and sources without a way to the auxiliary battery while the trailer is unhitched."""
+    outlook: TripOutlook | None = None
+    """The trip over many weathers; ``None`` where no battery could be chosen, and in records from before."""
 
     def figure(self, code: str) -> Figure:
         return self.figures[code]

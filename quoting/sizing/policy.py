@@ -90,6 +90,30 @@ class Policy(Record):
     pv_loss_nameplate_ratio: float = q(0.01, "", 0.0, 0.5, "Below the nameplate.", "PVWatts v5")
     wind_m_s: float = q(1.0, "m/s", 0.0, 20.0, "Wind over a parked roof.", C)
     record_low_offset_k: float = q(15.0, "K", 0.0, 40.0, "Record low under the lowest monthly mean minimum.", C)
+    day_correlation_ratio: float = q(
+        0.29, "", 0.0, 0.9, "How much a day's cloud is like the day's before.", "Graham, Hollands and Brunger (1988)"
+    )
+    # weather and the monitor
+    spread_low_ratio: float = q(0.05, "", 0.01, 0.4, "Share of weathers worse than the one called bad.", C)
+    weather_draws: int = Field(
+        default=200,
+        ge=50,
+        le=1000,
+        description="Weathers that a trip is tried in.",
+        json_schema_extra={"unit": "", "source": C},
+    )
+    dark_chance_ratio: float = q(
+        0.05, "", 0.0, 0.5, "Chance of an essential load going dark under which a month holds.", C
+    )
+    shed_restore_ratio: float = q(0.05, "", 0.01, 0.3, "Charge over its threshold at which a shed group comes back.", C)
+    backstop_v_per_12: float = q(
+        11.8, "V", 10.0, 13.0, "Voltage at which shed groups go off whatever the monitor reads, per 12 V.", C
+    )
+    backstop_restore_v_per_12: float = q(12.6, "V", 11.0, 14.0, "Voltage at which they come back, per 12 V.", C)
+    backstop_delay_min: float = q(2.0, "min", 0.0, 60.0, "How long the voltage must be under before they go.", C)
+    monitor_drift_day_ratio: float = q(
+        0.015, "", 0.0, 0.1, "What a battery monitor reads too much after a day without a full charge.", C
+    )
     # heat
     compartment_rise_k: float = q(20.0, "K", 0.0, 40.0, "Parked canopy over ambient.", C)
     cooling_evaporator_k: float = q(10.0, "K", 0.0, 30.0, "Evaporator under the inside temperature.", C)

@@ -45,6 +45,21 @@ SECTIONS = (
             "pv_loss_nameplate_ratio": _("what panels give"),
             "wind_m_s": _("temperature of panels, and so what they give"),
             "record_low_offset_k": _("highest panel voltage, and so which controller may take it"),
+            "day_correlation_ratio": _("how many grey days come together"),
+        },
+    ),
+    (
+        "weather",
+        _("Weather, shedding and the monitor"),
+        {
+            "spread_low_ratio": _("what counts as bad weather on every chart, and what a grey day costs"),
+            "weather_draws": _("how finely chances are told; time that working out takes"),
+            "dark_chance_ratio": _("which months hold at the home site"),
+            "shed_restore_ratio": _("when a shed group comes back"),
+            "backstop_v_per_12": _("when shed groups go off although the monitor reads enough"),
+            "backstop_restore_v_per_12": _("when they come back after that"),
+            "backstop_delay_min": _("when shed groups go off although the monitor reads enough"),
+            "monitor_drift_day_ratio": _("what a trial with a drifting monitor shows"),
         },
     ),
     (
