@@ -14,17 +14,17 @@ from quoting.sizing import charging, converters, got, hitch, keeping, own, stops
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
-from quoting.sizing.brief import Brief, Stop
+from quoting.sizing.brief import Brief
 from quoting.sizing.charging import Headroom
 from quoting.sizing.choice import Choice, choose
 from quoting.sizing.choice_bank import kept_bank
 from quoting.sizing.circuits import design_circuits
+from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.errors import SizingError
 from quoting.sizing.expectations import expect
-from quoting.sizing.inverter import LossCurve, assumed_curve, curve_of
 from quoting.sizing.kept import check_kept, counted_once
 from quoting.sizing.lasting import lasting
-from quoting.sizing.loads import Day, work_out
+from quoting.sizing.loads import Day
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.system import Book, System, assemble, check_wishes
@@ -164,8 +164,8 @@ def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple
 
 def _once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], Needs]:
     book = Book()
-    curve = _curve(brief, system, book)
-    days = tuple(_day(system, stop, index, curve) for index, stop in enumerate(brief.trip))
+    curve = losses_of(brief, system, book)
+    days = tuple(day_of(system, stop, index, curve) for index, stop in enumerate(brief.trip))
     for day in days:
         if not day.energy_wh <= MOST_ENERGY_WH:
             raise SizingError("loads", value=round(day.energy_wh), minimum=0, maximum=MOST_ENERGY_WH, unit="Wh")
@@ -182,23 +182,6 @@ def _once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], 
         names, amps = ", ".join(c.name for c in wanting), converters.continuous_a(wanting)
         book.note("warning", "converter_needed", "house12", loads=names, current_a=amps)
     return book, days, needs
-
-
-def _day(system: System, stop: Stop, index: int, curve: LossCurve) -> Day:
-    """A stop's day with the parts' own draw; what is dead while the trailer is unhitched takes nothing there."""
-    day = hitch.left_out(system.brief, stop, work_out(system.brief, stop, curve, index, system.converter_ratio))
-    return hitch.left_out(system.brief, stop, own.with_own(system, stop, day))
-
-
-def _curve(brief: Brief, system: System, book: Book) -> LossCurve:
-    if system.inverter:
-        return curve_of(system.inverter[1])
-    ac_w = math.fsum(x.use.power_w * x.quantity for x in brief.loads if x.bus == "ac" and x.at_once)
-    if any(x.bus == "ac" for x in brief.loads):
-        ratio = brief.policy.inverter_assumed_ratio
-        book.note("info", "inverter_assumed", "inverter", efficiency_ratio=ratio)
-        return assumed_curve(ac_w, ratio)
-    return LossCurve(0.0, 0.0, 0.0)
 
 
 def _bus_findings(brief: Brief, day: Day, book: Book) -> None:
