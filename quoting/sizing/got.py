@@ -13,7 +13,7 @@ from quoting.sizing.charging import Headroom
 from quoting.sizing.errors import SizingError
 from quoting.sizing.loads import Day
 from quoting.sizing.needs import Needs
-from quoting.sizing.stops import sun_day
+from quoting.sizing.offers import sun_day
 from quoting.sizing.system import Book, Output, System, compartment_c, output
 from quoting.sizing.trace import step
 

@@ -1,116 +1,20 @@
-"""The balance of each stop with the chosen parts: what each source offers by hours, and what comes of it."""
+"""The balance of each stop with the chosen parts: what comes of the hours that loads ask and sources offer."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
-from catalog.kinds.capabilities import at
-from quoting.sizing import balance, cells, sun
+from quoting.sizing import balance, cells
 from quoting.sizing.appraisal import StopResult
 from quoting.sizing.battery import LEAD_ACID
-from quoting.sizing.brief import Brief, Stop
-from quoting.sizing.hitch import is_dead
+from quoting.sizing.brief import Stop
 from quoting.sizing.loads import HOURS, Day
-from quoting.sizing.own import clock, plugged, total_w
-from quoting.sizing.system import Book, System, compartment_c, output
-from quoting.sizing.trace import Step, step
+from quoting.sizing.offers import SunDay, offers
+from quoting.sizing.own import plugged, total_w
+from quoting.sizing.system import Book, System
 
 FULL_RATIO = 0.99
 """Charge that counts as full in a day's balance. Common practice."""
-
-
-@dataclass(frozen=True, slots=True)
-class SunDay:
-    """What the chosen array gives on a stop's mean day."""
-
-    profile_w: tuple[float, ...]
-    wh: float
-    clipped_wh: float
-    """Lost to the controller's rating. [Wh]"""
-    steps: tuple[Step, ...]
-
-
-def in_plane(brief: Brief, stop: Stop) -> tuple[float, ...]:
-    """Irradiance in the plane of the panels by hours, tilted as wished. [W/m²]"""
-    wishes, ghi = brief.wishes, stop.site.ghi_kwh_m2_day[stop.month - 1]
-    return sun.plane_w_m2(
-        stop.site.latitude_deg, stop.month, ghi, wishes.panel_tilt_deg, wishes.panel_azimuth_deg
-    )  # fmt: skip
-
-
-def tilt_steps(brief: Brief, stop: Stop, plane: tuple[float, ...]) -> tuple[Step, ...]:
-    """What the tilt makes of the sun on the flat; nothing for flat panels."""
-    wishes, ghi = brief.wishes, stop.site.ghi_kwh_m2_day[stop.month - 1]
-    if wishes.panel_tilt_deg == 0 or ghi <= 0:
-        return ()
-    facing = wishes.panel_azimuth_deg
-    if facing is None:
-        facing = sun.towards_equator_deg(stop.site.latitude_deg)
-    gain = math.fsum(plane) / 1000 / ghi
-    return (step("tilted", gain, "", "×", "derived", tilt_deg=wishes.panel_tilt_deg, facing_deg=facing),)
-
-
-def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
-    """Hour by hour: irradiation, cell temperature, losses, shade, controller, controller's limit. [W]
-
-    Counted as every source is, charging current at the bank's nominal voltage: an MPPT controller's power makes its
-    current at the higher voltage of charging.
-    """
-    if not system.panel or not system.solar:
-        return SunDay((0.0,) * 24, 0.0, 0.0, ())
-    policy, panel, control = system.brief.policy, system.panel[1], system.solar[1]
-    series, strings = system.panel[0].series, system.panel[0].parallel
-    array_w = panel.power_w * series * strings
-    ghi = stop.site.ghi_kwh_m2_day[stop.month - 1]
-    left = sun.losses_left(policy) * (1 - stop.shade_ratio)
-    air, _ = compartment_c(system.brief, stop, "charger")
-    most_w = control.output_a * system.solar[0].quantity * at(control.derating, air) * system.bank_v
-    stored = system.charging_share if control.method == "mppt" else 1.0
-    out, before, ideal, warm = [], 0.0, 0.0, 0.0
-    plane = in_plane(system.brief, stop)
-    for h, irradiance in enumerate(plane):
-        cell = sun.cell_c(irradiance, day.ambient_c[h], policy.wind_m_s)
-        raw = sun.panel_hour_w(
-            panel, control, series, strings, irradiance, cell, left, system.bank_v, system.absorption_v
-        )
-        raw *= stored
-        warm += sun.array_power_w(array_w, irradiance, cell, panel.power_per_k)
-        ideal += array_w * irradiance / 1000
-        before += raw
-        out.append(min(raw, most_w))
-    got = math.fsum(out)
-    steps = [
-        step("irradiation", ghi, "kWh/m²", origin="table", month=stop.month, name=stop.site.name),
-        *tilt_steps(system.brief, stop, plane),
-        step("array", array_w, "W", "×", "catalogue"),
-        step("cell_temperature", warm / ideal if ideal else 1.0, "", "×"),
-        *(step(code, value, "", "×", "policy") for code, value in sun.losses(policy)),
-    ]
-    if stop.shade_ratio:
-        steps.append(step("shade", 1 - stop.shade_ratio, "", "×", "survey"))
-    steps.append(step("controller", control.efficiency_ratio, "", "×", "catalogue"))
-    if stored < 1:
-        steps.append(step("at_charging_v", stored, "", "×", "catalogue", charging_v=system.bank_v / stored))
-    expected = warm * left * control.efficiency_ratio * stored
-    if before < expected * (1 - 1e-9) and expected > 0:
-        code = "pwm_match" if control.method == "pwm" else "does_not_start_share"
-        steps.append(step(code, before / expected, "", "×"))
-    if got < before * (1 - 1e-9):
-        steps.append(step("controller_limit", got / before, "", "×", "catalogue"))
-    steps.append(step("sun_day", got, "Wh/day", "="))
-    return SunDay(tuple(out), got, before - got, tuple(steps))
-
-
-def charge_w(system: System, stop: Stop) -> tuple[float, float]:
-    """Power of the engine's and the mains charger into the bank at this stop's heat. [W, W]"""
-    air, _ = compartment_c(system.brief, stop, "charger")
-    engine = mains = 0.0
-    if system.engine:
-        engine = output(system, *system.engine, air).amps * system.bank_v
-    if system.mains:
-        mains = output(system, *system.mains, air).amps * system.bank_v
-    return engine, mains
 
 
 def run(system: System, days: tuple[Day, ...], capacity_ah: float, book: Book) -> tuple[StopResult, ...]:
@@ -132,21 +36,12 @@ def run(system: System, days: tuple[Day, ...], capacity_ah: float, book: Book) -
 
 
 def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, ratio: float, book: Book) -> StopResult:
-    engine_w, mains_w = charge_w(system, stop)
-    driving = clock(stop.driving_start_h, stop.driving_h_per_day)
-    mains_on = plugged(stop)
-    unplugged_h = stop.mains_h_per_day - math.fsum(mains_on)
-    if system.mains and unplugged_h > 1 / 60:
-        book.note("info", "mains_while_driving", f"stop:{index}", name=stop.site.name, lost_h=unplugged_h)
-    light = sun_day(system, stop, day)
-    engine_w, mains_w = (
-        0.0 if is_dead(system.brief, stop, s) else w for s, w in (("engine", engine_w), ("mains", mains_w))
-    )
-    if is_dead(system.brief, stop, "sun"):
-        light = SunDay((0.0,) * 24, 0.0, 0.0, ())
-    engine = tuple(engine_w * x for x in driving)
-    mains = tuple(mains_w * x for x in mains_on)
-    engine, mains, sunny = _shared(system, stop, engine, mains, light.profile_w)
+    on_mains = math.fsum(plugged(stop))
+    if system.mains and stop.mains_h_per_day - on_mains > 1 / 60:
+        lost_h = stop.mains_h_per_day - on_mains
+        book.note("info", "mains_while_driving", f"stop:{index}", name=stop.site.name, lost_h=lost_h)
+    offered_by = offers(system, stop, day)
+    engine, mains, sunny = offered_by.engine_w, offered_by.mains_w, offered_by.sun_w
     thresholds = sorted({x.shed_below_ratio for x in day.lines if x.shed_below_ratio is not None})
     sheds = tuple(
         balance.Shedding(
@@ -186,31 +81,9 @@ def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, 
         unserved_wh=stay.unserved_wh,
         loss_wh=math.fsum(x.loss_w for x in stay.hours),
     )
-    _findings(system, index, stop, result, stay, light, day, book)
+    _findings(system, index, stop, result, stay, offered_by.light, day, book)
     _warmth_findings(system, index, stop, bank, stay, warmth, shares, book)
     return result
-
-
-def _shared(
-    system: System, stop: Stop, engine: tuple[float, ...], mains: tuple[float, ...], light: tuple[float, ...]
-) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
-    """Sources that come through one output are held to it together: engine first, then mains, then sun."""
-    shares = [s for s in (system.engine, system.mains, system.solar) if s and s[1].shares_output]
-    if len(shares) < 2:
-        return engine, mains, light
-    air, _ = compartment_c(system.brief, stop, "charger")
-    most_w = max(s[1].output_a * at(s[1].derating, air) for s in shares) * system.bank_v
-    part = shares[0][0].part
-    rows: list[tuple[float, float, float]] = []
-    for e, m, s in zip(engine, mains, light, strict=True):
-        left, row = most_w, []
-        for watts, source in ((e, system.engine), (m, system.mains), (s, system.solar)):
-            if source and source[0].part == part:
-                watts = min(watts, left)
-                left -= watts
-            row.append(watts)
-        rows.append((row[0], row[1], row[2]))
-    return tuple(r[0] for r in rows), tuple(r[1] for r in rows), tuple(r[2] for r in rows)
 
 
 def _findings(

@@ -8,10 +8,17 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from catalog.kinds.capabilities import Panel, SolarControl
 from quoting.sizing.errors import SizingError, require
 from quoting.sizing.policy import Policy
+
+if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import NDArray
+
+    Floats = NDArray[float64]
 
 MID_MONTH_DAY = (17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344)
 """Day of the year that stands for each month. Klein (1977), Solar Energy 19, 325."""
@@ -205,12 +212,20 @@ def cell_c(irradiance_w_m2: float, air_c: float, wind_m_s: float) -> float:
     ----------
     .. [1] King, Boyson and Kratochvil, SAND2004-3535, close-mount glass/glass; ``pvlib.temperature.sapm_cell``.
     """
+    import numpy as np
+
+    return float(cells_c(np.array([irradiance_w_m2]), np.array([air_c]), wind_m_s)[0])
+
+
+def cells_c(irradiance_w_m2: Floats, air_c: Floats, wind_m_s: float) -> Floats:
+    """As :func:`cell_c`, for arrays of shapes that go together; in the dark a cell is as warm as the air. [°C]"""
+    import numpy as np
     from pvlib.temperature import TEMPERATURE_MODEL_PARAMETERS, sapm_cell
 
-    if irradiance_w_m2 <= 0:
-        return air_c
     parameters = TEMPERATURE_MODEL_PARAMETERS["sapm"]["close_mount_glass_glass"]
-    return float(sapm_cell(irradiance_w_m2, air_c, wind_m_s, **parameters))
+    light = np.maximum(irradiance_w_m2, 0.0)
+    warm: Floats = sapm_cell(light, np.asarray(air_c, dtype=np.float64), wind_m_s, **parameters)
+    return warm
 
 
 def losses(policy: Policy) -> tuple[tuple[str, float], ...]:
@@ -304,16 +319,28 @@ def panel_hour_w(
     An MPPT controller starts only above the battery's charging voltage by its margin; PWM takes the panel's current at
     battery voltage, and nothing from a panel that works below the charging voltage.
     """
-    hot_vmp_v = series * panel.vmp_v * (1 + panel.power_per_k * (cell - STC_C))
+    import numpy as np
+
+    light, warm = np.array([irradiance_w_m2]), np.array([cell])
+    return float(panel_w(panel, control, series, strings, light, warm, left_ratio, battery_v, charging_v)[0])
+
+
+def panel_w(
+    panel: Panel, control: SolarControl, series: int, strings: int, irradiance_w_m2: Floats, cell: Floats,
+    left_ratio: float, battery_v: float, charging_v: float,
+) -> Floats:  # fmt: skip
+    """As :func:`panel_hour_w`, for arrays of one shape: every hour starts or not by its own cell temperature. [W]"""
+    import numpy as np
+
+    heat = 1 + panel.power_per_k * (cell - STC_C)
+    margin_v = 0.0 if control.method == "pwm" else control.start_margin_v
+    starts = series * panel.vmp_v * heat >= charging_v + margin_v
+    sunny = irradiance_w_m2 / 1000 * (left_ratio * strings * control.efficiency_ratio)
     if control.method == "pwm":
-        if hot_vmp_v < charging_v:
-            return 0.0
-        amps = panel.imp_a * strings * irradiance_w_m2 / 1000 * left_ratio
-        return amps * battery_v * control.efficiency_ratio
-    if hot_vmp_v < charging_v + control.start_margin_v:
-        return 0.0
-    power = array_power_w(panel.power_w * series * strings, irradiance_w_m2, cell, panel.power_per_k, left_ratio)
-    return power * control.efficiency_ratio
+        gives = panel.imp_a * battery_v * sunny
+    else:
+        gives = panel.power_w * series * np.maximum(heat, 0.0) * sunny
+    return np.where(starts, gives, 0.0)
 
 
 def check_site(field: str, latitude_deg: float, month: int, ghi_kwh_m2_day: float) -> float:
