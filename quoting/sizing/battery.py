@@ -1,4 +1,8 @@
-"""The auxiliary battery: capacity asked, rate, temperature, voltage, charging time."""
+"""The auxiliary battery: capacity asked, by temperature; charging time; air it needs.
+
+What it gives at which current is in :mod:`quoting.sizing.battery_wells`, its voltage in
+:mod:`quoting.sizing.battery_volts`; both can be had from here.
+"""
 
 from __future__ import annotations
 
@@ -6,15 +10,23 @@ import math
 from dataclasses import dataclass
 
 from catalog.kinds.capabilities import Curve, at
-from quoting.sizing.errors import SizingError, require
+from quoting.sizing.battery_volts import CELL_V as CELL_V
+from quoting.sizing.battery_volts import CELLS_PER_12 as CELLS_PER_12
+from quoting.sizing.battery_volts import LEAD_ACID as LEAD_ACID
+from quoting.sizing.battery_volts import OPEN_CIRCUIT as OPEN_CIRCUIT
+from quoting.sizing.battery_volts import bank_curve as bank_curve
+from quoting.sizing.battery_volts import bank_ohm as bank_ohm
+from quoting.sizing.battery_volts import nominal_v as nominal_v
+from quoting.sizing.battery_volts import open_circuit_v as open_circuit_v
+from quoting.sizing.battery_volts import resistance_ratio as resistance_ratio
+from quoting.sizing.battery_volts import terminal_v as terminal_v
+from quoting.sizing.battery_wells import TwoWells as TwoWells
+from quoting.sizing.battery_wells import peukert_exponent as peukert_exponent
+from quoting.sizing.battery_wells import peukert_time_h as peukert_time_h
+from quoting.sizing.battery_wells import wells_of as wells_of
+from quoting.sizing.errors import require
 from quoting.sizing.policy import ChemistryPolicy
 from quoting.sizing.trace import Step, step
-
-CELL_V = {"lifepo4": 3.2, "agm": 2.0, "gel": 2.0, "flooded": 2.0}
-"""Nominal voltage of a cell. [V] Common practice."""
-CELLS_PER_12 = {"lifepo4": 4, "agm": 6, "gel": 6, "flooded": 6}
-"""Cells in series for a 12 V bus."""
-LEAD_ACID = frozenset({"agm", "gel", "flooded"})
 
 IEEE_485: Curve = (
     (-3.9, 1.52), (-1.1, 1.43), (1.7, 1.35), (4.4, 1.30), (7.2, 1.25), (10.0, 1.19), (12.8, 1.15), (15.6, 1.11),
@@ -22,25 +34,6 @@ IEEE_485: Curve = (
     (35.0, 0.93), (37.8, 0.91), (43.3, 0.88), (51.7, 0.85),
 )  # fmt: skip
 """Cell temperature [°C] against cell-size factor, lead-acid, base 25 °C. IEEE 485 table 1."""
-
-OPEN_CIRCUIT: dict[str, Curve] = {
-    "lifepo4": (
-        (0.0, 2.5), (0.05, 2.785), (0.10, 2.9775), (0.20, 3.1675), (0.30, 3.205), (0.40, 3.2525), (0.50, 3.265),
-        (0.70, 3.2725), (0.80, 3.31), (0.90, 3.315), (1.0, 3.34),
-    ),
-    "flooded": ((0.0, 11.6 / 6), (0.25, 12.0 / 6), (0.5, 12.2 / 6), (0.75, 12.4 / 6), (1.0, 12.6 / 6)),
-    "agm": ((0.0, 11.7 / 6), (0.25, 12.1 / 6), (0.5, 12.35 / 6), (0.75, 12.55 / 6), (1.0, 12.8 / 6)),
-    "gel": ((0.0, 11.7 / 6), (0.25, 12.1 / 6), (0.5, 12.35 / 6), (0.75, 12.55 / 6), (1.0, 12.8 / 6)),
-}  # fmt: skip
-"""State of charge against resting voltage of a cell. [V] Lithium iron phosphate: near-equilibrium discharge of
-the published cell of Prada et al. (2013); lead-acid: common trade table, AGM and gel 0.1 to 0.2 V per 12 V higher."""
-
-
-def nominal_v(chemistry: str, system_v: int) -> float:
-    """Nominal voltage of a bank. [V]"""
-    if chemistry not in CELL_V:
-        raise SizingError("chemistry", value=chemistry, code="not_a_choice", message=f"unknown chemistry {chemistry!r}")
-    return CELL_V[chemistry] * CELLS_PER_12[chemistry] * system_v / 12
 
 
 def temperature_factor(chemistry: str, battery_c: float) -> float:
@@ -186,102 +179,6 @@ def _check_asked(
     require("end_of_life_ratio", life, minimum=0.1, maximum=1)
     require("temperature_factor", factor, minimum=0.5, maximum=3)
     require("margin_ratio", margin, minimum=1, maximum=5)
-
-
-def peukert_time_h(capacity_ah: float, rate_h: float, current_a: float, exponent: float) -> float:
-    """Hours until empty at a constant current. [h]
-
-    Parameters
-    ----------
-    capacity_ah : float
-        At the maker's rate. [Ah]
-    rate_h : float
-        Hours of that rate. [h]
-    current_a : float
-        Constant current. [A]
-    exponent : float
-        Peukert's exponent, 1 to 1.6.
-
-    Examples
-    --------
-    >>> round(peukert_time_h(120, 20, 120, 1.4), 3)
-    0.302
-
-    Notes
-    -----
-    H (C/(I H))^k, with the capacity at H hours; not C/I^k, whose capacity is the one at one ampere.
-    """
-    require("capacity_ah", capacity_ah, minimum=0.01, maximum=1e6, unit="Ah")
-    require("rate_h", rate_h, minimum=0.1, maximum=1000, unit="h")
-    require("current_a", current_a, minimum=1e-6, maximum=1e6, unit="A")
-    require("exponent", exponent, minimum=1, maximum=2)
-    return rate_h * math.pow(capacity_ah / (current_a * rate_h), exponent)
-
-
-def peukert_exponent(ah_1: float, hours_1: float, ah_2: float, hours_2: float) -> float:
-    """Peukert's exponent from the capacities at two rates."""
-    for name, value in (("ah_1", ah_1), ("hours_1", hours_1), ("ah_2", ah_2), ("hours_2", hours_2)):
-        require(name, value, minimum=1e-3, maximum=1e6)
-    ratio = (ah_2 / hours_2) / (ah_1 / hours_1)
-    if ratio <= 0 or abs(ratio - 1) < 1e-9:
-        raise SizingError("hours_2", value=hours_2, code="conflict", message="the two currents are the same")
-    return math.log(hours_1 / hours_2) / math.log(ratio)
-
-
-@dataclass(frozen=True, slots=True)
-class TwoWells:
-    """The kinetic battery model: available charge flows freely, bound charge follows at a rate.
-
-    References
-    ----------
-    .. [1] J. F. Manwell and J. G. McGowan, "Lead acid battery storage model for hybrid energy systems",
-       Solar Energy 50 (1993) 399.
-    """
-
-    capacity_ah: float
-    """Of both wells, full. [Ah]"""
-    available_ratio: float
-    """Width c of the available well."""
-    rate_per_h: float
-    """Constant k. [1/h]"""
-
-    def delivered_ah(self, hours: float) -> float:
-        """Charge that a constant current takes from full to empty in so many hours. [Ah]"""
-        require("hours", hours, minimum=1e-6, maximum=1e5, unit="h")
-        k, c = self.rate_per_h, self.available_ratio
-        kt = k * hours
-        return self.capacity_ah * c * kt / (1 - math.exp(-kt) + c * (kt - 1 + math.exp(-kt)))
-
-    def runtime_h(self, current_a: float) -> float:
-        """Hours a constant current runs from full. [h]"""
-        require("current_a", current_a, minimum=1e-6, maximum=1e6, unit="A")
-        low, high = 1e-6, 1e5
-        for _ in range(200):
-            middle = math.sqrt(low * high)
-            low, high = (middle, high) if self.delivered_ah(middle) / middle > current_a else (low, middle)
-        return low
-
-    def after(self, available_ah: float, bound_ah: float, current_a: float, hours: float) -> tuple[float, float]:
-        """Both wells after a constant current, discharge positive. [Ah]"""
-        k, c = self.rate_per_h, self.available_ratio
-        decay, both = math.exp(-k * hours), available_ah + bound_ah
-        ramp = (k * hours - 1 + decay) / k
-        available = available_ah * decay + (both * k * c - current_a) * (1 - decay) / k - current_a * c * ramp
-        bound = bound_ah * decay + both * (1 - c) * (1 - decay) - current_a * (1 - c) * ramp
-        return available, bound
-
-
-def open_circuit_v(chemistry: str, charge_ratio: float, system_v: int) -> float:
-    """Resting voltage of a bank at this state of charge. [V]"""
-    require("charge_ratio", charge_ratio, minimum=0, maximum=1)
-    cells = CELLS_PER_12[chemistry] * system_v / 12
-    return at(OPEN_CIRCUIT[chemistry], charge_ratio) * cells
-
-
-def terminal_v(chemistry: str, charge_ratio: float, system_v: int, current_a: float, resistance_ohm: float) -> float:
-    """Voltage at the posts under a current, discharge positive. [V]"""
-    require("resistance_ohm", resistance_ohm, minimum=0, maximum=10, unit="Ω")
-    return open_circuit_v(chemistry, charge_ratio, system_v) - current_a * resistance_ohm
 
 
 def charge_time_h(
