@@ -174,6 +174,21 @@ def test_command_prints_versioned_schemas(which):
     assert schema["properties"]["version"]["const"] == f"loomwright.{which}/1"
 
 
+@pytest.mark.parametrize(("which", "field"), [("trial", "shade_ratio"), ("outlook", "charge_low"), ("tornado", "bars")])
+def test_command_prints_schemas_of_what_is_tried_and_asked(which, field):
+    schema = json.loads(command("--schema", which)[1])
+
+    assert schema["$id"] == f"urn:loomwright.{which}/1"
+    assert field in schema["properties"]
+
+
+def test_command_tells_what_a_figure_is_most_sensitive_to():
+    code, out, _ = command(str(PLACE), "--sensitivity", "battery.got_ah")
+
+    assert code == 0
+    assert [bar["code"] for bar in json.loads(out)["bars"]] == ["parallel", "capacity_each"]
+
+
 def test_schema_of_the_brief_knows_units_and_ranges():
     schema = json.loads(command("--schema", "brief")[1])
 
@@ -206,6 +221,9 @@ def test_command_works_one_method():
     ([str(PLACE), "--indent", "99"], "--indent is 99"),
     ([str(PLACE), "--out", "/no/such/folder/x.json"], "cannot be written"),
     ([str(PLACE), "current_a=5"], "inputs go with --method"),
+    ([str(PLACE), "--sensitivity", "battery.guess"], "'battery.guess' is no figure of this Appraisal"),
+    ([str(PLACE), "--try", "/no/such/trial.json"], "cannot be read: No such file or directory"),
+    ([str(PLACE), "--try", "x", "--sensitivity", "y"], "are two questions; ask one"),
 ])  # fmt: skip
 def test_command_refuses_in_one_line(arguments, said):
     code, out, err = command(*arguments)
