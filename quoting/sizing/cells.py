@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from catalog.kinds.capabilities import Curve, Storage, at
 from quoting.sizing import sun
@@ -116,6 +117,11 @@ def bank_cells_c(system: System, stop: Stop, ambient_c: tuple[float, ...]) -> tu
     hottest = next((p.ambient_c for p in vehicle.positions if p.key == place), None)
     shape = sun.hour_shares(stop.site.latitude_deg, stop.month)
     return cells_c(place_air_c(ambient_c, shape, policy.compartment_rise_k, hottest), policy.battery_lag_h)
+
+
+def coldest_c(system: System, ambients_c: Sequence[tuple[float, ...]]) -> float:
+    """Coldest that the bank's cells get on the mean days of a trip, given the air of each stop by hours. [°C]"""
+    return min(min(bank_cells_c(system, stop, air)) for stop, air in zip(system.brief.trip, ambients_c, strict=True))
 
 
 def charge_shares(can: Storage, policy: Policy, cells: tuple[float, ...]) -> tuple[float, ...]:

@@ -2,6 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.findings_battery import FINDING_BATTERY
 from quoting.wording.findings_systems import FINDING_SYSTEMS
 from quoting.wording.findings_wiring import FINDING_WIRING
 
@@ -156,7 +157,18 @@ FINDING = {
     ),
     "charger_undervoltage": (
         _("The charger stops at hot idle"),
-        _("{voltage_v} are left at its input; it stops under {stop_v}. Use a heavier feed or a smaller output."),
+        _(
+            "{voltage_v} are left at its input; it stops under {stop_v}. Idling, nothing is counted from it. Use a "
+            "heavier feed or a smaller output."
+        ),
+    ),
+    "charger_stops_driving": (
+        _("The charger does not charge on a steady drive"),
+        _(
+            "The alternator's computer lowers its voltage: {voltage_v} are left at the input of {name}, which stops "
+            "under {stop_v}. Nothing is counted from the engine. Choose a charger with a lower stop, a heavier feed or "
+            "a smaller output."
+        ),
     ),
     "feed_cannot_carry": (
         _("The feed cannot carry the charger"),
@@ -271,4 +283,5 @@ FINDING = {
     ),
     **FINDING_WIRING,
     **FINDING_SYSTEMS,
+    **FINDING_BATTERY,
 }

@@ -1,0 +1,32 @@
+"""Findings of a battery's voltage and of the starter battery: a title and a sentence."""
+
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+FINDING_BATTERY: dict[str, Any] = {
+    # cut-outs
+    "cuts_out_early": (
+        _("{name} cuts out at {stops_ratio} of charge"),
+        _(
+            "The battery counts as usable down to {limit_ratio}, but under the current of everything that runs at once "
+            "its voltage, less {drop_v} on the way, falls under the {cutout_v} that this appliance needs. Use thicker "
+            "conductors, a larger bank, or run less at once."
+        ),
+    ),
+    "cuts_out_before_shedding": (
+        _("{name} cuts out at {stops_ratio}, before anything is shed"),
+        _(
+            "The first loads are let go at {limit_ratio}. Until then everything runs, and the battery's voltage, less "
+            "{drop_v} on the way, falls under the {cutout_v} that this appliance needs. Shed earlier, or use thicker "
+            "conductors or a larger bank."
+        ),
+    ),
+    "cuts_out_starting": (
+        _("{name} may not start under {stops_ratio} of charge"),
+        _(
+            "It runs on down to {limit_ratio}, where the usable charge ends; but its own starting current pulls the "
+            "voltage under the {cutout_v} that it needs. Its conductors lose {drop_v} while it runs."
+        ),
+    ),
+}
