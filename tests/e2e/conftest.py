@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import re
 import signal
-import socket
 import subprocess
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,7 +14,8 @@ from playwright.sync_api import Browser, sync_playwright
 
 from tests import needs
 from tests.e2e.browsing import Person, a_person
-from tests.services.running import Shop, wait_until
+from tests.services import prepared
+from tests.services.running import Shop, free_port, wait_until
 
 FLAGS = [
     "--no-sandbox",
@@ -41,23 +40,20 @@ class Demo:
 
 @pytest.fixture(scope="package")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
+    """The demo of ``start --demo``, opened again by the same line on a copy of its folder."""
     needs.chromium()
-    home = tmp_path_factory.mktemp("demo") / "home"
-    home.mkdir(mode=0o700)
+    shop = Shop(prepared.demo(tmp_path_factory, tmp_path_factory.mktemp("demo") / "home"))
+    passwords = prepared.passwords(shop.home)
     shots = Path(os.environ.get("E2E_SHOTS") or tmp_path_factory.mktemp("shots"))
     shots.mkdir(exist_ok=True)
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    shop = Shop(home)
-    process = shop.start("manage.py", "start", "--demo", "--no-open", "--port", str(port), log="start.log")
+    port = free_port()
+    process = shop.start("manage.py", "start", "--demo", "--no-open", "--port", str(port), log="again.log")
     try:
-        wait_until(lambda: "Ctrl-C closes it." in shop.log("start.log"), 180, why=lambda: shop.log("start.log"))
-        accounts = re.findall(r"^(\w+) +(\S+) +(?:manager|estimator|technician)$", shop.log("start.log"), re.MULTILINE)
-        yield Demo(shop, f"http://127.0.0.1:{port}", dict(accounts), shots)
+        wait_until(lambda: "Ctrl-C closes it." in shop.log("again.log"), 60, why=lambda: shop.log("again.log"))
+        yield Demo(shop, f"http://127.0.0.1:{port}", passwords, shots)
         process.send_signal(signal.SIGINT)
         process.wait(timeout=60)
-        assert "Loomwright is closed." in shop.log("start.log")
+        assert "Loomwright is closed." in shop.log("again.log")
         left = subprocess.run(["pgrep", "-g", str(process.pid)], capture_output=True, text=True, check=False)
         assert left.stdout == ""
     finally:

@@ -51,7 +51,7 @@ print(json.dumps({
     "position": job.vehicle.positions.first().pk, "run": job.vehicle.runs.first().pk,
     "hitch": towing.vehicle.hitches.get().pk, "towing vehicle": towing.vehicle_id, "trailer": towing.trailer_id,
     "instrument": Instrument.objects.first().pk, "person": User.objects.get(role="estimator").pk,
-    "job": job.pk, "line": job.requirements.first().pk, "stop": job.stops.first().pk,
+    "figure": "battery.asked_ah", "job": job.pk, "line": job.requirements.first().pk, "stop": job.stops.first().pk,
     "found_part": upgrade.found_parts.first().pk, "defect": upgrade.defects.filter(mended_at=None).first().pk,
     "issued": Revision.objects.filter(quote__fitout=job).first().pk, "built": built.pk,
     "system": InstalledSystem.objects.first().pk,

@@ -8,23 +8,19 @@ import shutil
 import signal
 import socket
 import subprocess
+import sys
 import time
-import uuid
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
 from tests import needs
-from tests.services.running import ROOT, Shop, wait_until
+from tests.services.prepared import postgresql
+from tests.services.running import ROOT, Shop, free_port, wait_until
 
 PAPERS = int(os.environ.get("LOOMWRIGHT_DRILL", "8"))
 """How many papers each drill asks for; set LOOMWRIGHT_DRILL=200 for the table in DEVELOPERS.md."""
 PATIENCE_S = 60 + PAPERS
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 class Redis:
@@ -54,46 +50,35 @@ class Redis:
 
 
 class Drill:
-    """One set-up, kept for all its faults: the default one of files and SQLite, or Redis and PostgreSQL."""
+    """One set-up, kept for all its faults: the default one of files and SQLite, or Redis and PostgreSQL.
 
-    def __init__(self, setup: str, folder: Path) -> None:
-        self.setup, self.redis, self.database = setup, None, ""
+    ``home`` is an empty workshop's folder. With ``like``, its database is a copy of the one at that address, and it
+    has a Redis of its own.
+    """
+
+    def __init__(self, setup: str, home: Path, like: str = "") -> None:
+        self.setup, self.redis, self._closing = setup, None, ExitStack()
         environment = {"JOB_LEASE_S": "5", "REDIS_VISIBILITY_TIMEOUT_S": "5", "DRILL": ""}
-        if setup == "redis+postgresql":
-            self.server = needs.database_url()
-            self.redis = Redis(folder)
-            self.database = f"drill_{uuid.uuid4().hex[:12]}"
-            self._sql(f'CREATE DATABASE "{self.database}"')
-            environment |= {"REDIS_URL": self.redis.url}
-            environment |= {"DATABASE_URL": f"{self.server.rpartition('/')[0]}/{self.database}"}
-        self.shop = Shop(folder / "home", **environment)
-        self.shop.home.mkdir(mode=0o700)
-        self.shop.manage("migrate", "-v", "0", timeout=240)
+        if like:
+            address = self._closing.enter_context(postgresql(needs.database_url(), like))
+            self.redis = Redis(home.parent)
+            self._closing.callback(self.redis.kill)
+            environment |= {"REDIS_URL": self.redis.url, "DATABASE_URL": address}
+        self.shop = Shop(home, **environment)
+        self._closing.callback(self.shop.close)
         self.desk = self._open_desk()
         self.sweeper = self.shop.start("manage.py", "sweep", "--every", "1", log="sweep.log")
-
-    def _sql(self, statement: str) -> None:
-        import psycopg
-
-        with psycopg.connect(self.server, autocommit=True) as connection:
-            connection.execute(statement)
 
     def close(self) -> None:
         self.desk.kill()
         self.desk.wait()
         for pipe in (self.desk.stdin, self.desk.stdout):
             pipe.close()
-        self.shop.close()
-        if self.redis:
-            self.redis.kill()
-        if self.database:
-            self._sql(f'DROP DATABASE "{self.database}" WITH (FORCE)')
+        self._closing.close()
 
     # --- the desk: one process that asks, presses Retry and counts --------------------------------------
 
     def _open_desk(self) -> subprocess.Popen[str]:
-        import sys
-
         return subprocess.Popen(
             [sys.executable, "-m", "tests.services.drilling"],
             cwd=ROOT, env=self.shop.environment, text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE,

@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import select
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -29,6 +31,7 @@ class Shop:
             **environment,
         }
         self.processes: list[subprocess.Popen[bytes]] = []
+        self._asked: subprocess.Popen[str] | None = None
 
     def manage(self, *words: str, timeout: float = 90) -> str:
         command = [sys.executable, str(ROOT / "manage.py"), *words]
@@ -36,14 +39,32 @@ class Shop:
         assert ran.returncode == 0, ran.stdout + ran.stderr
         return ran.stdout
 
-    def python(self, code: str) -> dict:
-        """Run code with Django set up; it prints one line of JSON last."""
-        code = "import django; django.setup()\n" + code
-        ran = subprocess.run(
-            [sys.executable, "-c", code], env=self.environment, cwd=ROOT, capture_output=True, text=True, timeout=90
+    def python(self, code: str, timeout: float = 90) -> dict:
+        """Run code in the process that waits for it; it prints one line of JSON last."""
+        asked = self._asked = self._asked or self._wait_to_be_asked()
+        assert asked.stdin is not None
+        assert asked.stdout is not None
+        asked.stdin.write(json.dumps(code) + "\n")
+        asked.stdin.flush()
+        assert select.select([asked.stdout], [], [], timeout)[0], f"no answer within {timeout:g} s to\n{code}"
+        answer = json.loads(asked.stdout.readline())
+        assert "failed" not in answer, answer["failed"]
+        return json.loads(answer["said"].splitlines()[-1])
+
+    def _wait_to_be_asked(self) -> subprocess.Popen[str]:
+        command = [sys.executable, "-m", "tests.services.asking"]
+        pipe = subprocess.PIPE
+        return subprocess.Popen(
+            command, env=self.environment, cwd=ROOT, stdin=pipe, stdout=pipe, text=True, start_new_session=True
         )
-        assert ran.returncode == 0, ran.stdout + ran.stderr
-        return json.loads(ran.stdout.splitlines()[-1])
+
+    def ask_no_more(self) -> None:
+        """End the process that :meth:`python` asks."""
+        if self._asked is None:
+            return
+        self._asked.kill()
+        self._asked.communicate()
+        self._asked = None
 
     def start(self, *words: str, log: str, **environment: str) -> subprocess.Popen[bytes]:
         with (self.home / log).open("ab") as file:
@@ -71,10 +92,18 @@ class Shop:
         return path.read_text(errors="replace") if path.exists() else ""
 
     def close(self) -> None:
+        self.ask_no_more()
         for process in self.processes:
             with contextlib.suppress(ProcessLookupError):
                 os.killpg(process.pid, signal.SIGKILL)
             process.wait()
+
+
+def free_port() -> int:
+    """A port that nobody listens at."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
 
 
 def give_time_to(what: Callable[[], object], seconds: float) -> None:

@@ -13,13 +13,16 @@ from collections.abc import Iterator
 import pytest
 
 from tests.services.drill import PAPERS, Drill
+from tests.services.prepared import migrated
 
 pytestmark = pytest.mark.service
 
 
 @pytest.fixture(scope="module", params=["files+sqlite", "redis+postgresql"])
 def drill(request, tmp_path_factory) -> Iterator[Drill]:
-    drill = Drill(request.param, tmp_path_factory.mktemp("drill"))
+    home = migrated(tmp_path_factory, tmp_path_factory.mktemp("drill") / "home")
+    like = request.getfixturevalue("migrated_postgresql") if "postgresql" in request.param else ""
+    drill = Drill(request.param, home, like)
     yield drill
     drill.close()
 

@@ -8,15 +8,15 @@ import shutil
 import signal
 import subprocess
 import sys
-import uuid
 import zipfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
-import psycopg
 import pytest
 
 from tests import needs
-from tests.services.running import ROOT, Shop, wait_until
+from tests.services import prepared
+from tests.services.running import ROOT, Shop
 
 NAME = "Kestrel Flat Auto Electrical"
 FILL = """
@@ -32,12 +32,6 @@ for number, vehicle in enumerate(Vehicle.objects.all()[:3]):
     Image.new("RGB", (80, 60), (number * 60, 90, 120)).save(out, "PNG")
     photos.add_photo(vehicle, SimpleUploadedFile("p.png", out.getvalue()), by=by, caption=f"Bay {number}")
 print(json.dumps({"photos": 3}))
-"""
-WAITING = """
-import json
-from quoting.models import BackgroundJob, Document
-print(json.dumps({"waiting": BackgroundJob.objects.filter(state__in=["queued", "running"]).count(),
-                  "made": Document.objects.exclude(file="").count()}))
 """
 WORKS = """
 import json
@@ -85,37 +79,35 @@ print(json.dumps({{"begun": begun, "ended": ended, "kept": len(rows)}}))
 
 
 @pytest.fixture
-def postgresql():
+def postgresql(migrated_postgresql):
     """A database of its own, dropped again."""
-    address = needs.database_url()
-    name = f"drill_{uuid.uuid4().hex[:12]}"
-    with psycopg.connect(address, autocommit=True) as connection:
-        connection.execute(f'CREATE DATABASE "{name}"')
-    yield f"{address.rsplit('/', 1)[0]}/{name}"
-    with psycopg.connect(address, autocommit=True) as connection:
-        connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+    with prepared.postgresql(needs.database_url(), migrated_postgresql) as address:
+        yield address
 
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     """A demo workshop with papers made and photos, and its archive."""
-    shop = _new(tmp_path_factory.mktemp("demo") / "home")
-    shop.manage("load_demo", timeout=200)
+    shop = Shop(prepared.demo(tmp_path_factory, tmp_path_factory.mktemp("demo") / "home"))
     shop.python(FILL)
-    shop.worker()
-    wait_until(lambda: shop.python(WAITING)["waiting"] == 0, 90, lambda: shop.log("worker.log")[-3000:])
-    assert shop.python(WAITING)["made"] > 0
-    shop.close()
+    shop.ask_no_more()
     archive = shop.home.parent / "demo.zip"
     shop.manage("backup", str(archive))
     return shop, archive
 
 
-def _new(home: Path, **environment: str) -> Shop:
-    home.mkdir(mode=0o700)
-    shop = Shop(home, **environment)
-    shop.manage("migrate", "-v", "0")
-    return shop
+@pytest.fixture
+def new(tmp_path_factory) -> Iterator[Callable[..., Shop]]:
+    """Open an empty workshop in a folder: ``new(tmp_path / "home")``."""
+    shops: list[Shop] = []
+
+    def make(home: Path, **environment: str) -> Shop:
+        shops.append(Shop(prepared.migrated(tmp_path_factory, home), **environment))
+        return shops[-1]
+
+    yield make
+    for shop in shops:
+        shop.close()
 
 
 def manifest(archive: Path) -> dict:
@@ -138,9 +130,9 @@ def restored(shop: Shop, archive: Path, name: str) -> Path:
     return again
 
 
-def test_destroyed_and_restored_every_row_and_file_is_equal(demo, tmp_path):
+def test_destroyed_and_restored_every_row_and_file_is_equal(demo, new, tmp_path):
     _shop, archive = demo
-    fresh = _new(tmp_path / "home")
+    fresh = new(tmp_path / "home")
 
     again = restored(fresh, archive, "again.zip")
 
@@ -153,12 +145,12 @@ def test_destroyed_and_restored_every_row_and_file_is_equal(demo, tmp_path):
     assert works["jobs"] > 0
 
 
-def test_the_same_archive_moves_to_postgresql_and_back(demo, postgresql, tmp_path):
+def test_the_same_archive_moves_to_postgresql_and_back(demo, new, postgresql, tmp_path):
     _shop, archive = demo
-    there = _new(tmp_path / "there", DATABASE_URL=postgresql)
+    there = new(tmp_path / "there", DATABASE_URL=postgresql)
 
     moved = restored(there, archive, "moved.zip")
-    back = restored(_new(tmp_path / "back"), moved, "back.zip")
+    back = restored(new(tmp_path / "back"), moved, "back.zip")
 
     assert rows_and_files(moved) == rows_and_files(archive)
     assert rows_and_files(back) == rows_and_files(archive)
@@ -167,9 +159,9 @@ def test_the_same_archive_moves_to_postgresql_and_back(demo, postgresql, tmp_pat
     assert all(works["frozen"])
 
 
-def test_a_workshop_on_postgresql_is_replaced_only_by_name(demo, postgresql, tmp_path):
+def test_a_workshop_on_postgresql_is_replaced_only_by_name(demo, new, postgresql, tmp_path):
     _shop, archive = demo
-    there = _new(tmp_path / "there", DATABASE_URL=postgresql)
+    there = new(tmp_path / "there", DATABASE_URL=postgresql)
     there.manage("restore", str(archive), timeout=200)
 
     refused = subprocess.run(
@@ -188,10 +180,10 @@ def test_a_workshop_on_postgresql_is_replaced_only_by_name(demo, postgresql, tmp
 
 
 @pytest.mark.parametrize("database", ["sqlite", "postgresql"])
-def test_killed_half_way_the_workshop_that_was_here_is_whole(demo, request, tmp_path, database):
+def test_killed_half_way_the_workshop_that_was_here_is_whole(demo, new, request, tmp_path, database):
     _shop, archive = demo
     environment = {"DATABASE_URL": request.getfixturevalue("postgresql")} if database == "postgresql" else {}
-    here = _new(tmp_path / "home", **environment)
+    here = new(tmp_path / "home", **environment)
     here.manage("restore", str(archive), timeout=200)
     here.python(
         "import json\nfrom fitouts.models import Customer\n"
@@ -216,6 +208,7 @@ def test_people_go_on_working_while_a_backup_is_made(demo, tmp_path):
     shutil.copytree(shop.home, home)
     busy = Shop(home)
     counted = busy.python(BUSY.format(path=str(tmp_path / "busy.zip")))
+    busy.close()
 
     assert counted["ended"] > counted["begun"]  # nobody waited for the backup to end
     assert counted["begun"] - 1 <= counted["kept"] <= counted["ended"]  # one moment in between

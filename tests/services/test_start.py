@@ -11,26 +11,36 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.services.running import ROOT, Shop, wait_until
+from tests.services.prepared import migrated
+from tests.services.running import ROOT, Shop, free_port, wait_until
 
 pytestmark = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc, which only Linux has")
 
 
 @pytest.fixture
 def port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+    return free_port()
 
 
 @pytest.fixture
-def shop(tmp_path):
-    shop = Shop(tmp_path / "home")
-    shop.home.mkdir()
+def empty(tmp_path):
+    """A workshop never opened: nothing but its folder."""
+    yield from _kept(Shop(tmp_path / "home"))
+
+
+@pytest.fixture
+def shop(tmp_path, tmp_path_factory):
+    """One whose database was made before."""
+    yield from _kept(Shop(migrated(tmp_path_factory, tmp_path / "home")))
+
+
+def _kept(shop: Shop) -> Iterator[Shop]:
+    shop.home.mkdir(exist_ok=True)
     yield shop
     shop.close()
     for pid in family(shop.home):
@@ -71,22 +81,22 @@ def ends(process: subprocess.Popen[bytes], shop: Shop) -> None:
     wait_until(lambda: family(shop.home) == [], 15, why=lambda: f"left: {family(shop.home)}")
 
 
-def test_first_run_opens_and_control_c_leaves_no_process(shop, port):
-    process = opened(shop, port)
+def test_first_run_opens_and_control_c_leaves_no_process(empty, port):
+    process = opened(empty, port)
 
     text = page(port)
-    code = (shop.home / "first_run_code").read_text()
-    running = family(shop.home)
+    code = (empty.home / "first_run_code").read_text()
+    running = family(empty.home)
     os.kill(process.pid, signal.SIGINT)
-    ends(process, shop)
+    ends(process, empty)
 
     assert "<h1" in text
-    assert f"enter the code {code}" in shop.log("start.log")
+    assert f"enter the code {code}" in empty.log("start.log")
     assert len(running) == 7  # supervisor, gunicorn with its two, two workers, sweeper
     assert process.returncode == 0
-    assert shop.log("start.log").endswith("Loomwright is closed.\n")
-    assert shop.home.stat().st_mode & 0o777 == 0o700
-    assert [path.name for path in shop.home.iterdir() if path.is_file() and path.stat().st_mode & 0o077] == [
+    assert empty.log("start.log").endswith("Loomwright is closed.\n")
+    assert empty.home.stat().st_mode & 0o777 == 0o700
+    assert [path.name for path in empty.home.iterdir() if path.is_file() and path.stat().st_mode & 0o077] == [
         "start.log"
     ]
 
@@ -99,21 +109,21 @@ def test_killing_the_supervisor_takes_all_along(shop, port):
     ends(process, shop)
 
 
-def test_second_start_is_quick_and_does_not_prepare_again(shop, port):
-    first = opened(shop, port)
+def test_second_start_is_quick_and_does_not_prepare_again(empty, port):
+    first = opened(empty, port)
     os.kill(first.pid, signal.SIGTERM)
-    ends(first, shop)
-    before = (shop.home / "static/.collected").stat().st_mtime_ns
-    (shop.home / "start.log").unlink()
+    ends(first, empty)
+    before = (empty.home / "static/.collected").stat().st_mtime_ns
+    (empty.home / "start.log").unlink()
 
     began = time.monotonic()
-    second = opened(shop, port)
+    second = opened(empty, port)
     took_s = time.monotonic() - began
     os.kill(second.pid, signal.SIGTERM)
-    ends(second, shop)
+    ends(second, empty)
 
-    assert "Preparing the database" not in shop.log("start.log")
-    assert (shop.home / "static/.collected").stat().st_mtime_ns == before
+    assert "Preparing the database" not in empty.log("start.log")
+    assert (empty.home / "static/.collected").stat().st_mtime_ns == before
     assert took_s < 20
 
 
@@ -131,16 +141,16 @@ def test_child_that_dies_is_started_again(shop, port):
     ends(process, shop)
 
 
-def test_taken_port_is_said_at_once_and_by_whom(shop, port):
+def test_taken_port_is_said_at_once_and_by_whom(empty, port):
     with socket.create_server(("127.0.0.1", port)):
-        process = shop.start("manage.py", "start", "--no-open", "--port", str(port), log="start.log")
+        process = empty.start("manage.py", "start", "--no-open", "--port", str(port), log="start.log")
         process.wait(timeout=30)
 
-    said = re.sub(r"\s+", " ", shop.log("start.log"))
+    said = re.sub(r"\s+", " ", empty.log("start.log"))
     assert process.returncode == 1
     assert f"Port {port} is taken by process {os.getpid()}" in said
     assert f"choose another port: manage.py start --port {port + 1}" in said
-    assert not (shop.home / "workshop.sqlite3").exists()
+    assert not (empty.home / "workshop.sqlite3").exists()
 
 
 def test_one_folder_opens_once(shop, port):
@@ -169,7 +179,7 @@ print(json.dumps(BackgroundJob.objects.values("state", "attempts", "reason").get
 """
 
 
-def test_hung_worker_is_ended_when_its_job_outran_the_lease(tmp_path, port):
+def test_hung_worker_is_ended_when_its_job_outran_the_lease(tmp_path, tmp_path_factory, port):
     # A settings module of the test's own, beside the real one: it adds work that never ends.
     (tmp_path / "hanging.py").write_text(
         "from fitouts.config.settings import *\nCELERY_IMPORTS = ['hangs']\nJOB_ATTEMPTS = 2\nJOB_LEASE_S = 3\n"
@@ -182,13 +192,16 @@ def test_hung_worker_is_ended_when_its_job_outran_the_lease(tmp_path, port):
         "    handler('hang')(lambda job: time.sleep(3600))\n"
     )
     path = f"{tmp_path}{os.pathsep}{ROOT}"
-    shop = Shop(tmp_path / "home", DJANGO_SETTINGS_MODULE="hanging", PYTHONPATH=path)
-    shop.home.mkdir()
+    home = migrated(tmp_path_factory, tmp_path / "home")
+    shop = Shop(home, DJANGO_SETTINGS_MODULE="hanging", PYTHONPATH=path)
     try:
         process = opened(shop, port)
         shop.python(HANG)
         wait_until(lambda: shop.python(LOOK)["state"] == "failed", 60, why=lambda: shop.log("start.log"))
         seen = shop.python(LOOK)
+        again = "The documents worker stopped (code -9) and is started again."
+        wait_until(lambda: shop.log("start.log").count(again) == 2, 20, why=lambda: shop.log("start.log"))
+        shop.ask_no_more()
         os.kill(process.pid, signal.SIGINT)
         ends(process, shop)
     finally:
@@ -200,4 +213,4 @@ def test_hung_worker_is_ended_when_its_job_outran_the_lease(tmp_path, port):
         "reason": "Stopped 2 times without an answer; the worker was ended or hung. Try again later.",
     }
     assert shop.log("start.log").count("hangs on job 1 and is ended.") == 2
-    assert shop.log("start.log").count("The documents worker stopped (code -9) and is started again.") == 2
+    assert shop.log("start.log").count(again) == 2
