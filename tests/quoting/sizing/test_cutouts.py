@@ -82,7 +82,7 @@ def test_starting_current_adds_its_sag_and_its_drops(example):
 
     needed_v = fridge.cutout_v + fridge.drop_v + more_a * loop_ohm
     needed_v += (appraisal.value("day.peak_a") + more_a) * bank_ohm
-    rest = {c: v for c, v in bank_curve("lifepo4", 12)}  # between 5 and 10 % it rises by 0.77 V
+    rest = dict(bank_curve("lifepo4", 12))  # between 5 and 10 % it rises by 0.77 V
     expected = 0.05 + 0.05 * (needed_v - rest[0.05]) / (rest[0.10] - rest[0.05])
     assert fridge.start_stops_at_ratio == pytest.approx(expected, rel=1e-6)
     assert satellite.start_stops_at_ratio == satellite.stops_at_ratio  # nothing more to start
