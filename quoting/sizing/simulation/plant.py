@@ -90,7 +90,10 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of it. Arrays have shape ``(steps, n)``; powers are means over the step. [W]"""
+    """What came of it. Arrays have shape ``(steps, n)``; powers are means over the step. [W]
+
+    Powers and charge that were not asked for have no rows.
+    """
 
     charge_ratio: Floats
     """At the end of each step."""
@@ -113,6 +116,8 @@ class Outcome:
     """At the posts under the step's largest running power. ``None`` where no voltage is worked out."""
     opened: Flags | None = None
     """The battery's own protection was open."""
+    let_go: Flags | None = None
+    """The voltage backstop held every shed group off in that step. ``None`` where there is none."""
     monitor_error: Floats | None = None
     """What the monitor reads over the truth, at the end of each step. ``None`` without drift."""
     notes: dict[str, float] = field(default_factory=dict)

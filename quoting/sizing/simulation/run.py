@@ -1,0 +1,180 @@
+"""The trip simulation: many members side by side, step by step.
+
+A step goes so. What the monitor reads when it begins, and whether the voltage backstop has let go, say which shed
+groups are off. The sources serve the loads that are left; what is over goes into the battery within its charging limit,
+by its cells' temperature, and within what it still takes; what is missing comes from the battery within its limit and
+what it can give over the step. In a step that begins with the voltage under the battery's cut-off its own protection is
+open and it gives nothing. Then the voltage is read, the monitor drifts and the backstop's clock runs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from quoting.sizing.errors import SizingError
+from quoting.sizing.simulation.fixed import Fixed, fixed
+from quoting.sizing.simulation.ledger import Ledger
+from quoting.sizing.simulation.plant import Course, Outcome, Plant
+from quoting.sizing.simulation.rows import Block
+from quoting.sizing.simulation.watch import Groups, Monitor, Volts, check
+
+if TYPE_CHECKING:
+    from quoting.sizing.simulation.plant import Flags, Floats
+
+
+def simulate(
+    plant: Plant, course: Course, *, record: Collection[str] | None = None, record_volts: bool = True
+) -> Outcome:
+    r"""Run a plant over a course.
+
+    Parameters
+    ----------
+    plant : Plant
+        The system, or candidates side by side; arrays of shape ``(n,)`` or ``(1,)``.
+    course : Course
+        What is asked and offered; arrays of shape ``(steps, n)`` or ``(steps, 1)``. [W]
+    record : collection of str, optional
+        Which arrays of the outcome's powers and charge to write down, all when not given. The others come back with no
+        rows: a year of hours of a thousand members is 70 MB each.
+    record_volts : bool
+        Whether to work out the voltage when nothing in the plant acts on it.
+
+    Returns
+    -------
+    Outcome
+        Arrays of shape ``(steps, n)``.
+
+    Raises
+    ------
+    SizingError
+        For shapes that do not fit one another and numbers that no battery can have, naming the field.
+
+    Notes
+    -----
+    Near full the battery stores at the most :math:`(E - q)(1 - e^{-h/\tau})` in a step of h, the tail of a charge at
+    constant voltage. With two wells it gives and takes only what the available well can, see
+    :class:`~quoting.sizing.simulation.fixed.Wells`.
+
+    What is not given is shared in the measure of what was asked: on one bus everything sags and goes dark together, so
+    that of a step in which the battery gives for a part of the time, or for a part of the power, every load that is not
+    shed loses the same share. ``dark_w`` is the essential loads' share. It is more than nothing whenever an essential
+    load was asked for and something was not given. Whether it was for want of charge or of voltage, ``opened`` says;
+    steps in which a voltage is too low for an appliance while the battery still gives are not in ``dark_w``: they are
+    to be counted from ``volts_v``.
+
+    The voltage is that of the available well's level at rest, which is the state of charge where there is one well,
+    less (or, charging, plus) the drop of the bank's resistance at the cells' temperature under the largest net power.
+    Current is power over nominal voltage.
+
+    Energy is conserved in every step: taken = given + charge - discharge, and what is stored changes by
+    charge - loss - discharge.
+
+    References
+    ----------
+    .. [1] J. F. Manwell and J. G. McGowan, "Lead acid battery storage model for hybrid energy systems",
+       Solar Energy 50 (1993) 399.
+    """
+    kept = fixed(plant, course)
+    check(plant, course)
+    return _Run(plant, course, kept, record, record_volts).whole()
+
+
+class _Run:
+    """One simulation: its state, its scratch, its loop."""
+
+    def __init__(
+        self, plant: Plant, course: Course, kept: Fixed, record: Collection[str] | None, record_volts: bool
+    ) -> None:
+        n, steps = kept.members, kept.steps
+        known = bool(plant.open_circuit) and plant.resistance_ohm is not None
+        acts = known and (plant.cutoff_v > 0 or (plant.backstop_v > 0 and bool(plant.sheds)))
+        self.kept = kept
+        self.volts = Volts(plant, course, kept) if known and (acts or record_volts) else None
+        self.groups = Groups(plant, course, kept) if plant.sheds else None
+        self.monitor = Monitor(plant, course, kept) if plant.monitor_drift_per_day > 0 else None
+        self.block = Block(plant, course, kept, bool(plant.sheds), self.volts is not None)
+        self.ledger = Ledger(course, kept, record)
+        self.off = np.zeros((len(plant.sheds), steps, n), bool)
+        self.shed = np.empty((self.block.height, n)) if self.groups else None
+        self.asked = np.empty((self.block.height, len(plant.sheds), n))
+        self.v = np.empty((steps, n)) if self.volts else None
+        self.closed = np.empty((steps, n), bool) if self.volts and self.volts.opens else None
+        self.let_go = np.empty((steps, n), bool) if self.volts and self.volts.lets_go else None
+        self.error = np.empty((steps, n)) if self.monitor else None
+        self.empty: Floats = np.broadcast_to(-plant.start_ratio * kept.full, n).copy()
+        """Charge, negative: so it is itself the most that can be drawn, as a flow."""
+        self.hollow: Floats = self.empty * plant.available_ratio
+        """Of the available well, likewise."""
+        if self.volts:
+            self.volts.begin(self.empty * -kept.per_full)
+
+    def whole(self) -> Outcome:
+        """Every block in turn."""
+        block = self.block
+        for first in range(0, self.kept.steps, block.height):
+            block.read(slice(first, min(self.kept.steps, first + block.height)))
+            if self.groups:
+                self.groups.begin(block, self.asked)
+            self._walk()
+            self.ledger.write(block, None if self.shed is None else self.shed[: len(block.net)])
+        if not np.isfinite(self.empty).all():
+            raise SizingError("course", value=float("nan"), code="not_a_number")
+        opened = None if self.closed is None else np.logical_not(self.closed, self.closed)
+        return self.ledger.outcome(tuple(self.off), self.v, opened, self.let_go, self.error)
+
+    def _walk(self) -> None:
+        """The steps of one block, one by one: only what hangs on the charge, in as few passes over a row as may be."""
+        block, kept, wells, volts, monitor = self.block, self.kept, self.kept.wells, self.volts, self.monitor
+        n, first, full, taking = kept.members, block.rows.start, kept.full, kept.taking
+        add, multiply, minimum, maximum, subtract = np.add, np.multiply, np.minimum, np.maximum, np.subtract
+        up, row, well, shut = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
+        empty, hollow = self.empty, self.hollow
+        for t in range(len(block.net)):
+            if self.groups is not None:
+                self._shed(t, empty)
+            add(empty, full, up)
+            multiply(up, taking, up)
+            minimum(up, block.wish[t], up)
+            low = empty
+            if wells is not None:
+                multiply(empty, wells.both, well)
+                multiply(hollow, wells.own, row)
+                low = add(well, row, well)
+                add(low, wells.brim, row)
+                minimum(up, row, up)
+            if self.closed is not None and volts is not None:
+                closed = volts.closed(block.peak[t], block.per_w[t], self.closed[first + t])
+                flow = maximum(up, multiply(low, closed, shut), block.flow[t])
+            else:
+                flow = maximum(up, low, block.flow[t])
+            empty = subtract(empty, flow, block.empty[t])
+            if wells is not None:
+                subtract(low, flow, hollow)
+                multiply(hollow, wells.pull, hollow)
+            if volts is not None and self.v is not None:
+                level = (
+                    multiply(empty, -kept.per_full, row) if wells is None else multiply(hollow, -wells.per_brim, row)
+                )
+                volts.after(level, block.peak[t], block.per_w[t], flow, self.v[first + t])
+            if monitor is not None and self.error is not None:
+                monitor.after(empty, self.error[first + t])
+        self.empty[...] = empty
+
+    def _shed(self, t: int, empty: Floats) -> None:
+        """Let go and bring back, and what that leaves of the step's net power and of its peak."""
+        block, groups, volts, now = self.block, self.groups, self.volts, self.block.rows.start + t
+        assert groups is not None
+        assert self.shed is not None
+        let_go: Flags | None = None
+        if self.let_go is not None and volts is not None:
+            let_go = self.let_go[now]
+            let_go[...] = volts.let_go
+        reading = empty if self.monitor is None else self.monitor.read(empty)
+        self.shed[t] = groups.decide(t, reading, let_go, self.off[:, now])
+        np.add(block.net[t], self.shed[t], block.net[t])
+        block.wishes(block.net[t], block.limit[t], block.wish[t])
+        if volts is not None:
+            np.subtract(block.peak[t], self.shed[t], block.peak[t])
