@@ -29,6 +29,7 @@ from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.system import Book, System, assemble, check_wishes
 from quoting.sizing.trace import Finding
+from quoting.sizing.wired import as_wired
 
 MOST_ROUNDS = 5
 """Rounds in which choice and own draw may follow each other."""
@@ -97,9 +98,10 @@ def _appraise(brief: Brief) -> Appraisal:
     wiring = design_circuits(brief, choice, results, needs)
     if wiring.coupling is not None:
         choice = replace(choice, chosen=(*choice.chosen, wiring.coupling))
+    system = as_wired(system, wiring.circuits, wiring.shortfalls, book)
     room = _room(brief, day)
     got.bank(system, needs, day, book)
-    got.engine(system, room, wiring.circuits, book)
+    got.engine(system, room, book)
     got.mains(system, day, book)
     got.solar(system, days, book)
     got.inverter(system, needs, book)

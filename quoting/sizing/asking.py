@@ -9,6 +9,7 @@ from quoting.sizing import battery, charging, sun
 from quoting.sizing.brief import Brief, Cooling, Load, Stop
 from quoting.sizing.charging import Headroom
 from quoting.sizing.converters import ask_converter
+from quoting.sizing.driving import DrivingShare, driving_share, driving_steps
 from quoting.sizing.errors import SizingError
 from quoting.sizing.hitch import is_dead
 from quoting.sizing.inverter import LossCurve
@@ -237,10 +238,14 @@ def _ask_engine(
     worst = max(driven, key=lambda i: days[i].energy_wh / brief.trip[i].driving_h_per_day)
     hours, charge = brief.trip[worst].driving_h_per_day, days[worst].energy_wh / system.bank_v
     stored = system.chemistry_policy.charge_efficiency_ratio
-    asked = charge / hours / stored
+    share = driving_share(system)
+    if share.ratio <= 0:
+        share = DrivingShare(1.0)  # a charger that gives nothing on this drive asks for another, not for a larger one
+    asked = charge / hours / share.ratio / stored
     steps = (
         step("day_charge", charge, "Ah"),
         step("driving", hours, "h", "÷", "input"),
+        *(x.model_copy(update={"op": "÷"}) for x in driving_steps(brief, share)),
         step("charge_efficiency", stored, "", "÷", "policy"),
         step("engine_asked", asked, "A", "="),
     )

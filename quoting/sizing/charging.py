@@ -82,20 +82,31 @@ def headroom(vehicle: Vehicle, policy: Policy, starter_loads_a: float = 0.0) -> 
         minus.append(step("starter_loads", starter_loads_a, "A", "−"))
     own = draw + starter_loads_a
     idle, speed = idle_out - own, speed_out - own
-    idle_v = vehicle.hot_idle_v
-    if idle_v is None:
-        per_12 = SMART_LOW_V_PER_12 if vehicle.alternator_control == "smart" else FIXED_IDLE_V_PER_12
-        idle_v = per_12 * vehicle.nominal_v / 12
     return Headroom(
         idle_a=idle,
         speed_a=speed,
         plan_a=max(0.0, min(speed, plan_out - own)),
         own_draw_a=own,
-        idle_v=idle_v,
+        idle_v=idle_v(vehicle),
         idle_steps=(*idle_steps, *minus, step("headroom_idle", idle, "A", "=")),
         speed_steps=(*speed_steps, *minus, step("headroom_speed", speed, "A", "=")),
         findings=tuple(findings),
     )
+
+
+def idle_v(vehicle: Vehicle) -> float:
+    """Voltage at the starter battery at hot idle: measured, or what the regulator holds there. [V]"""
+    if vehicle.hot_idle_v is not None:
+        return vehicle.hot_idle_v
+    per_12 = SMART_LOW_V_PER_12 if vehicle.alternator_control == "smart" else FIXED_IDLE_V_PER_12
+    return per_12 * vehicle.nominal_v / 12
+
+
+def steady_v(vehicle: Vehicle) -> float:
+    """Voltage at the starter battery on a steady drive: an ECU that rules it lowers it. [V]"""
+    if vehicle.alternator_control != "smart":
+        return max(idle_v(vehicle), FIXED_IDLE_V_PER_12 * vehicle.nominal_v / 12)
+    return SMART_LOW_V_PER_12 * vehicle.nominal_v / 12
 
 
 def charger_input(output_w: float, efficiency_ratio: float, source_v: float, feed_ohm: float) -> tuple[float, float]:

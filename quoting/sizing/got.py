@@ -6,10 +6,11 @@ import math
 
 from catalog.kinds.capabilities import at
 from quoting.sizing import battery, charging, sun
-from quoting.sizing.appraisal import Circuit, SourceSummary, StopResult
+from quoting.sizing.appraisal import SourceSummary, StopResult
 from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, counted_from, record_low_c
 from quoting.sizing.brief import Brief
 from quoting.sizing.charging import Headroom
+from quoting.sizing.driving import driving_share, driving_steps, feed_ohm
 from quoting.sizing.errors import SizingError
 from quoting.sizing.loads import Day
 from quoting.sizing.needs import Needs
@@ -149,15 +150,7 @@ def _hot_output(system: System, source: str) -> Output | None:
     return None
 
 
-def feed_ohm(brief: Brief, circuits: tuple[Circuit, ...], nominal_v: float) -> float:
-    """Resistance of the engine feed as designed; before it is, what the drop limit allows at 50 A. [Ω]"""
-    for circuit in circuits:
-        if circuit.role == "engine_feed" and circuit.current_a > 0:
-            return circuit.drop_v / circuit.current_a
-    return brief.policy.drop_critical_ratio * nominal_v / 50
-
-
-def engine(system: System, room: Headroom | None, circuits: tuple[Circuit, ...], book: Book) -> None:
+def engine(system: System, room: Headroom | None, book: Book) -> None:
     """Output, input solved with the feed's drop, and what hot idle and a whole drive make of it."""
     out = _hot_output(system, "engine")
     if not system.engine or out is None:
@@ -166,18 +159,24 @@ def engine(system: System, room: Headroom | None, circuits: tuple[Circuit, ...],
     brief, volts = system.brief, system.absorption_v
     book.put("engine.output_a", out.amps, "A", out.steps, "charger_output")
     stored = system.chemistry_policy.charge_efficiency_ratio
+    share = driving_share(system)
+    hour_ah = out.amps * share.ratio * stored
     gives = (
         step("output_now", out.amps, "A"),
         step("hour", 1, "h", "×"),
+        *driving_steps(brief, share),
         step("charge_efficiency", stored, "", "×", "policy"),
-        step("hour_gives", out.amps * stored, "Ah", "="),
+        step("hour_gives", hour_ah, "Ah", "="),
     )
-    book.put("engine.hour_gives_ah", out.amps * stored, "Ah", gives, "charger_output")
+    book.put("engine.hour_gives_ah", hour_ah, "Ah", gives, "charger_output")
+    if share.why == "steady_voltage":
+        stop_v = can.stop_below_v
+        book.note("warning", "charger_stops_driving", "engine", name=one.name, voltage_v=share.voltage_v, stop_v=stop_v)
     if not can.smart_alternator and brief.vehicle.alternator_control == "smart":
         book.note("warning", "not_for_smart_alternator", "engine", name=one.name)
     if room is None:
         return
-    feed = feed_ohm(brief, circuits, brief.vehicle.nominal_v)
+    feed = feed_ohm(system)
     power = out.amps * volts
     try:
         amps, left_v = charging.charger_input(power, can.efficiency_ratio, room.idle_v, feed)

@@ -14,6 +14,7 @@ from catalog.kinds.capabilities import Curve, EngineCharging, MainsCharging, Sol
 from quoting.sizing import air, sun
 from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Brief, Stop
+from quoting.sizing.driving import driving_share
 from quoting.sizing.hitch import is_dead
 from quoting.sizing.loads import Day
 from quoting.sizing.own import clock, plugged
@@ -97,12 +98,18 @@ def left_ratio(curve: Curve, air_c: Floats) -> Floats:
 
 
 def charger_w(system: System, charger_air_c: Floats) -> tuple[Floats, Floats]:
-    """Power of the engine's and the mains charger into the bank while they run, in this air. [W, W]"""
+    """Power of the engine's charger, mean of a drive, and of the mains charger while plugged in, in this air. [W, W]
+
+    The engine's gives nothing in the part of a drive in which it stops; neither gives by a way that was refused.
+    """
     import numpy as np
 
-    none = np.zeros_like(charger_air_c)
-    engine = _charger_w(system, *system.engine, charger_air_c) if system.engine else none
-    return engine, _charger_w(system, *system.mains, charger_air_c) if system.mains else none
+    engine = mains = np.zeros_like(charger_air_c)
+    if system.engine and "engine" not in system.cut:
+        engine = _charger_w(system, *system.engine, charger_air_c) * driving_share(system).ratio
+    if system.mains and "mains" not in system.cut:
+        mains = _charger_w(system, *system.mains, charger_air_c)
+    return engine, mains
 
 
 def _charger_w(system: System, one: Chosen, can: EngineCharging | MainsCharging, charger_air_c: Floats) -> Floats:
@@ -144,7 +151,7 @@ def _sun_w(
     """What the array would give, and the most its controller lets through. [W, W]"""
     import numpy as np
 
-    if not system.panel or not system.solar:
+    if not system.panel or not system.solar or "sun" in system.cut:
         return np.zeros_like(plane_w_m2), np.zeros_like(plane_w_m2)
     policy, (one, panel), (_, control) = system.brief.policy, system.panel, system.solar
     cell = sun.cells_c(plane_w_m2, ambient_c, policy.wind_m_s)
@@ -184,7 +191,7 @@ def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
     """Hour by hour: irradiation, cell temperature, losses, shade, controller, controller's limit; with its working."""
     import numpy as np
 
-    if not system.panel or not system.solar:
+    if not system.panel or not system.solar or "sun" in system.cut:
         return SunDay(NIGHT, 0.0, 0.0, ())
     plane = in_plane(system.brief, stop)
     light, ambient = np.array(plane), np.array(day.ambient_c)

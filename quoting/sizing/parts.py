@@ -13,6 +13,7 @@ from catalog.kinds.capabilities import Capability
 from quoting.sizing.appraisal import Chosen, Need, Shortfall
 from quoting.sizing.brief import Brief, Part
 from quoting.sizing.errors import SizingError
+from quoting.sizing.own_heat import in_place
 from quoting.sizing.trace import Scalar
 
 C = TypeVar("C", bound=Capability)
@@ -47,7 +48,8 @@ class Catalogue:
         self._having: dict[type[Capability], list[Able[Any]]] = {}
         self._memo: dict[tuple[Any, ...], Any] = {}
         for index, part in enumerate(brief.catalogue):
-            entry = part, capabilities_of(part, f"catalogue[{index}]")
+            cans = capabilities_of(part, f"catalogue[{index}]")
+            entry = part, tuple(in_place(c, brief.wishes.system_v, brief.policy) for c in cans)
             self._by_key[part.key] = entry
             if part.key not in banned:
                 self._able.append(entry)

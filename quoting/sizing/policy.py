@@ -116,6 +116,9 @@ class Policy(Record):
     )
     # heat
     compartment_rise_k: float = q(20.0, "K", 0.0, 40.0, "Parked canopy over ambient.", C)
+    own_heat_k_per_w: float = q(
+        0.05, "K/W", 0.0, 1.0, "How much a charger warms the air round it, for each watt that it loses.", C
+    )
     cooling_evaporator_k: float = q(10.0, "K", 0.0, 30.0, "Evaporator under the inside temperature.", C)
     cooling_condenser_k: float = q(15.0, "K", 0.0, 40.0, "Condenser over ambient.", C)
     # conversion

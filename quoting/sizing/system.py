@@ -23,6 +23,7 @@ from quoting.sizing import battery
 from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Brief, Role, Stop
 from quoting.sizing.errors import SizingError
+from quoting.sizing.own_heat import loss_w, own_rise_k
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.policy import ChemistryPolicy
 from quoting.sizing.trace import Figure, Finding, Level, Scalar, Step, finding, step
@@ -67,6 +68,10 @@ class System:
     panel: tuple[Chosen, Panel] | None = None
     inverter: tuple[Chosen, Inverting] | None = None
     converter: tuple[Chosen, Converting] | None = None
+    feed_ohm: float | None = None
+    """Of the engine feed, as designed, hot. [Ω] ``None``: not designed yet."""
+    cut: frozenset[str] = frozenset()
+    """Sources (``engine``, ``mains``, ``sun``) whose way to the battery was refused."""
 
     @property
     def converter_ratio(self) -> float | None:
@@ -195,6 +200,13 @@ class Output:
     steps: tuple[Step, ...]
 
 
+def _at_heat(system: System, can: EngineCharging | MainsCharging | SolarControl, air_c: float, left: float) -> Step:
+    """What the compartment and the part's own heat leave of its rating."""
+    policy = system.brief.policy
+    own_k = own_rise_k(can.derating, air_c, loss_w(can, system.brief.wishes.system_v, policy), policy.own_heat_k_per_w)
+    return step("at_heat", left, "", "×", "catalogue", compartment_c=air_c, own_k=own_k)
+
+
 def output(system: System, one: Chosen, can: EngineCharging | MainsCharging, air_c: float) -> Output:
     """Charging current: the rating, less with heat, held to the set limit and the battery's own. [A]
 
@@ -205,7 +217,7 @@ def output(system: System, one: Chosen, can: EngineCharging | MainsCharging, air
     amps = rated_a * one.quantity * left
     steps = [step("rating", rated_a * one.quantity, "A", origin="catalogue")]
     if left < 1:
-        steps.append(step("at_temperature", left, "", "×", "catalogue", compartment_c=air_c))
+        steps.append(_at_heat(system, can, air_c, left))
     limit = one.setting.get("output_limit_a") if isinstance(can, EngineCharging) else None
     if isinstance(limit, int | float) and not isinstance(limit, bool) and limit < amps:
         amps = float(limit)

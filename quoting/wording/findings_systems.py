@@ -73,6 +73,18 @@ FINDING_SYSTEMS: dict[str, Any] = {
         _("No charging from the sun at {name}"),
         _("The trailer is unhitched there, and panels or controller are not on the auxiliary battery's side."),
     ),
+    "hitch_refused_engine": (
+        _("The engine has no way over the hitch"),
+        _("No coupling carries what {name} takes: nothing is counted from the engine, hitched or not."),
+    ),
+    "hitch_refused_mains": (
+        _("Mains has no way over the hitch"),
+        _("No coupling carries what {name} gives: nothing is counted from mains, hitched or not."),
+    ),
+    "hitch_refused_sun": (
+        _("The sun has no way over the hitch"),
+        _("No coupling carries what {name} gives: nothing is counted from the sun, hitched or not."),
+    ),
     "starter_load_over_hitch": (
         _("{name} draws on the starter battery through the hitch"),
         _(

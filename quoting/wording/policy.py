@@ -66,7 +66,8 @@ SECTIONS = (
         "heat",
         _("Heat"),
         {
-            "compartment_rise_k": _("derating of chargers and inverter, cell temperature"),
+            "compartment_rise_k": _("derating of chargers and inverter, cell temperature, what refrigerators take"),
+            "own_heat_k_per_w": _("derating of chargers and controllers"),
             "cooling_evaporator_k": _("what refrigerators draw on hot days"),
             "cooling_condenser_k": _("what refrigerators draw on hot days"),
         },

@@ -2,6 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.steps_trip import STEP_TRIP
 from quoting.wording.steps_wiring import STEP_WIRING
 
 ORIGIN = {
@@ -83,6 +84,9 @@ STEP = {
     "charger_input": _("Taken from the alternator"),
     "rating": _("Rating"),
     "at_temperature": _("Left at {compartment_c}"),
+    "at_heat": _("Left at {compartment_c} and {own_k} more of its own heat"),
+    "driving_share": _("Charging part of a drive; {idle_ratio} of it is idling, without charge"),
+    "steady_share": _("Charging part of a drive: the voltage is under the charger's stop"),
     "output_limit": _("Set limit"),
     "battery_limit": _("Battery's charging limit"),
     "output_now": _("Charging current"),
@@ -229,3 +233,4 @@ STEP = {
 }
 
 STEP |= STEP_WIRING
+STEP |= STEP_TRIP

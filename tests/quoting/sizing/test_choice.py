@@ -112,7 +112,8 @@ def test_taking_a_part_away_is_a_named_shortfall_and_never_a_substitute(gone, ne
 
 
 def test_a_shortfall_says_the_nearest_and_by_how_much() -> None:
-    choice = choose(brief_of(without(case(), "corrie_40")), needs())
+    raw = without(case(), "corrie_40") | {"policy": {"own_heat_k_per_w": 0.0}}
+    choice = choose(brief_of(raw), needs())
 
     assert choice.shortfalls[0].params == {
         "best": "corrie 25", "best_value": 25.0, "asked": 30.0, "short_by": 5.0, "unit": "A",
@@ -158,9 +159,9 @@ def test_when_every_setting_is_too_much_for_the_alternator_the_shortfall_says_so
 
 
 def test_heat_takes_from_a_charger() -> None:
-    # 40 A at 60 °C is 30 A by its curve (50 °C 1.0, 70 °C 0.5)
-    assert chosen(compartment_c=60.0)["engine_charger"] == ("corrie_40", 1)
-    assert "engine_charger" not in chosen(compartment_c=61.0)
+    # 40 A at 60 °C is 30 A by its curve (50 °C 1.0, 70 °C 0.5); then it loses 30 × 14.4 × (1/0.9 − 1) = 48 W, 2.4 K
+    assert chosen(compartment_c=57.5)["engine_charger"] == ("corrie_40", 1)
+    assert "engine_charger" not in chosen(compartment_c=57.7)
 
 
 def test_a_profile_for_the_chemistry_is_wanted() -> None:
