@@ -9,11 +9,12 @@ from __future__ import annotations
 import json
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import BaseModel, Field, ValidationError, model_validator
 
-from quoting.sizing.errors import SizingError
+from quoting.sizing.errors import SizingError, shown_value
+from quoting.sizing.limits import limits_of
 from quoting.sizing.policy import Policy
-from quoting.sizing.trace import Record, Scalar
+from quoting.sizing.trace import Record
 
 BRIEF_VERSION = "loomwright.brief/1"
 
@@ -313,21 +314,40 @@ def read(raw: str | bytes | dict[str, Any]) -> Brief:
         raise from_validation(error) from None
 
 
-def from_validation(error: ValidationError) -> SizingError:
-    """Turn the first fault pydantic found into a refusal with field, value, range and unit."""
+def from_validation(error: ValidationError, model: type[BaseModel] | None = None) -> SizingError:
+    """Turn the first fault pydantic found into a refusal with field, value, range and unit.
+
+    ``model`` is the record that was being read; without it, it is found by the name in the error.
+    """
     first = error.errors(include_url=False)[0]
-    where = _path(first["loc"])
-    context = first.get("ctx", {})
+    where, value = _path(first["loc"]), first.get("input")
+    found = limits_of(model or _record(error.title), first["loc"])
+    unit = found.unit or _unit_of(where)
+    low, high = found.minimum, found.maximum
     if first["type"] == "missing":
-        return SizingError(where, code="missing")
-    low = context.get("ge", context.get("gt"))
-    high = context.get("le", context.get("lt"))
-    value: Scalar | str = first.get("input")
+        return SizingError(where, code="missing", minimum=low, maximum=high, unit=unit)
     if not isinstance(value, str | int | float | bool | None):
         value = type(value).__name__
-    if low is not None or high is not None:
-        return SizingError(where, value=value, minimum=low, maximum=high, unit=_unit_of(where))
-    return SizingError(where or "brief", value=value, code="conflict", message=f"{first['msg']} (got {value!r})")
+    if found.is_number and (low is not None or high is not None):
+        is_out = first["type"] in ("greater_than_equal", "less_than_equal", "greater_than", "less_than")
+        code = "out_of_range" if is_out else "not_a_number"
+        return SizingError(where, value=value, minimum=low, maximum=high, unit=unit, code=code)
+    if found.choices:
+        said = f"choose among {', '.join(map(str, found.choices))} (got {shown_value(value)})"
+        return SizingError(where, value=value, unit=unit, code="not_a_choice", message=said)
+    said = f"{first['msg']} (got {shown_value(value)})"
+    return SizingError(where or "brief", value=value, unit=unit, code="conflict", message=said)
+
+
+def _record(name: str) -> type[BaseModel]:
+    """The record of this name; the Brief where there is none."""
+    waiting = [Record]
+    while waiting:
+        one = waiting.pop()
+        if one.__name__ == name:
+            return one
+        waiting.extend(one.__subclasses__())
+    return Brief
 
 
 def _path(loc: tuple[int | str, ...]) -> str:

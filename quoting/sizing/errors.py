@@ -49,7 +49,19 @@ class SizingError(ValueError):
         high = "" if self.maximum is None else f" at most {self.maximum:g}{unit}"
         joint = " and" if low and high else ""
         bounds = f"; it must be{low}{joint}{high}" if low or high else ""
-        return f"{self.field} is {self.value!r}{unit}{bounds}."
+        return f"{self.field} is {shown_value(self.value)}{unit}{bounds}."
+
+
+LONGEST_VALUE = 80
+"""Characters of a refused value that are shown."""
+
+
+def shown_value(value: Any) -> str:
+    """A refused value as a sentence shows it: its beginning, where nobody would read it all."""
+    if isinstance(value, int) and abs(value) >= 10**LONGEST_VALUE:
+        return f"a whole number of more than {LONGEST_VALUE} digits"
+    text = repr(value[: LONGEST_VALUE + 1] if isinstance(value, str) else value)
+    return text if len(text) <= LONGEST_VALUE + 2 else f"{text[:LONGEST_VALUE]}…"
 
 
 def require(

@@ -126,7 +126,7 @@ def test_policy_of_the_workshop_overrides_by_name(wagon):
 def test_impossible_policy_is_refused_with_field_value_and_range(wagon):
     Workshop.objects.update(engineering={"fuse_continuous_ratio": 0.5})
 
-    with pytest.raises(SizingError, match=r"policy\.fuse_continuous_ratio is 0\.5; it must be at least 1\."):
+    with pytest.raises(SizingError, match=r"policy\.fuse_continuous_ratio is 0\.5; it must be at least 1 and at most 2\."):
         briefs.make_brief(wagon)
 
 
