@@ -8,6 +8,7 @@ from quoting.views.audit import audit_urls
 from quoting.views.bench import bench_urls
 from quoting.views.design import design_urls
 from quoting.views.erasure import erasure_urls
+from quoting.views.figure import figure_urls
 from quoting.views.found import found_urls
 from quoting.views.job_changes import job_change_urls
 from quoting.views.jobs import job_urls
@@ -34,6 +35,7 @@ urlpatterns = [
     *audit_urls,
     *trip_urls,
     *design_urls,
+    *figure_urls,
     *quote_urls,
     *sheet_urls,
     *table_urls,

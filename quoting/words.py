@@ -17,8 +17,10 @@ from django.utils.translation import gettext_lazy as lazy
 from quoting.drawings import wording as drawings
 from quoting.sizing.appraisal import Appraisal, Expectation, Shortfall
 from quoting.sizing.brief import UNITS
+from quoting.sizing.outlook import Bar
 from quoting.sizing.trace import Figure, Finding, Step
 from quoting.wording.findings import FINDING
+from quoting.wording.inputs import INPUT
 from quoting.wording.methods import FIGURE, METHOD, SOURCE
 from quoting.wording.questions import OF_INVERTER, QUESTION
 from quoting.wording.readings import READING
@@ -31,6 +33,7 @@ from quoting.wording.steps import ORIGIN, STEP
 __all__ = [
     "FIGURE",
     "FINDING",
+    "INPUT",
     "METHOD",
     "NEED",
     "ORIGIN",
@@ -43,6 +46,7 @@ __all__ = [
     "drawing_words",
     "figure_words",
     "finding_words",
+    "input_words",
     "method_words",
     "number_words",
     "origin_words",
@@ -140,6 +144,11 @@ def _look_up(table: Mapping[str, Any], code: str, params: Mapping[str, Any]) -> 
 def step_words(step: Step) -> str:
     """What the number in this line of a sum is."""
     return _look_up(STEP, step.code, step.params)
+
+
+def input_words(bar: Bar) -> str:
+    """What was moved: a line of the figure's sum, or an input of the trip."""
+    return _look_up(INPUT if bar.code in INPUT else STEP, bar.code, bar.params)
 
 
 def origin_words(step: Step) -> str:

@@ -147,6 +147,7 @@ JOBS = [
     _page("vehicle_names", "", READ, NEVER, "part"),
     _page("job", "job", READ, NEVER),
     _page("job_changes", "job", READ, NEVER),
+    _page("job_figure", "job figure", READ, NEVER),
     _page("job_edit", "job", OFFICE, OFFICE_AGAIN),
     _deed("job_move", "job", EVERYONE),
     _deed("package_keep", "job", OFFICE_DOES),

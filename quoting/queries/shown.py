@@ -66,6 +66,8 @@ class Sum:
     source: str
     changes_with: tuple[str, ...] = ()
     """What somebody could change about it: entries, survey, policy, the parts' own figures."""
+    code: str = ""
+    """Of the figure."""
 
 
 def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
@@ -95,6 +97,7 @@ def sum_of(figure: Figure) -> Sum:
         method=words.method_words(figure.method) if figure.method else "",
         source=words.source_words(figure.source) if figure.source else "",
         changes_with=changes_with(figure.steps),
+        code=figure.code,
     )
 
 

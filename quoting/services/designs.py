@@ -20,6 +20,7 @@ from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import appraise, brief_sha256
 from quoting.sizing.brief import Brief
 from quoting.sizing.errors import SizingError
+from quoting.sizing.trace import Figure
 
 
 def work_out(fitout: Fitout, *, by: User | None) -> Design:
@@ -60,6 +61,11 @@ def latest_of(fitout: Fitout) -> Design | None:
 def appraisal_of(design: Design) -> Appraisal:
     """The kept Appraisal as the sizing made it."""
     return Appraisal.model_validate_json(json.dumps(design.appraisal))
+
+
+def figures_of(design: Design) -> dict[str, Figure]:
+    """The kept figures with their sums, without the rest of the Appraisal."""
+    return {code: Figure.model_validate_json(json.dumps(one)) for code, one in design.appraisal["figures"].items()}
 
 
 def brief_of(design: Design) -> Brief:

@@ -160,6 +160,7 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "instrument": Instrument.objects.first().pk,
         "person": people["licensed"].pk,
         "job": job.pk,
+        "figure": "battery.asked_ah",
         "line": job.requirements.first().pk,
         "stop": job.stops.first().pk,
         "issued": issued.pk,

@@ -1,0 +1,42 @@
+"""A figure of a job's design, opened: its sum, and what it is most sensitive to."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.views.decorators.http import require_safe
+
+from fitouts.views.access import needs
+from quoting import words
+from quoting.models import Design
+from quoting.queries.shown import shown, sum_of
+from quoting.queries.tornado import tornado_table
+from quoting.services import designs
+from quoting.sizing.outlook import Tornado
+from quoting.sizing.sensitivity import of_figure
+from quoting.sizing.trace import Figure
+from quoting.views.page import the_job
+
+
+@require_safe
+@needs()
+def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
+    """The figure as a page; for htmx, which opens it in the job's page, what it is most sensitive to alone."""
+    fitout = the_job(request, pk)
+    design = designs.latest_of(fitout)
+    if design is None or code not in design.appraisal["figures"]:
+        raise Http404
+    figure = designs.figures_of(design)[code]
+    context = {"tornado": tornado_table(_tornado(design, figure)), "title": words.figure_words(figure)}
+    if getattr(request, "htmx", False):
+        return render(request, "quoting/_tornado.html", context)
+    context |= {"fitout": fitout, "design": design, "value": shown(figure.value, figure.unit), "sum": sum_of(figure)}
+    return render(request, "quoting/figure.html", context)
+
+
+def _tornado(design: Design, figure: Figure) -> Tornado:
+    return of_figure(figure, designs.figures_of(design))
+
+
+figure_urls = [path("jobs/<int:pk>/figures/<path:code>/", job_figure, name="job_figure")]
