@@ -29,4 +29,27 @@ FINDING_BATTERY: dict[str, Any] = {
             "voltage under the {cutout_v} that it needs. Its conductors lose {drop_v} while it runs."
         ),
     ),
+    # starter battery
+    "starter_no_crank": (
+        _("On this trip the starter battery may not crank"),
+        _(
+            "In bad weather it falls to {lowest_ratio} of charge; under {crank_ratio} it may not crank. A day's drive "
+            "takes {deficit_ah} from it at idle. Set the charger lower, drive more in one go, or find what draws while "
+            "parked."
+        ),
+    ),
+    "starter_kept_partial": (
+        _("The vehicle keeps its starter battery at about {full_ratio}"),
+        _(
+            "An ECU-controlled alternator leaves room for the charge of braking. Parked from there it may not crank "
+            "after {days} days, sooner than a full battery would."
+        ),
+    ),
+    "starter_restarts": (
+        _("Idle-stop draws on the starter battery"),
+        _(
+            "While the engine stands at lights, the vehicle's own draw comes from the starter battery, and every "
+            "restart takes a little more. Both are counted over the trip; the auxiliary system takes nothing then."
+        ),
+    ),
 }
