@@ -10,16 +10,15 @@ from dataclasses import replace
 
 from pydantic import ValidationError
 
-from quoting.sizing import charging, converters, got, hitch, keeping, own, stops
+from quoting.sizing import charging, converters, figures_trip, filling, got, hitch, keeping, own, stops
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
 from quoting.sizing.brief import Brief
-from quoting.sizing.charging import Headroom
 from quoting.sizing.choice import Choice, choose
 from quoting.sizing.choice_bank import kept_bank
 from quoting.sizing.circuits import design_circuits
-from quoting.sizing.days import day_of, losses_of
+from quoting.sizing.days import day_of, losses_of, room_of
 from quoting.sizing.errors import SizingError
 from quoting.sizing.expectations import expect
 from quoting.sizing.kept import check_kept, counted_once
@@ -99,7 +98,7 @@ def _appraise(brief: Brief) -> Appraisal:
     if wiring.coupling is not None:
         choice = replace(choice, chosen=(*choice.chosen, wiring.coupling))
     system = as_wired(system, wiring.circuits, wiring.shortfalls, book)
-    room = _room(brief, day)
+    room = room_of(brief, day)
     got.bank(system, needs, day, book)
     got.engine(system, room, book)
     got.mains(system, day, book)
@@ -115,6 +114,8 @@ def _appraise(brief: Brief) -> Appraisal:
     keeping.damage(system, book)
     keeping.starter(brief, room, book)
     stop_results = stops.run(system, days, max(capacity, 1e-6), book)
+    filling.figures(system, day, stop_results[worst], book)
+    outlook = figures_trip.look(system, days, wiring.circuits, results, book)
     bill = make_bill(brief, choice, wiring)
     return Appraisal(
         brief_sha256=brief_sha256(brief),
@@ -136,6 +137,7 @@ def _appraise(brief: Brief) -> Appraisal:
         sources=got.sources(system, stop_results, worst),
         questions=wiring.questions,
         dead_unhitched=hitch.dead_unhitched(brief),
+        outlook=outlook,
     )
 
 
@@ -196,12 +198,6 @@ def _bus_findings(brief: Brief, day: Day, book: Book) -> None:
         low_v = load.min_voltage_v
         if brief.wishes.system_v == 24 and load.bus == "house" and low_v is not None and low_v < LEAST_CUTOUT_24_V:
             book.note("warning", "cutout_of_12_v", load.key, name=load.name, voltage_v=low_v)
-
-
-def _room(brief: Brief, day: Day) -> Headroom | None:
-    if not brief.wishes.engine_charging:
-        return None
-    return charging.headroom(brief.vehicle, brief.policy, day.starter_w / (13.5 * brief.vehicle.nominal_v / 12))
 
 
 def _lasting(system: System, day: Day, capacity_ah: float) -> tuple[Lasting, ...]:

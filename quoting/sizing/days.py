@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from quoting.sizing import hitch, own
+from quoting.sizing import charging, hitch, own
 from quoting.sizing.brief import Brief, Stop
+from quoting.sizing.charging import Headroom
 from quoting.sizing.inverter import LossCurve, assumed_curve, curve_of
 from quoting.sizing.loads import Day, work_out
 from quoting.sizing.system import Book, System
@@ -28,3 +29,10 @@ def losses_of(brief: Brief, system: System, book: Book | None = None) -> LossCur
             book.note("info", "inverter_assumed", "inverter", efficiency_ratio=ratio)
         return assumed_curve(ac_w, ratio)
     return LossCurve(0.0, 0.0, 0.0)
+
+
+def room_of(brief: Brief, day: Day) -> Headroom | None:
+    """What the alternator spares hot with that day's loads on the starter bus; ``None`` where no engine charges."""
+    if not brief.wishes.engine_charging:
+        return None
+    return charging.headroom(brief.vehicle, brief.policy, day.starter_w / (13.5 * brief.vehicle.nominal_v / 12))

@@ -4,6 +4,7 @@ from django.utils.translation import gettext_lazy as _
 
 from quoting.wording.findings_battery import FINDING_BATTERY
 from quoting.wording.findings_systems import FINDING_SYSTEMS
+from quoting.wording.findings_trip import FINDING_TRIP
 from quoting.wording.findings_wiring import FINDING_WIRING
 
 FINDING = {
@@ -284,4 +285,5 @@ FINDING = {
     **FINDING_WIRING,
     **FINDING_SYSTEMS,
     **FINDING_BATTERY,
+    **FINDING_TRIP,
 }

@@ -2,6 +2,8 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.steps_trip import FIGURE_TRIP, METHOD_TRIP, SOURCE_TRIP
+
 FIGURE = {
     "day.energy_wh": _("Energy of a day"),
     "day.charge_ah": _("Charge of a day"),
@@ -103,3 +105,6 @@ SOURCE = {
     "iec61660": _("IEC 61660-1, simplified"),
     "tax": _("the country's tax law"),
 }
+FIGURE |= FIGURE_TRIP
+METHOD |= METHOD_TRIP
+SOURCE |= SOURCE_TRIP

@@ -36,6 +36,8 @@ STEP = {
     "away_energy": _("Away set"),
     "nominal_v": _("Nominal voltage"),
     "day_charge": _("Charge of a day"),
+    "air_there": _("Mean air where it stands, {name}, parked in the sun; up to {hottest_c}"),
+    "air_outside": _("Mean air outside: no position is given"),
     "rated_duty": _("Maker's duty at {ambient_c}"),
     "span_now": _("Air {ambient_c} to inside {inside_c}"),
     "span_rated": _("Air {ambient_c} to inside {inside_c}, maker's test"),

@@ -1,0 +1,99 @@
+"""Hours from the reserve to full while the loads run: from the engine, from the sun, and from every source at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from quoting.sizing.appraisal import StopResult
+from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, counted_from
+from quoting.sizing.loads import Day
+from quoting.sizing.offers import shared
+from quoting.sizing.system import Book, System, compartment_c, output
+from quoting.sizing.trace import Step, step
+
+LEAST_A = 0.01
+"""Charging current under which a battery never gets full. [A] Common practice."""
+
+
+def figures(system: System, day: Day, stop: StopResult, book: Book) -> None:
+    """Write down the hours to full that can be said at the most demanding stop; mains has its own beside its outlet.
+
+    Loads count as the mean of their day. A source that gives less than they take fills nothing: then no figure is made.
+    """
+    if not system.storage or not system.capacity_ah:
+        return
+    air_c, _ = compartment_c(system.brief, system.brief.trip[stop.index], "charger")
+    amps = {
+        "engine": output(system, *system.engine, air_c).amps if system.engine else 0.0,
+        "mains": output(system, *system.mains, air_c).amps if system.mains else 0.0,
+        "sun": stop.sun_wh / 24 / system.bank_v,
+    }
+    if system.engine:
+        _fill("engine.hours_to_full", output(system, *system.engine, air_c).steps, amps["engine"], system, day, book)
+    _from_sun(system, day, stop, book)
+    _together(system, day, amps, air_c, book)
+
+
+def _meanwhile_a(system: System, day: Day) -> float:
+    return day.energy_wh / 24 / system.bank_v
+
+
+def _fill(code: str, head: Iterable[Step], amps: float, system: System, day: Day, book: Book) -> None:
+    """Bulk and tail at a constant current less what the loads take meanwhile."""
+    meanwhile, limit = _meanwhile_a(system, day), system.charge_limit_a
+    net, held = amps - meanwhile, min(amps - meanwhile, limit)
+    if held <= LEAST_A or system.capacity_ah is None:
+        return
+    reserve, policy = counted_from(system), system.chemistry_policy
+    bulk, tail = charging_hours(system.capacity_ah, reserve, held, system)
+    sums = [*head, step("loads_meanwhile", meanwhile, "A", "−")]
+    if held < net:
+        sums.append(step("battery_limit", limit, "A", "min", "catalogue"))
+    sums += [
+        step("left_for_battery", held, "A", "="),
+        step("charge_to_put_back", bulk * held, "Ah", "", reserve_ratio=reserve),
+        step("left_for_battery", held, "A", "÷"),
+        step("bulk_hours", bulk, "h", "="),
+    ]
+    if tail > 0:
+        sums.append(step("tail_hours", tail, "h", "+", "derived", tail_h=policy.tail_h, full_ratio=TAIL_END_RATIO))
+    sums.append(step("hours_to_full", bulk + tail, "h", "="))
+    book.put(code, bulk + tail, "h", sums, "charge_time", "energy")
+
+
+def _from_sun(system: System, day: Day, stop: StopResult, book: Book) -> None:
+    """Mean day after mean day, nights and loads included."""
+    left_wh = stop.sun_wh - day.energy_wh
+    if left_wh <= LEAST_A * system.bank_v * 24 or system.capacity_ah is None:
+        return
+    reserve, stored = counted_from(system), system.chemistry_policy.charge_efficiency_ratio
+    put_back = (1 - reserve) * system.capacity_ah * system.bank_v
+    hours = put_back / stored / left_wh * 24
+    steps = (
+        step("sun_day", stop.sun_wh, "Wh/day"),
+        step("day_energy", day.energy_wh, "Wh/day", "−"),
+        step("sun_left", left_wh, "Wh/day", "="),
+        step("energy_to_put_back", put_back, "Wh", "", reserve_ratio=reserve),
+        step("charge_efficiency", stored, "", "÷", "policy"),
+        step("sun_left", left_wh, "Wh/day", "÷"),
+        step("hours_in_day", 24, "h", "×"),
+        step("hours_to_full", hours, "h", "="),
+    )
+    book.put("sun.hours_to_full", hours, "h", steps, "sun_fills", "energy")
+
+
+def _together(system: System, day: Day, amps: dict[str, float], air_c: float, book: Book) -> None:
+    """Everything that there is at once: engine and mains at their charging currents, the sun at the mean of its day."""
+    import numpy as np
+
+    there = [source for source in ("engine", "mains", "sun") if amps[source] > LEAST_A]
+    if len(there) < 2:
+        return
+    head = [step(f"{source}_gives", amps[source], "A", "+" if i else "") for i, source in enumerate(there)]
+    total = sum(amps[source] for source in there)
+    engine_w, mains_w, sun_w = (np.array([amps[x] * system.bank_v]) for x in ("engine", "mains", "sun"))
+    rows = shared(system, engine_w, mains_w, sun_w, np.array([air_c]))
+    let_through = float(sum(row[0] for row in rows)) / system.bank_v
+    if let_through < total * (1 - 1e-9):
+        head.append(step("one_output", let_through, "A", "min", "catalogue"))
+    _fill("together.hours_to_full", head, min(total, let_through), system, day, book)

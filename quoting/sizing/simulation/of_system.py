@@ -1,0 +1,305 @@
+"""From chosen parts and a trip to what the simulation works on: Plant and Course.
+
+A stop is a stretch of equal days but for their sun: loads, engine and mains come round every 24 hours, the sun follows
+the weather's clearness. Because cells heat, a controller starts late and holds to its rating, and a tilt turns beam and
+diffuse light by different shares, the array is worked out at several clearnesses and read straight between them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from quoting.sizing import air, cells, offers, sun
+from quoting.sizing.battery import OPEN_CIRCUIT
+from quoting.sizing.battery_volts import bank_ohm, resistance_ratio
+from quoting.sizing.battery_wells import wells_of
+from quoting.sizing.brief import Stop
+from quoting.sizing.hitch import is_dead
+from quoting.sizing.loads import Day, Line
+from quoting.sizing.simulation.plant import Course, Plant, ShedGroup
+from quoting.sizing.system import System
+
+if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import NDArray
+
+    Floats = NDArray[float64]
+
+LEVELS = 9
+"""Clearnesses that an array is worked out at, from the least to the most of a stop's weathers."""
+NO_LIMIT_A = 1e6
+"""Stands for the limit of a battery that states none. [A]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """What is other than planned, in every weather alike."""
+
+    sun_ratio: float = 1.0
+    worn: bool = False
+    """The battery at its end of life."""
+    drift: bool = False
+    """The monitor drifts by the policy's rate."""
+
+
+AS_PLANNED = Conditions()
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One stop: 24 hours that come round, and its sun by clearness. Arrays of shape ``(24,)``. [W]"""
+
+    index: int
+    stop: Stop
+    day: Day
+    days: int
+    """Worked out."""
+    load_w: Floats
+    essential_w: Floats
+    shed_w: tuple[Floats, ...]
+    engine_w: Floats
+    mains_w: Floats
+    sun_w: Floats
+    """Of every weather, shape ``(days, 24, draws)``."""
+    charge_share: Floats
+    resistance_ratio: Floats
+    peak_w: Floats
+    cutout_v: Floats
+    """Voltage at the posts under which an essential load that is on in that hour stops; 0: none does. [V]"""
+
+    @property
+    def own_wh_day(self) -> float:
+        """The parts' own draw, the heater apart. [Wh]"""
+        return math.fsum(x.energy_wh for x in self.day.lines if x.own_draw and not is_heater(x))
+
+    @property
+    def heater_wh_day(self) -> float:
+        return math.fsum(x.energy_wh for x in self.day.lines if is_heater(x))
+
+
+def is_heater(line: Line) -> bool:
+    return line.key.split(":")[:2] == ["own", "heater"]
+
+
+def shed_groups(system: System) -> tuple[ShedGroup, ...]:
+    """Loads of the house battery that go off together, the lowest threshold first."""
+    brief = system.brief
+    loads = [x for x in brief.loads if x.shed_below_ratio is not None and x.bus != "starter"]
+    over = brief.policy.shed_restore_ratio
+    return tuple(
+        ShedGroup(
+            below_ratio=level,
+            restore_ratio=min(1.0, level + over),
+            keys=tuple(x.key for x in loads if x.shed_below_ratio == level),
+        )
+        for level in sorted({x.shed_below_ratio for x in loads if x.shed_below_ratio is not None})
+    )
+
+
+def plant_of(system: System, conditions: Conditions = AS_PLANNED, start_ratio: float = 1.0) -> Plant | None:
+    """The battery with its protection, its monitor and the groups that are shed; ``None`` without a battery.
+
+    Parameters
+    ----------
+    system : System
+        Chosen parts.
+    conditions : Conditions
+        Worn or not, monitor drifting or not.
+    start_ratio : float
+        State of charge to begin with.
+
+    Notes
+    -----
+    Of lead-acid no more than the stated capacity is counted on at slow currents; at fast ones its two wells, fitted to
+    the maker's rate and Peukert exponent, hold charge back.
+    """
+    import numpy as np
+
+    capacity = system.capacity_ah
+    if not system.storage or capacity is None or capacity <= 0:
+        return None
+    one, can = system.storage
+    policy, chemistry, volts = system.brief.policy, system.chemistry_policy, system.bank_v
+    left = chemistry.end_of_life_ratio if conditions.worn else 1.0
+    wells, groups = wells_of(can), shed_groups(system)
+    ohm = bank_ohm(can, one.series, one.parallel, left_ratio=left)
+    in_series, per_12 = can.cells * one.series, system.brief.wishes.system_v / 12
+
+    def column(value: float) -> Floats:
+        return np.array([value], dtype=np.float64)
+
+    return Plant(
+        energy_wh=column(capacity * volts * left),
+        charge_limit_w=column(min(system.charge_limit_a, NO_LIMIT_A) * volts),
+        discharge_limit_w=column(min(system.discharge_limit_a, NO_LIMIT_A) * volts),
+        charge_efficiency_ratio=column(chemistry.charge_efficiency_ratio),
+        tail_h=column(chemistry.tail_h),
+        nominal_v=volts,
+        available_ratio=column(wells.available_ratio),
+        well_rate_per_h=column(wells.rate_per_h),
+        open_circuit=tuple((charge, cell * in_series) for charge, cell in OPEN_CIRCUIT[can.chemistry]),
+        resistance_ohm=None if ohm is None else column(ohm),
+        cutoff_v=can.cutoff_v * one.series,
+        backstop_v=policy.backstop_v_per_12 * per_12 if groups else 0.0,
+        backstop_restore_v=policy.backstop_restore_v_per_12 * per_12,
+        backstop_delay_h=policy.backstop_delay_min / 60,
+        monitor_drift_per_day=policy.monitor_drift_day_ratio if conditions.drift else 0.0,
+        sheds=groups,
+        start_ratio=start_ratio,
+    )
+
+
+def stretch_of(
+    system: System,
+    index: int,
+    stop: Stop,
+    day: Day,
+    clearness: Floats,
+    conditions: Conditions = AS_PLANNED,
+    cutouts_v: Mapping[str, float] | None = None,
+) -> Stretch:
+    """One stop under its weathers.
+
+    Parameters
+    ----------
+    system : System
+        Chosen parts.
+    index, stop, day : int, Stop, Day
+        Place in the trip, and its mean day with the parts' own draw.
+    clearness : ndarray
+        Shape ``(days, draws)``: a day's sun over the mean day's.
+    conditions : Conditions
+        All days' sun times its ``sun_ratio``.
+    cutouts_v : mapping, optional
+        Key of an essential load to the voltage at the battery's posts under which it stops. [V]
+    """
+    import numpy as np
+
+    warm = air.at_role(system.brief, stop, day.ambient_c, "charger")
+    charger_air = np.array(warm)
+    chargers, on = offers.charger_w(system, charger_air), offers.running(stop)
+    engine_w, mains_w = (watts * np.array(share) for watts, share in zip(chargers, on, strict=True))
+    if is_dead(system.brief, stop, "engine"):
+        engine_w = np.zeros(24)
+    if is_dead(system.brief, stop, "mains"):
+        mains_w = np.zeros(24)
+    sunny = _sun(system, stop, day, clearness * conditions.sun_ratio, charger_air)
+    engine_w, mains_w, sunny = offers.shared(system, engine_w[:, None], mains_w[:, None], sunny, charger_air[:, None])
+    warmth = cells.bank_cells_c(system, stop, day.ambient_c)
+    shares, stiff = np.ones(24), np.ones(24)
+    if system.storage:
+        can = system.storage[1]
+        shares = np.array(cells.charge_shares(can, system.brief.policy, warmth))
+        stiff = np.array([resistance_ratio(can.chemistry, c) for c in warmth])
+    lines = [x for x in day.lines if x.energy_wh > 0]
+    return Stretch(
+        index=index,
+        stop=stop,
+        day=day,
+        days=clearness.shape[0],
+        load_w=_total(lines),
+        essential_w=_total([x for x in lines if x.essential and x.shed_below_ratio is None]),
+        shed_w=tuple(_total([x for x in lines if x.key in group.keys]) for group in shed_groups(system)),
+        engine_w=engine_w[:, 0],
+        mains_w=mains_w[:, 0],
+        sun_w=sunny,
+        charge_share=shares,
+        resistance_ratio=stiff,
+        peak_w=_peak_w(system, lines),
+        cutout_v=_cutout_v(lines, cutouts_v or {}),
+    )
+
+
+def _total(lines: Sequence[Line]) -> Floats:
+    import numpy as np
+
+    return np.array([x.profile_w for x in lines]).sum(axis=0) if lines else np.zeros(24)
+
+
+def _peak_w(system: System, lines: Sequence[Line]) -> Floats:
+    """Everything that may run at once in an hour; what is not counted at once stands alone. [W]"""
+    import numpy as np
+
+    apart = {x.key for x in system.brief.loads if not x.at_once}
+    together, alone = np.zeros(24), np.zeros(24)
+    for line in lines:
+        watts = line.running_w * (np.array(line.on_ratio) > 0) if not line.own_draw else np.array(line.profile_w)
+        if line.key in apart:
+            alone = np.maximum(alone, watts)
+        else:
+            together = together + watts
+    return np.maximum(np.maximum(together, alone), _total(lines))
+
+
+def _cutout_v(lines: Sequence[Line], cutouts_v: Mapping[str, float]) -> Floats:
+    import numpy as np
+
+    out = np.zeros(24)
+    for line in lines:
+        if line.essential and line.shed_below_ratio is None and line.key in cutouts_v:
+            out = np.maximum(out, cutouts_v[line.key] * (np.array(line.on_ratio) > 0))
+    return out
+
+
+def _sun(system: System, stop: Stop, day: Day, clearness: Floats, charger_air: Floats) -> Floats:
+    """The array in every weather, shape ``(days, 24, draws)``, held to its controller's rating. [W]"""
+    import numpy as np
+
+    days, draws = clearness.shape
+    out = np.zeros((days, 24, draws))
+    if not system.panel or not system.solar or is_dead(system.brief, stop, "sun"):
+        return out
+    least, most = float(clearness.min()), float(clearness.max())
+    levels = np.linspace(least, most, LEVELS) if most - least > 1e-9 else np.array([least])
+    given = offers.sun_w(system, stop, plane_w_m2(system, stop, levels), np.array(day.ambient_c), charger_air)
+    for hour in np.flatnonzero(given.max(axis=0) > 0):
+        out[:, hour, :] = np.interp(clearness, levels, given[:, hour])
+    return out
+
+
+def plane_w_m2(system: System, stop: Stop, levels: Floats) -> Floats:
+    """Light in the plane of the panels at several clearnesses, shape ``(levels, 24)``. [W/m²]"""
+    import numpy as np
+
+    wishes, ghi = system.brief.wishes, stop.site.ghi_kwh_m2_day[stop.month - 1]
+    if wishes.panel_tilt_deg == 0:
+        return np.outer(levels, np.array(offers.in_plane(system.brief, stop)))
+    return np.array(
+        [
+            sun.plane_w_m2(
+                stop.site.latitude_deg, stop.month, ghi * float(x), wishes.panel_tilt_deg, wishes.panel_azimuth_deg
+            )
+            for x in levels
+        ]
+    )
+
+
+def course_of(stretches: Sequence[Stretch]) -> Course:
+    """The stretches one after the other, in steps of an hour.
+
+    Returns
+    -------
+    Course
+        Loads, engine and mains with one column, the sun with one for each weather.
+    """
+    import numpy as np
+
+    def along(pick: str) -> Floats:
+        return np.concatenate([np.tile(getattr(s, pick), s.days) for s in stretches])[:, None]
+
+    groups = len(stretches[0].shed_w)
+    return Course(
+        step_h=1.0,
+        load_w=along("load_w"),
+        essential_w=along("essential_w"),
+        shed_w=tuple(np.concatenate([np.tile(s.shed_w[g], s.days) for s in stretches])[:, None] for g in range(groups)),
+        engine_w=along("engine_w"),
+        mains_w=along("mains_w"),
+        sun_w=np.concatenate([s.sun_w.reshape(s.days * 24, -1) for s in stretches]),
+        charge_share=along("charge_share"),
+        resistance_ratio=along("resistance_ratio"),
+        peak_w=along("peak_w"),
+    )

@@ -1,0 +1,169 @@
+"""The whole outlook of a trip with chosen parts: its stops in every weather, the year at home, days to flat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from quoting.sizing.days import room_of
+from quoting.sizing.driving import feed_ohm
+from quoting.sizing.loads import Day
+from quoting.sizing.outlook import CutOut, StarterOutlook, TripOutlook
+from quoting.sizing.simulation import flat, outlook_of, starter_of, year
+from quoting.sizing.simulation.of_system import AS_PLANNED, Conditions, Stretch, course_of, plant_of, stretch_of
+from quoting.sizing.simulation.plant import Course, Outcome, Plant
+from quoting.sizing.simulation.run import simulate
+from quoting.sizing.simulation.weather import mean_clearness, ratios
+from quoting.sizing.system import System
+
+if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import NDArray
+
+    Floats = NDArray[float64]
+
+SEED = 20260
+"""Of the weathers. Every Brief is tried in the same luck, so that two designs differ by what differs in them."""
+MOST_DAYS_STOP = 60
+"""Days of one stop that are stepped: after two months of it the rest only repeats."""
+MOST_DAYS = 366
+"""Days of a trip that are stepped."""
+MOST_CELLS = 1_500_000
+"""Steps times weathers that are held at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """An outlook and what it was read from."""
+
+    outlook: TripOutlook
+    plant: Plant
+    stretches: tuple[Stretch, ...]
+    flat: flat.Flat | None
+    worn: bool = False
+
+
+def days_stepped(days: Sequence[float], draws: int) -> tuple[int, ...]:
+    """Days of each stop that are worked out step by step; part of a day counts as one.
+
+    Each stop at most ``MOST_DAYS_STOP``; a trip that is still too long is cut at the same height for all its stops.
+
+    Examples
+    --------
+    >>> days_stepped((4.0, 0.5, 200.0), 200)
+    (4, 1, 60)
+    """
+    whole = [min(MOST_DAYS_STOP, max(1, int(-(-x // 1)))) for x in days]
+    most = max(len(whole), min(MOST_DAYS, MOST_CELLS // (24 * draws)))
+    height = MOST_DAYS_STOP
+    while height > 1 and sum(min(height, x) for x in whole) > most:
+        height -= 1
+    return tuple(min(height, x) for x in whole)
+
+
+def look_ahead(
+    system: System,
+    days: tuple[Day, ...],
+    cutouts: tuple[CutOut, ...] = (),
+    conditions: Conditions = AS_PLANNED,
+    with_year: bool = True,
+) -> Looked | None:
+    """Simulate the trip over many weathers.
+
+    Parameters
+    ----------
+    system : System
+        Chosen parts, with the Brief.
+    days : tuple of Day
+        One for each stop, the parts' own draw in them.
+    cutouts : tuple of CutOut
+        Where appliances cut out: those of essential loads count as dark.
+    conditions : Conditions
+        What is other than planned.
+    with_year : bool
+        Whether the year at home is worked out as well.
+
+    Returns
+    -------
+    Looked or None
+        ``None`` without a battery.
+    """
+    plant = plant_of(system, conditions)
+    if plant is None:
+        return None
+    policy, trip = system.brief.policy, system.brief.trip
+    draws, low = policy.weather_draws, policy.spread_low_ratio
+    cutouts_v = {x.key: x.cutout_v + x.drop_v for x in cutouts}
+    stepped = days_stepped([s.days for s in trip], draws)
+    weathers = _weathers(system, stepped, draws)
+    stretches = tuple(
+        stretch_of(system, index, stop, days[index], weathers[index], conditions, cutouts_v)
+        for index, stop in enumerate(trip)
+    )
+    course = course_of(stretches)
+    outcome = simulate(plant, course)
+    k = outlook_of.every(stretches)
+    bands = outlook_of.bands(outcome, low, k)
+    taken = outlook_of.taken_of(course, outcome)
+    worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
+    ends = flat.days_to_flat(plant, stretches[worst], system.chemistry_policy.usable_depth_ratio)
+    months = year.year_of(system, plant, draws, SEED, conditions, cutouts_v) if with_year else ()
+    failing, weakest = year.weakest(months)
+    outlook = TripOutlook(
+        draws=draws,
+        seed=SEED,
+        low_ratio=low,
+        step_h=course.step_h * k,
+        charge_median=bands.median,
+        charge_low=bands.low,
+        charge_high=bands.high,
+        charge_typical=bands.typical,
+        load_w=outlook_of.power_points(course.load_w[:, 0], k),
+        engine_w=outlook_of.power_points(taken.engine_w, k),
+        mains_w=outlook_of.power_points(taken.mains_w, k),
+        sun_w=outlook_of.power_points(taken.sun_w, k),
+        stops=outlook_of.spans(stretches, course, outcome, taken, low, plant.nominal_v, k),
+        sheds=outlook_of.sheds(
+            plant.sheds, {x.key: x.name for x in system.brief.loads}, outcome, bands.typical_draw, low, course.step_h
+        ),
+        dark=outlook_of.darkness(_dark(stretches, outcome), course.step_h),
+        lowest_median_ratio=round(float(outlook_of.quantile(bands.lowest, 0.5)), 4),
+        lowest_low_ratio=round(float(outlook_of.quantile(bands.lowest, low)), 4),
+        end_median_ratio=round(float(outlook_of.quantile(bands.end, 0.5)), 4),
+        flat_days=None if ends is None else round(ends.days, 3),
+        cutouts=cutouts,
+        starter=_starter(system, stretches, course, outcome, days[worst]),
+        year=months,
+        first_failing_month=failing,
+        weakest_month=weakest,
+    )
+    return Looked(outlook, plant, stretches, ends, conditions.worn)
+
+
+def _weathers(system: System, stepped: Sequence[int], draws: int) -> list[Floats]:
+    """Each stop's days in every weather, one weather going on from stop to stop."""
+    import numpy as np
+
+    trip, policy = system.brief.trip, system.brief.policy
+    means = [mean_clearness(s.site.latitude_deg, s.month, s.site.ghi_kwh_m2_day[s.month - 1]) for s in trip]
+    whole = tuple(mean for mean, days in zip(means, stepped, strict=True) for _ in range(days))
+    return np.split(ratios(whole, draws, policy.day_correlation_ratio, SEED), np.cumsum(stepped)[:-1])
+
+
+def _starter(
+    system: System, stretches: Sequence[Stretch], course: Course, outcome: Outcome, day: Day
+) -> StarterOutlook | None:
+    """The starter battery beside the auxiliary one, the engine's share of what was taken drawn from it."""
+    brief = system.brief
+    stops = [(s.stop, s.days, s.day.starter_wh) for s in stretches]
+    engine_w = outlook_of.share_taken(course, outcome) * course.engine_w
+    low = brief.policy.spread_low_ratio
+    return starter_of.over_trip(system, room_of(brief, day), feed_ohm(system), stops, engine_w, low)
+
+
+def _dark(stretches: Sequence[Stretch], outcome: Outcome) -> outlook_of.Dark:
+    import numpy as np
+
+    cutout_v = np.concatenate([np.tile(s.cutout_v, s.days) for s in stretches])[:, None]
+    return outlook_of.dark_of(outcome, cutout_v)

@@ -1,0 +1,42 @@
+"""Findings of a trip over many weathers and of the year at home: a title and a sentence."""
+
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+FINDING_TRIP: dict[str, Any] = {
+    "dark_likely": (
+        _("An essential load goes dark in {chance_ratio} of the weathers"),
+        _(
+            "That is {dark} of {draws}, and it may be up to {high_ratio}; the policy allows {allowed_ratio}. In "
+            "{charge_ratio} the battery is empty or at its current limit, in {voltage_ratio} its voltage is too low. "
+            "Add battery or charging, shed earlier, or use less."
+        ),
+    ),
+    "dark_possible": (
+        _("An essential load may go dark: in {chance_ratio} of the weathers it does"),
+        _("That is {dark} of {draws}, and it may be up to {high_ratio}. The policy allows {allowed_ratio}."),
+    ),
+    "shed_likely": (
+        _("{names} will probably be shed"),
+        _(
+            "In {chance_ratio} of the weathers the charge falls under {below_ratio}. Over the trip they are off for "
+            "{off_h} on average."
+        ),
+    ),
+    "month_fails": (
+        _("{month} fails first at {name}"),
+        _(
+            "With 30 days of the trip's use, an essential load goes dark there in {chance_ratio} of the weathers; the "
+            "policy allows {allowed_ratio}. Months that do not hold: {months}."
+        ),
+    ),
+    "trip_cut": (
+        _("{stepped_days} of the {asked_days} at {name} are worked out hour by hour"),
+        _("What follows is taken to go on alike: look at the charge at the stop's end before you rely on it."),
+    ),
+    "trial_inverter_over": (
+        _("The inverter is too small for what was added"),
+        _("{asked_w} at one time, and it gives {got_w}."),
+    ),
+}
