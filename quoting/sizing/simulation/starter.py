@@ -8,6 +8,7 @@ nothing from it: the charger has taken nothing then, or the input is refused.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -121,15 +122,18 @@ def simulate(battery: StarterBattery, drives: Drives, charger_a: Floats) -> Star
             no_crank[k] = held < battery.crank_charge_ratio * battery.capacity_ah
         lowest = held
         for at_lights, net_ah, hours in _phases(battery, drives, charger_a[k], k, held):
-            drawn = np.minimum(np.maximum(-net_ah, 0.0), held)
-            into = np.minimum(np.maximum(net_ah, 0.0), _most_in(battery, held, hours))
-            held = held - drawn + into * battery.efficiency_ratio
-            lowest = np.minimum(lowest, held)
+            asked = np.maximum(-net_ah, 0.0)
+            drawn = np.minimum(asked, held)
+            held = held - drawn
             out["out"][k] += drawn
-            out["into"][k] += into
-            out["short"][k] += np.maximum(-net_ah, 0.0) - drawn
+            out["short"][k] += asked - drawn
+            lowest = np.minimum(lowest, held)
             if at_lights:
                 out["idle"][k] += drawn
+            if hours is not None:
+                into = np.minimum(np.maximum(net_ah, 0.0), _most_in(battery, held, hours))
+                held = held + into * battery.efficiency_ratio
+                out["into"][k] += into
         out["charge"][k], out["lowest"][k] = held, lowest
     whole = battery.capacity_ah
     return StarterCourse(
@@ -146,27 +150,26 @@ def simulate(battery: StarterBattery, drives: Drives, charger_a: Floats) -> Star
 
 def _phases(
     battery: StarterBattery, drives: Drives, charger_a: Floats, k: int, held_ah: Floats
-) -> tuple[tuple[bool, Floats, Floats], ...]:
-    """What one step consists of: at lights or not, charge offered (negative: asked) [Ah], hours."""
+) -> Iterator[tuple[bool, Floats, Floats | None]]:
+    """What one step consists of: at lights or not, charge offered (negative: asked) [Ah], hours it may be taken in."""
     import numpy as np
 
-    none = np.zeros_like(held_ah)
-    on_h = drives.driving[k] * drives.step_h
-    idle_h = none + on_h * drives.idle_share_ratio
-    crank_ah = drives.cranks[k] * battery.crank_ah
-    stopped_h = none
-    if drives.stopped_a > 0:
-        spare_ah = np.maximum(held_ah - crank_ah - drives.stops_over_ratio * battery.capacity_ah, 0.0)
-        stopped_h = np.minimum(idle_h, spare_ah / drives.stopped_a)
-    idling_a = drives.idle_a[k] - (charger_a if drives.charging_at_idle else 0.0)
-    speed_h, parked_h = none + on_h * (1 - drives.idle_share_ratio), none + (drives.step_h - on_h)
-    return (
-        (False, none - crank_ah, none),
-        (True, -drives.stopped_a * stopped_h, stopped_h),
-        (True, idling_a * (idle_h - stopped_h), idle_h - stopped_h),
-        (False, (drives.speed_a[k] - charger_a) * speed_h, speed_h),
-        (False, -drives.standing_a[k] * parked_h, parked_h),
-    )
+    crank_ah, on_h = drives.cranks[k] * battery.crank_ah, drives.driving[k] * drives.step_h
+    if crank_ah > 0:
+        yield False, np.full_like(held_ah, -crank_ah), None
+    if on_h > 0:
+        idle_h = np.full_like(held_ah, on_h * drives.idle_share_ratio)
+        if drives.stopped_a > 0:
+            spare_ah = np.maximum(held_ah - crank_ah - drives.stops_over_ratio * battery.capacity_ah, 0.0)
+            stopped_h = np.minimum(idle_h, spare_ah / drives.stopped_a)
+            yield True, -drives.stopped_a * stopped_h, None
+            idle_h = idle_h - stopped_h
+        idling_a = drives.idle_a[k] - (charger_a if drives.charging_at_idle else 0.0)
+        yield True, idling_a * idle_h, idle_h
+        speed_h = np.full_like(held_ah, on_h * (1 - drives.idle_share_ratio))
+        yield False, (drives.speed_a[k] - charger_a) * speed_h, speed_h
+    if on_h < drives.step_h:
+        yield False, np.full_like(held_ah, -drives.standing_a[k] * (drives.step_h - on_h)), None
 
 
 def _most_in(battery: StarterBattery, held_ah: Floats, hours: Floats) -> Floats:
