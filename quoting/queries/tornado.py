@@ -101,4 +101,7 @@ def _said(tornado: Tornado) -> str:
     if tornado.moved_by_ratio:
         share = words.number_words(100 * tornado.moved_by_ratio, "%")
         return _("Each input moved by %(share)s, one at a time, the rest as it is.") % {"share": share}
-    return _("One input at a time: by 10 %, temperatures by 5 K, whole pieces by one, shares never over 100 %.")
+    return _(
+        "One input at a time: by 10 %, losses by a tenth of the loss, temperatures by 5 K, whole pieces by one; shares "
+        "never over 100 %."
+    )

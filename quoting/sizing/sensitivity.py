@@ -38,6 +38,10 @@ FIXED = frozenset(
 """Codes of lines that are no input, whatever their origin: a nominal voltage is a name."""
 WITHIN_A_DAY = frozenset({"hours", "driving", "hours_allowed"})
 """Hours of a day: never over 24."""
+LEFT_OF_A_LOSS = frozenset(
+    {"soiling", "mismatch", "wiring", "connections", "light_induced", "nameplate", "shade", "left_at_cutoff"}
+)
+"""Shares that a loss leaves: the loss is the input, and moves by a tenth of itself."""
 MOVES_WITH = {
     "duty_mean_day": "duty_at_mean",
     "inverter_current": "inverter_input",
@@ -117,8 +121,8 @@ def of_figure(figure: Figure, figures: Mapping[str, Figure] | None = None) -> To
     -------
     Tornado
         At most eight bars, the largest swing first: the figure with each input moved down and up, by 10 % of itself;
-        shares held within 0 to 1, temperatures moved by 5 K, whole numbers by one. No bars where the trace does not
-        lead to the value. [unit of the figure]
+        losses by a tenth of the loss, shares held within 0 to 1, temperatures moved by 5 K, whole numbers by one. No
+        bars where the trace does not lead to the value. [unit of the figure]
 
     Notes
     -----
@@ -276,6 +280,9 @@ def _reach(step: Step) -> tuple[float, float]:
         return max(least, value - MOVED_BY_K), value + MOVED_BY_K
     if step.code in WHOLE and value == int(value):
         return max(1.0, value - 1), value + 1
+    if step.code in LEFT_OF_A_LOSS and 0 <= value <= 1:
+        loss = 1 - value
+        return max(0.0, value - MOVED_BY_RATIO * loss), value + MOVED_BY_RATIO * loss
     low, high = sorted((value * (1 - MOVED_BY_RATIO), value * (1 + MOVED_BY_RATIO)))
     if step.unit == "" and 0 <= value <= 1:
         high = min(1.0, high)

@@ -124,6 +124,7 @@ def test_what_is_a_share_a_temperature_or_a_number_of_things_moves_as_such():
         step("parallel", 2, "", "×", "catalogue"),
         step("hours", 23, "h", "×", "input"),
         step("hours_in_day", 24, "h", "÷"),
+        step("shade", 0.8, "", "×", "survey"),
         step("factor", 2, "", "×", "constant"),
     )
 
@@ -136,6 +137,7 @@ def test_what_is_a_share_a_temperature_or_a_number_of_things_moves_as_such():
         "hottest_air": (25, 35),
         "parallel": (1, 3),
         "hours": pytest.approx((20.7, 24)),
+        "shade": pytest.approx((0.78, 0.82)),
     }
     assert tornado.moved_by_ratio is None
 
