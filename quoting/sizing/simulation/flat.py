@@ -20,6 +20,8 @@ MOST_DAYS = 366
 """Days that are looked at; what lasts longer lasts over a year."""
 STEPPED_DAYS = 14
 """Days that are simulated; from then on charge is counted, groups going off by charge alone."""
+JUST = 1e-9
+"""Charge over the floor that rounding may leave."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +65,9 @@ def days_to_flat(plant: Plant, stretch: Stretch, usable_depth_ratio: float) -> F
     outcome = simulate(replace(plant, start_ratio=1.0), _dark_course(stretch, load, heat, days))
     charge, given = outcome.charge_ratio[:, 0], outcome.given_w[:, 0]
     short = outcome.unserved_w[:, 0] > 1e-6 * np.maximum(1.0, load.max())
-    ends = np.flatnonzero((charge <= floor + 1e-12) | short)
+    ends = np.flatnonzero((charge <= floor + JUST) | short)
     if ends.size:
-        return _within(int(ends[0]), charge, given, bool(short[ends[0]]), floor, full_wh)
+        return _within(int(ends[0]), charge, given, bool(short[ends[0]]), floor)
     off = [bool(flags[-1, 0]) for flags in outcome.off]
     return _counted(plant, stretch, load, float(charge[-1]), off, days, floor)
 
@@ -91,13 +93,14 @@ def _dark_course(stretch: Stretch, load: Floats, heat: Floats, days: int) -> Cou
     )
 
 
-def _within(end: int, charge: Floats, given: Floats, early: bool, floor: float, full_wh: float) -> Flat:
+def _within(end: int, charge: Floats, given: Floats, early: bool, floor: float) -> Flat:
     """Where in its last hour it ended: by the charge straight down to the floor, or at that hour's beginning."""
+    reached = float(charge[end]) <= floor + JUST
     before = float(charge[end - 1]) if end else 1.0
     drop = before - float(charge[end])
-    part = min(1.0, max(0.0, (before - floor) / drop)) if drop > 0 and charge[end] <= floor else 0.0
+    part = min(1.0, max(0.0, (before - floor) / drop)) if reached and drop > 0 else 0.0
     taken = float(given[:end].sum()) + part * float(given[end])
-    return Flat((end + part) / 24, taken, early and part == 0.0)
+    return Flat((end + part) / 24, taken, early and not reached)
 
 
 def _counted(
