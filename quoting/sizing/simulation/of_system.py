@@ -28,8 +28,11 @@ if TYPE_CHECKING:
 
     Floats = NDArray[float64]
 
-LEVELS = 9
-"""Clearnesses that an array is worked out at, from the least to the most of a stop's weathers."""
+LEVELS = 129
+"""Clearnesses that an array is worked out at, from the least to the most of a stop's weathers: fine, because a hot
+string's controller stops all at once."""
+TILTED_LEVELS = 9
+"""Of them, those that the light in a tilted plane is worked out at: it follows clearness smoothly."""
 NO_LIMIT_A = 1e6
 """Stands for the limit of a battery that states none. [A]"""
 
@@ -261,20 +264,16 @@ def _sun(system: System, stop: Stop, day: Day, clearness: Floats, charger_air: F
 
 
 def plane_w_m2(system: System, stop: Stop, levels: Floats) -> Floats:
-    """Light in the plane of the panels at several clearnesses, shape ``(levels, 24)``. [W/m²]"""
+    """Light in the plane of the panels at several rising clearnesses, shape ``(levels, 24)``. [W/m²]"""
     import numpy as np
 
     wishes, ghi = system.brief.wishes, stop.site.ghi_kwh_m2_day[stop.month - 1]
     if wishes.panel_tilt_deg == 0:
         return np.outer(levels, np.array(offers.in_plane(system.brief, stop)))
-    return np.array(
-        [
-            sun.plane_w_m2(
-                stop.site.latitude_deg, stop.month, ghi * float(x), wishes.panel_tilt_deg, wishes.panel_azimuth_deg
-            )
-            for x in levels
-        ]
-    )
+    few = np.linspace(levels[0], levels[-1], TILTED_LEVELS) if len(levels) > TILTED_LEVELS else levels
+    tilt, facing, latitude = wishes.panel_tilt_deg, wishes.panel_azimuth_deg, stop.site.latitude_deg
+    planes = np.array([sun.plane_w_m2(latitude, stop.month, ghi * float(x), tilt, facing) for x in few])
+    return np.stack([np.interp(levels, few, planes[:, hour]) for hour in range(24)], axis=1)
 
 
 def course_of(stretches: Sequence[Stretch]) -> Course:

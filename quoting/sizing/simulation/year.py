@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 MONTH_DAYS = 30
 """Days of a month, each begun with a full battery."""
-MOST_DRAWS = 60
+MOST_DRAWS = 100
 """Weathers of each month: twelve months of them run side by side."""
 
 
