@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from quoting import words
 from quoting.queries.shown import SHOWN_UNITS, Shown, shown
 from quoting.sizing.outlook import Bar, Tornado
+from quoting.sizing.sensitivity_trip import READS, YES
 
 WIDE = 100.0
 """Width that bars are drawn in. [units of the drawing]"""
@@ -78,13 +79,12 @@ def _row(bar: Bar, base: float, times: float, at: Callable[[float], float]) -> T
         if b > a:
             spans.append(Span(a, b - a, raised))
     spans.sort(key=lambda s: -s.width)  # where both lie on one side, the shorter is drawn over the longer
-    unit = SHOWN_UNITS.get(bar.unit, bar.unit)
-    like = bar.input_base
+    from_, to = _reach(bar)
     return TornadoRow(
         what=words.input_words(bar),
         source=str(words.ORIGIN.get(bar.origin, "")),
-        from_=shown(bar.input_low, like=like),
-        to=shown(bar.input_high, unit, like=like),
+        from_=from_,
+        to=to,
         lowered=shown(times * bar.value_low, like=times * base),
         raised=shown(times * bar.value_high, like=times * base),
         spans=tuple(spans),
@@ -92,11 +92,24 @@ def _row(bar: Bar, base: float, times: float, at: Callable[[float], float]) -> T
     )
 
 
+def _reach(bar: Bar) -> tuple[Shown | None, Shown | None]:
+    """Between what an input was moved."""
+    if bar.unit == YES:
+        return Shown(_("no"), ""), Shown(_("yes"), "")
+    like = bar.input_base or None
+    return shown(bar.input_low, like=like), shown(bar.input_high, bar.unit, like=like)
+
+
 def _said(tornado: Tornado) -> str:
     """How the inputs were moved, in a sentence."""
+    if not tornado.bars and tornado.code in READS:
+        return _(
+            "Nothing moves it: neither sun or loads by 10 %, air by 5 K, an hour of driving or mains, a tenth of the "
+            "sun in the shade, a worn battery nor a drifting monitor."
+        )
     if not tornado.bars:
         return _("Nothing that can be moved leads to it by a sum.")
-    if tornado.code.startswith("trip."):
+    if tornado.code in READS:
         return _("The trip was simulated again with one thing changed at a time, in the same weathers.")
     if tornado.moved_by_ratio:
         share = words.number_words(100 * tornado.moved_by_ratio, "%")

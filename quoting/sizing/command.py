@@ -138,6 +138,7 @@ def _work_out(options: Mapping[str, Any]) -> BaseModel:
 
 def _sensitivity(code: str, brief: Any, appraisal: Any) -> BaseModel:
     from quoting.sizing.sensitivity import of_figure
+    from quoting.sizing.sensitivity_trip import READS, of_trip
 
     figure = appraisal.figures.get(code)
     if figure is None:
@@ -147,6 +148,8 @@ def _sensitivity(code: str, brief: Any, appraisal: Any) -> BaseModel:
             code="not_a_choice",
             message=f"{code!r} is no figure of this Appraisal; it has {', '.join(appraisal.figures)}",
         )
+    if code in READS:
+        return of_trip(brief, appraisal, code)
     return of_figure(figure, appraisal.figures)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.core.cache import cache
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
@@ -15,8 +16,11 @@ from quoting.queries.tornado import tornado_table
 from quoting.services import designs
 from quoting.sizing.outlook import Tornado
 from quoting.sizing.sensitivity import of_figure
+from quoting.sizing.sensitivity_trip import READS, of_trip
 from quoting.sizing.trace import Figure
 from quoting.views.page import the_job
+
+KEPT_S = 24 * 3600
 
 
 @require_safe
@@ -36,7 +40,15 @@ def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
 
 
 def _tornado(design: Design, figure: Figure) -> Tornado:
-    return of_figure(figure, designs.figures_of(design))
+    """From the figure's own sum; what only the simulation gives is simulated again, and the answer kept."""
+    if figure.code not in READS:
+        return of_figure(figure, designs.figures_of(design))
+    key = f"tornado:{design.pk}:{design.key}:{figure.code}"
+    kept = cache.get(key)
+    if kept is None:
+        kept = of_trip(designs.brief_of(design), designs.appraisal_of(design), figure.code).model_dump_json()
+        cache.set(key, kept, KEPT_S)
+    return Tornado.model_validate_json(kept)
 
 
 figure_urls = [path("jobs/<int:pk>/figures/<path:code>/", job_figure, name="job_figure")]

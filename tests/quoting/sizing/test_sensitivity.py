@@ -9,7 +9,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from quoting.sizing.appraise import appraise
+from quoting.sizing.errors import SizingError
 from quoting.sizing.sensitivity import MOST_BARS, of_figure, swing
+from quoting.sizing.sensitivity_trip import of_trip
 from quoting.sizing.trace import Figure, Step, step
 from tests.quoting.sizing.sums import follow
 from tests.quoting.sizing.wagon import wagon
@@ -189,3 +191,38 @@ def test_sums_that_take_each_other_over_come_to_an_end():
     b = Figure(code="b", value=2, unit="", steps=(step("a_end", 2, ""), step("b_end", 2, "", "=")))
 
     assert of_figure(a, {"a": a, "b": b}).bars[0].code == "a_end"
+
+
+@pytest.mark.parametrize("code", ["trip.lowest_low_ratio", "trip.flat_days"])
+def test_a_figure_of_the_trip_is_simulated_again(found, code):
+    tornado = of_trip(wagon(), found, code)
+
+    bars = {bar.code: bar for bar in tornado.bars}
+    assert tornado.base == pytest.approx(found.value(code), abs=1e-3)
+    assert [swing(bar, tornado.base) for bar in tornado.bars] == sorted(
+        (swing(bar, tornado.base) for bar in tornado.bars), reverse=True
+    )
+    assert bars["trip_loads"].value_low > tornado.base > bars["trip_loads"].value_high
+    assert bars["trip_worn"].value_low == tornado.base > bars["trip_worn"].value_high
+    if code == "trip.flat_days":
+        assert "trip_sun" not in bars  # nothing charges
+    else:
+        assert bars["trip_sun"].value_low < tornado.base < bars["trip_sun"].value_high
+        assert bars["trip_driving"].value_low < tornado.base < bars["trip_driving"].value_high
+        assert bars["trip_shade"].value_low > tornado.base > bars["trip_shade"].value_high
+
+
+def test_what_a_trial_cannot_reach_stays_as_it_is(found):
+    """There is no hour of driving less than none."""
+    trip = {f"trip.{i}.driving_h_per_day": 0.0 for i in (0, 1)} | {"trip.1.days": 0.5, "trip.0.days": 2.0}
+    brief = wagon(**trip, policy={"weather_draws": 50})
+
+    tornado = of_trip(brief, found, "trip.lowest_low_ratio")
+
+    bars = {bar.code: bar for bar in tornado.bars}
+    assert bars["trip_driving"].value_low == tornado.base < bars["trip_driving"].value_high
+
+
+def test_a_figure_that_is_not_the_trips_is_refused(found):
+    with pytest.raises(SizingError, match=r"is none of the trip's: trip\.dark_chance_ratio"):
+        of_trip(wagon(), found, "battery.days")
