@@ -13,7 +13,7 @@ from quoting.sizing.driving import DrivingShare, driving_share, driving_steps
 from quoting.sizing.errors import SizingError
 from quoting.sizing.hitch import is_dead
 from quoting.sizing.inverter import LossCurve
-from quoting.sizing.loads import Day, Peak, coincident, cooling_steps
+from quoting.sizing.loads import Day, Peak, air_of, coincident, cooling_steps
 from quoting.sizing.needs import BatteryNeed, InverterNeed, Needs, SolarNeed
 from quoting.sizing.system import Book, System, compartment_c
 from quoting.sizing.trace import Step, step
@@ -63,7 +63,7 @@ def ask(brief: Brief, days: tuple[Day, ...], curve: LossCurve, system: System, b
     worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
     day, stop, bank_v = days[worst], brief.trip[worst], system.bank_v
     peaks = find_peaks(brief, day)
-    _day_figures(brief, day, bank_v, book)
+    _day_figures(brief, stop, day, bank_v, book)
     hottest = max(brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
     air_c, _ = compartment_c(brief, hottest, "inverter")
     inverter = _ask_inverter(brief, peaks, air_c, book)
@@ -87,7 +87,7 @@ def ask(brief: Brief, days: tuple[Day, ...], curve: LossCurve, system: System, b
     )
 
 
-def _day_figures(brief: Brief, day: Day, bank_v: float, book: Book) -> None:
+def _day_figures(brief: Brief, stop: Stop, day: Day, bank_v: float, book: Book) -> None:
     lines = [x for x in day.lines if x.energy_wh > 0]
 
     def total(code: str, picked: list[Step], value: float, end: str) -> None:
@@ -109,7 +109,7 @@ def _day_figures(brief: Brief, day: Day, bank_v: float, book: Book) -> None:
     book.put("day.charge_ah", energy / bank_v, "Ah", steps, "charge_of_energy", "energy")
     for load in brief.loads:
         if isinstance(load.use, Cooling):
-            mean, cooling = cooling_steps(load.use, day.ambient_c, brief.policy)
+            mean, cooling = cooling_steps(brief, load, load.use, air_of(brief, stop, load, day.ambient_c))
             book.put(f"cooling.{load.key}.duty", mean, "", cooling, "cooling_duty", "carnot")
 
 

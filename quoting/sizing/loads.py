@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from quoting.sizing import sun
+from quoting.sizing import air, sun
 from quoting.sizing.appraisal import LoadResult
 from quoting.sizing.brief import Brief, Cooling, Event, Load, Recharge, Site, Steady, Stop
 from quoting.sizing.errors import SizingError, require
@@ -77,17 +77,28 @@ def cooling_duty_ratio(
         If the maker's test was not warmer than the inside.
     """
     require("rated_duty_ratio", rated_duty_ratio, minimum=0.001, maximum=1)
-    require("ambient_c", ambient_c, minimum=-90, maximum=90, unit="°C")
+    require("ambient_c", ambient_c, minimum=-90, maximum=120, unit="°C")
     require("inside_c", inside_c, minimum=-90, maximum=60, unit="°C")
     delta = require("evaporator_k", evaporator_k, minimum=0, maximum=60, unit="K") + require(
         "condenser_k", condenser_k, minimum=0, maximum=60, unit="K"
     )
-    rated_span, span = rated_ambient_c - inside_c, ambient_c - inside_c
-    if rated_span < 1:
+    if rated_ambient_c - inside_c < 1:
         raise SizingError("rated_ambient_c", value=rated_ambient_c, minimum=inside_c + 1, unit="°C")
-    if span <= 0:
-        return 0.0
-    return rated_duty_ratio * span * (span + delta) / (rated_span * (rated_span + delta))
+    return _duties(rated_duty_ratio, rated_ambient_c - inside_c, inside_c, delta, (ambient_c,))[0]
+
+
+def _duties(
+    rated_duty_ratio: float, rated_span_k: float, inside_c: float, delta_k: float, air_c: tuple[float, ...]
+) -> list[float]:
+    per_k2 = rated_duty_ratio / (rated_span_k * (rated_span_k + delta_k))
+    spans = [max(0.0, air - inside_c) for air in air_c]
+    return [per_k2 * span * (span + delta_k) for span in spans]
+
+
+def duties_of(use: Cooling, air_c: tuple[float, ...], policy: Policy) -> list[float]:
+    """Share of the time that a refrigerator would run in each hour's air; over 1 it cannot hold."""
+    delta = policy.cooling_evaporator_k + policy.cooling_condenser_k
+    return _duties(use.rated_duty_ratio, use.rated_ambient_c - use.inside_c, use.inside_c, delta, air_c)
 
 
 def refrigeration(
@@ -206,8 +217,11 @@ def work_out(brief: Brief, stop: Stop, curve: LossCurve, index: int = 0, convert
     ambient = ambient_by_hour(stop.site, stop.month)
     lines, findings, on = [], [], [0.0] * 24
     starter_wh = starter_w = 0.0
+    airs: dict[str | None, tuple[float, ...]] = {None: ambient}
     for i, load in enumerate(brief.loads):
-        line, found = _line(i, load, ambient, brief, curve, converter_ratio)
+        if isinstance(load.use, Cooling) and load.position not in airs:
+            airs[load.position] = air_of(brief, stop, load, ambient)
+        line, found = _line(i, load, airs.get(load.position, ambient), brief, curve, converter_ratio)
         findings += [x.model_copy(update={"params": {**x.params, "stop": index}}) for x in found]
         if load.bus == "starter":
             starter_wh += line.energy_wh
@@ -219,6 +233,20 @@ def work_out(brief: Brief, stop: Stop, curve: LossCurve, index: int = 0, convert
     return Day(tuple(lines), ambient, tuple(on), starter_wh, starter_w, tuple(findings))
 
 
+def air_of(brief: Brief, stop: Stop, load: Load, ambient_c: tuple[float, ...]) -> tuple[float, ...]:
+    """Air round a load by hours: that of its position, parked in the sun; outside air where no position is said."""
+    place = air.at_key(brief.vehicle, load.position)
+    return ambient_c if place is None else air.at_position(brief, stop, ambient_c, place)
+
+
+def air_step(brief: Brief, load: Load, air_c: tuple[float, ...]) -> Step:
+    """Which air a refrigerator's sum was made with, as its first line."""
+    place, mean_c = air.at_key(brief.vehicle, load.position), math.fsum(air_c) / len(air_c)
+    if place is None:
+        return step("air_outside", mean_c, "°C")
+    return step("air_there", mean_c, "°C", origin="survey", name=place.name, hottest_c=max(air_c))
+
+
 def _elsewhere(line: Line) -> Line:
     """A line that another battery feeds: it stays in the list and takes nothing here."""
     return Line(
@@ -228,7 +256,7 @@ def _elsewhere(line: Line) -> Line:
 
 
 def _line(
-    i: int, load: Load, ambient: tuple[float, ...], brief: Brief, curve: LossCurve, converter_ratio: float | None
+    i: int, load: Load, air_c: tuple[float, ...], brief: Brief, curve: LossCurve, converter_ratio: float | None
 ) -> tuple[Line, tuple[Finding, ...]]:
     policy, use = brief.policy, load.use
     shares = window_shares(load.window_start_h, load.window_end_h)
@@ -264,9 +292,10 @@ def _line(
         if use.hours_per_day > window_h + 1e-9:
             raise _too_long(i, "hours_per_day", use.hours_per_day, window_h)
     else:
-        duties, findings = _cooling(i, load, use, ambient, shares, policy)
+        duties, findings = _cooling(i, load, use, air_c, shares, policy)
         duty_hours = [duty * share for duty, share in zip(duties, shares, strict=True)]
         hours = math.fsum(duty_hours)
+        steps.insert(0, air_step(brief, load, air_c))
         steps += [
             step("hours", window_h, "h", "×", "input"),
             step("duty_now", hours / window_h, "", "×", "derived"),
@@ -324,23 +353,13 @@ def _at_battery(
 
 
 def _cooling(
-    i: int, load: Load, use: Cooling, ambient: tuple[float, ...], shares: tuple[float, ...], policy: Policy
+    i: int, load: Load, use: Cooling, air_c: tuple[float, ...], shares: tuple[float, ...], policy: Policy
 ) -> tuple[list[float], tuple[Finding, ...]]:
     if use.rated_ambient_c - use.inside_c < 1:
         raise SizingError(
             f"loads[{i}].use.rated_ambient_c", value=use.rated_ambient_c, minimum=use.inside_c + 1, unit="°C"
         )
-    raw = [
-        cooling_duty_ratio(
-            use.rated_duty_ratio,
-            use.rated_ambient_c,
-            use.inside_c,
-            air,
-            policy.cooling_evaporator_k,
-            policy.cooling_condenser_k,
-        )
-        for air in ambient
-    ]
+    raw = duties_of(use, air_c, policy)
     over = [h for h in HOURS if raw[h] > 1 + 1e-9 and shares[h] > 0]
     if not over:
         return raw, ()
@@ -351,34 +370,21 @@ def _cooling(
         "cooling_cannot_hold",
         load.key,
         name=load.name,
-        ambient_c=ambient[worst],
+        ambient_c=air_c[worst],
         duty_ratio=raw[worst],
         hours=len(over),
     )
     return [min(1.0, x) for x in raw], (found,)
 
 
-def cooling_steps(use: Cooling, ambient: tuple[float, ...], policy: Policy) -> tuple[float, tuple[Step, ...]]:
-    """Mean duty of a refrigerator over the day and its sum on paper, at the day's mean air."""
-    delta = policy.cooling_evaporator_k + policy.cooling_condenser_k
-    mean_c = math.fsum(ambient) / 24
+def cooling_steps(brief: Brief, load: Load, use: Cooling, air_c: tuple[float, ...]) -> tuple[float, tuple[Step, ...]]:
+    """Mean duty of a refrigerator over the day and its sum on paper, at the mean of the air where it stands."""
+    delta = brief.policy.cooling_evaporator_k + brief.policy.cooling_condenser_k
+    mean_c = math.fsum(air_c) / 24
     rated, span = use.rated_ambient_c - use.inside_c, max(0.0, mean_c - use.inside_c)
-    hourly = [
-        min(
-            1.0,
-            cooling_duty_ratio(
-                use.rated_duty_ratio,
-                use.rated_ambient_c,
-                use.inside_c,
-                air,
-                policy.cooling_evaporator_k,
-                policy.cooling_condenser_k,
-            ),
-        )
-        for air in ambient
-    ]
-    mean = math.fsum(hourly) / 24
+    mean = math.fsum(min(1.0, x) for x in duties_of(use, air_c, brief.policy)) / 24
     steps = (
+        air_step(brief, load, air_c),
         step("rated_duty", use.rated_duty_ratio, "", origin="input", ambient_c=use.rated_ambient_c),
         step("span_now", span, "K", "×", ambient_c=mean_c, inside_c=use.inside_c),
         step("span_rated", rated, "K", "÷", "input", ambient_c=use.rated_ambient_c, inside_c=use.inside_c),

@@ -42,7 +42,10 @@ KITCHEN = (*ROOMY, "Coffee machine, pod")
 """Nearly 3 kVA at once: more than conductors of 12 V carry; for 24 V only."""
 DEMANDS = {"small": LEAN, "medium": STEADY, "large": ROOMY, "kitchen": KITCHEN}
 APPLIANCES = {entry["name"]: entry for entry in library.APPLIANCES}
-POSITIONS = {"light": "roof", "air": "roof", "water": "rear"}
+POSITIONS = {"light": "roof", "air": "roof", "water": "rear", "cooling": "side"}
+
+AIRED = {"side": {"ambient_c": 36.0}}
+"""Refrigerators stand where air passes through: hardly hotter than outside."""
 
 
 def catalogue() -> list[dict[str, Any]]:
@@ -78,6 +81,7 @@ def brief(system_v: int, chemistry: str, demand: str) -> Brief:
     """The field wagon's vehicle and trip, at a voltage and chemistry, with a demand made of library appliances."""
     raw = json.loads(EXAMPLE.read_text(encoding="utf-8"))
     vehicle = {**raw["vehicle"], "nominal_v": system_v, "payload_left_kg": 900.0}
+    vehicle["positions"] = [{**p, **AIRED.get(p["key"], {})} for p in vehicle["positions"]]
     if system_v == 24:
         vehicle |= {
             "hot_idle_v": 25.2,

@@ -67,8 +67,9 @@ def test_damage_days_are_what_is_left_over_what_sleeps(example):
     by = {s.code: s.value for s in figure.steps}
 
     assert by["left_at_cutoff"] == pytest.approx(0.1)
-    a_day = by["asleep_draw"] * 24 / 12.8 + 300 * 0.03 / (365.25 / 12)
-    assert figure.value == pytest.approx(300 * 0.1 / a_day)
+    bank_ah = example.value("battery.got_ah")
+    a_day = by["asleep_draw"] * 24 / 12.8 + bank_ah * 0.03 / (365.25 / 12)
+    assert figure.value == pytest.approx(bank_ah * 0.1 / a_day)
     said = next(f for f in example.findings if f.code == "damage_soon")
     assert said.params["alone_days"] > said.params["days"] == figure.value
 

@@ -3,6 +3,8 @@
 import math
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from quoting.sizing.brief import Load, Site
 from quoting.sizing.errors import SizingError
@@ -15,6 +17,7 @@ from quoting.sizing.loads import (
     window_shares,
     work_out,
 )
+from quoting.sizing.sun import hour_shares
 from tests.quoting.sizing.wagon import wagon
 
 NO_LOSS = assumed_curve(0.0, 1.0)
@@ -193,3 +196,60 @@ def test_apparent_power_is_power_over_power_factor():
     charger = _load("charger", 500, power_factor=0.6)
 
     assert coincident((charger,), (500.0,)).running_va == pytest.approx(833.3, abs=0.1)  # 500 / 0.6
+
+
+# --- Air where refrigerators stand ---------------------------------------------------------------------
+
+
+FRIDGE = {
+    "key": "f", "name": "Refrigerator",
+    "use": {"way": "cooling", "power_w": 45, "rated_duty_ratio": 0.2174, "rated_ambient_c": 25, "inside_c": 4},
+}  # fmt: skip
+LIKE_THE_EXAMPLE = {"policy": {"cooling_evaporator_k": 12.0, "cooling_condenser_k": 15.0}}
+
+
+def test_a_refrigerator_sees_the_air_where_it_stands():
+    inside, outside = _line({**FRIDGE, "position": "cargo"}), _line(FRIDGE)
+
+    assert inside.energy_wh > 1.1 * outside.energy_wh
+    assert [x.steps[0].code for x in (inside, outside)] == ["air_there", "air_outside"]
+    assert inside.steps[0].params["name"] == "Cargo drawer"
+
+
+def test_at_night_a_parked_refrigerator_takes_what_it_takes_outside():
+    inside, outside = _line({**FRIDGE, "position": "cargo"}), _line(FRIDGE)
+
+    assert inside.profile_w[:5] == outside.profile_w[:5]
+    assert inside.profile_w[12] > outside.profile_w[12]
+
+
+def test_its_energy_is_that_of_the_worked_example_in_every_hours_air():
+    """UA 0.9 W/K, 4 °C, 12 and 15 K, phi 0.35, 45 W: the worked example's own heat gain over its own efficiency."""
+    changes = {**LIKE_THE_EXAMPLE, "trip.0.month": 1, "vehicle.positions.2.ambient_c": 43.0}
+    brief = wagon(loads=[{**FRIDGE, "position": "cargo"}], **changes)
+    stop = brief.trip[0]
+    outside = ambient_by_hour(stop.site, 1)
+    shape = hour_shares(stop.site.latitude_deg, 1)
+    there = [max(a, min(43.0, a + 20 * s / max(shape))) for a, s in zip(outside, shape, strict=True)]
+
+    line = work_out(brief, stop, NO_LOSS).lines[0]
+
+    expected = sum(refrigeration(0.9, c, 4, 0.35, 12, 15)[2] for c in there)
+    assert line.energy_wh == pytest.approx(expected, rel=0.001)  # the example's duty has four digits
+    assert max(there) == 43
+
+
+def test_a_place_that_the_air_passes_through_is_as_warm_as_outside():
+    cool = {"vehicle.positions.2.ambient_c": 0.0}  # colder than any hour of that month: nothing is added
+
+    aired, outside = _line({**FRIDGE, "position": "cargo"}, **cool), _line(FRIDGE)
+
+    assert aired.energy_wh == pytest.approx(outside.energy_wh)
+
+
+@given(st.floats(-20, 110), st.floats(0, 40))
+@settings(max_examples=40)
+def test_a_hotter_place_never_takes_less(hottest_c, rise_k):
+    changes = {"policy": {"compartment_rise_k": rise_k}, "vehicle.positions.2.ambient_c": hottest_c}
+
+    assert _line({**FRIDGE, "position": "cargo"}, **changes).energy_wh >= _line(FRIDGE).energy_wh - 1e-9

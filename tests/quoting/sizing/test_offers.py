@@ -22,7 +22,12 @@ from tests.quoting.sizing.test_appraise import MULTI
 from tests.quoting.sizing.wagon import raw, wagon
 from tests.quoting.sizing.worded import assert_sums_follow, assert_worded
 
-SUMMER = {"trip.1.month": 1, "trip.1.mains_h_per_day": 24.0, "trip.1.driving_h_per_day": 0.0}
+SUMMER = {
+    "vehicle.places.charger": "cabin",
+    "trip.1.month": 1,
+    "trip.1.mains_h_per_day": 24.0,
+    "trip.1.driving_h_per_day": 0.0,
+}
 
 
 def system_of(brief) -> System:
@@ -36,8 +41,8 @@ def offered(system, index=1):
 
 @pytest.fixture(scope="module")
 def hot() -> System:
-    """Midsummer, plugged in all day, the charger's place as hot as the sun makes it."""
-    return system_of(wagon(**SUMMER, **{"vehicle.positions.2.ambient_c": 80.0}))
+    """Midsummer, plugged in all day, the charger behind the seats, as hot as the sun makes it there."""
+    return replace(system_of(wagon(**SUMMER)), brief=wagon(**SUMMER, **{"vehicle.positions.1.ambient_c": 80.0}))
 
 
 def test_a_charger_gives_what_the_air_of_the_hour_leaves(hot):
@@ -53,7 +58,7 @@ def test_a_charger_gives_what_the_air_of_the_hour_leaves(hot):
 
 
 def test_the_survey_s_hottest_air_holds(hot):
-    cooler = replace(hot, brief=wagon(**SUMMER, **{"vehicle.positions.2.ambient_c": 45.0}))
+    cooler = replace(hot, brief=wagon(**SUMMER))
 
     assert max(offered(cooler).charger_air_c) == 45
     assert math.fsum(offered(cooler).mains_w) > math.fsum(offered(hot).mains_w)
