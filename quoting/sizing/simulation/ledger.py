@@ -10,7 +10,7 @@ import numpy as np
 from quoting.sizing.errors import SizingError
 from quoting.sizing.simulation.fixed import Fixed
 from quoting.sizing.simulation.plant import Course, Outcome
-from quoting.sizing.simulation.rows import Block, Sum
+from quoting.sizing.simulation.rows import Block, Sum, height_of
 
 if TYPE_CHECKING:
     from quoting.sizing.simulation.plant import Flags, Floats
@@ -39,7 +39,8 @@ class Ledger:
         self._per_efficiency = 1 / fixed.efficiency
         self._tiny = ROUNDING * max(1.0, float(np.max(course.load_w)))
         self._essential = Sum(course.essential_w)
-        height = max(1, min(fixed.steps, 32768 // n))
+        height = height_of(fixed.steps, n)
+        self._wanted = np.empty((height, n))
         self._scratch = {name: np.empty((height, n)) for name in POWERS if name not in self.asked}
 
     def write(self, block: Block, shed: Floats | None) -> None:
@@ -57,7 +58,7 @@ class Ledger:
             return
         unserved = np.subtract(flow, block.net, into["unserved_w"])
         np.multiply(unserved, unserved > self._tiny, unserved)
-        wanted = block.load if shed is None else np.subtract(block.load, shed, block.load)
+        wanted = block.load if shed is None else np.subtract(block.load, shed, self._wanted[:count])
         given = np.subtract(wanted, unserved, into["given_w"])
         if "dark_w" in asked:
             self._dark(rows, unserved, wanted, into["dark_w"])
@@ -66,7 +67,7 @@ class Ledger:
             np.subtract(into["taken_w"], into["discharge_w"], into["taken_w"])
 
     def _battery(self, flow: Floats, into: dict[str, Floats]) -> None:
-        stored = np.maximum(flow, 0.0, into["loss_w"])
+        stored = np.maximum(flow, 0.0, out=into["loss_w"])
         np.subtract(stored, flow, into["discharge_w"])
         np.multiply(stored, self._per_efficiency, into["charge_w"])
         np.subtract(into["charge_w"], stored, into["loss_w"])
@@ -76,8 +77,7 @@ class Ledger:
         if not unserved.any():
             out[...] = 0.0
             return
-        self._essential.read(rows, out)
-        np.multiply(out, unserved, out)
+        np.multiply(self._essential.read(rows, out), unserved, out)
         np.divide(out, wanted, out, where=wanted > 0)
 
     def outcome(

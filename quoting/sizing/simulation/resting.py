@@ -33,14 +33,14 @@ class Resting:
         edges = np.linspace(0.0, 1.0, parts + 1) if parts else np.zeros(1)
         volts = np.array([at(curve, float(s)) for s in edges])
         slope = np.append(np.diff(volts) * parts, 0.0)
-        self.parts = np.array([float(parts)])
+        self.parts = np.array(float(parts))
         self.base, self.slope = volts - slope * edges, slope
         self._part: NDArray[intp] = np.empty(members, np.intp)
         self._row: Floats = np.empty(members)
 
     def read(self, charge_ratio: Floats, out: Floats) -> Floats:
         """Resting voltage of a row of batteries, into ``out``. [V]"""
-        if not self.parts[0]:
+        if not self.parts:
             out[...] = np.interp(charge_ratio, self.x, self.y)
             return out
         np.multiply(charge_ratio, self.parts, self._row)

@@ -12,72 +12,87 @@ from quoting.sizing.simulation.plant import Course, Plant
 if TYPE_CHECKING:
     from quoting.sizing.simulation.plant import Floats
 
-BLOCK = 32768
-"""Numbers in a block of rows: a quarter of a megabyte, so that what is made in one pass is near for the next."""
+BLOCK = 16384
+"""Numbers in a block of rows: small enough that what one pass makes is still near for the next, large enough that the
+passes are few."""
+
+
+def height_of(steps: int, members: int) -> int:
+    """Rows in a block."""
+    return max(1, min(steps, BLOCK // members))
 
 
 class Sum:
-    """Arrays added up: those of one column once for all, the others block by block."""
+    """Arrays added up and taken off: those of one column once for all, the others block by block."""
 
-    def __init__(self, *terms: Floats) -> None:
-        narrow = [x for x in terms if x.shape[1] == 1]
-        self.narrow = np.sum(narrow, axis=0) if narrow else np.zeros((terms[0].shape[0], 1))
-        self.wide = tuple(x for x in terms if x.shape[1] > 1)
+    def __init__(self, *plus: Floats, minus: tuple[Floats, ...] = ()) -> None:
+        steps = plus[0].shape[0]
+        self.narrow = np.zeros((steps, 1))
+        for x in plus:
+            self.narrow += x if x.shape[1] == 1 else 0.0
+        for x in minus:
+            self.narrow -= x if x.shape[1] == 1 else 0.0
+        self._plus = tuple(x for x in plus if x.shape[1] > 1)
+        self._minus = tuple(x for x in minus if x.shape[1] > 1)
 
     def read(self, rows: slice, out: Floats) -> Floats:
-        """The sum of these rows, into ``out``."""
-        if not self.wide:
-            out[...] = self.narrow[rows]
-            return out
-        np.add(self.wide[0][rows], self.narrow[rows], out)
-        for x in self.wide[1:]:
-            np.add(out, x[rows], out)
+        """These rows, into ``out`` or, where one column is all there is, as that column."""
+        narrow = self.narrow[rows]
+        return self.fill(rows, out) if self._plus or self._minus else narrow
+
+    def fill(self, rows: slice, out: Floats) -> Floats:
+        """These rows, into ``out`` whatever they are."""
+        last: Floats = self.narrow[rows]
+        for x in self._plus:
+            last = np.add(x[rows], last, out)
+        for x in self._minus:
+            last = np.subtract(last, x[rows], out)
+        if last is not out:
+            out[...] = last
         return out
 
 
 class Block:
-    """Scratch for one block of rows after another. Arrays of shape ``(rows, n)``, flows in watts."""
+    """One block of rows after another. Arrays of shape ``(rows, n)``, some ``(rows, 1)``; flows in watts.
 
-    def __init__(self, plant: Plant, course: Course, fixed: Fixed, watched: bool, volts: bool) -> None:
-        self.height = max(1, min(fixed.steps, BLOCK // fixed.members))
-        self._course, self._fixed, self._watched = course, fixed, watched
-        self._load = Sum(course.load_w)
-        self._offer = Sum(course.engine_w, course.mains_w, course.sun_w)
-        self._share = course.charge_share
-        self._peak = Sum(np.maximum(course.peak_w, course.load_w)) if volts else None
-        self._per_w = None if not volts else _drop_per_w(plant, course)
-        shape = (self.height, fixed.members)
-        self._arrays = {name: np.empty(shape) for name in ("load", "net", "wish", "flow", "empty", "limit")}
+    ``net`` is what the sources offer over all loads, ``wish`` what they would have of the battery, ``limit`` what it
+    takes at the most, ``peak`` the largest net power drawn at one time, ``per_w`` the volts that a watt drops. The loop
+    writes ``flow`` and ``empty``, and ``net``, ``wish`` and ``peak`` where loads are shed.
+    """
+
+    def __init__(self, plant: Plant, course: Course, fixed: Fixed, volts: bool) -> None:
+        self.height = height_of(fixed.steps, fixed.members)
+        self._fixed, self._volts = fixed, volts
+        self._loads = Sum(course.load_w)
+        self._nets = Sum(course.engine_w, course.mains_w, course.sun_w, minus=(course.load_w,))
+        self._limits = (course.charge_share, fixed.charge_limit)
+        names = ("load", "net", "wish", "flow", "empty", "limit", *(("peak", "per_w", "over") if volts else ()))
+        self._arrays = {name: np.empty((self.height, fixed.members)) for name in names}
         if volts:
-            self._arrays |= {name: np.empty(shape) for name in ("peak", "per_w")}
+            assert plant.resistance_ohm is not None
+            self._over = Sum(np.maximum(course.peak_w, course.load_w), minus=(course.load_w,))
+            self._drops = course.resistance_ratio, plant.resistance_ohm / plant.nominal_v
         self.rows = slice(0, 0)
 
     def read(self, rows: slice) -> None:
         """Fill the block for these rows of the course."""
         self.rows, count = rows, rows.stop - rows.start
         part = {name: x[:count] for name, x in self._arrays.items()}
-        self.load, self.net, self.wish, self.flow = part["load"], part["net"], part["wish"], part["flow"]
-        self.empty, self.limit = part["empty"], part["limit"]
-        self._load.read(rows, self.load)
-        self._offer.read(rows, self.net)
-        if self._peak is not None and self._per_w is not None:
+        self.flow, self.empty, self.wish = part["flow"], part["empty"], part["wish"]
+        self.load = self._loads.read(rows, part["load"])
+        self.net = self._nets.fill(rows, part["net"])
+        share, most = self._limits
+        narrow = share.shape[1] == 1 and most.ndim == 0
+        self.limit = share[rows] * most if narrow else np.multiply(share[rows], most, part["limit"])
+        if self._volts:
             self.peak, self.per_w = part["peak"], part["per_w"]
-            np.subtract(self._peak.read(rows, self.peak), self.net, self.peak)
-            np.multiply(self._per_w[0][rows], self._per_w[1], self.per_w)
-        np.subtract(self.net, self.load, self.net)
-        np.multiply(self._share[rows], self._fixed.charge_limit, self.limit)
-        if not self._watched:
-            self.wishes(self.net, self.limit, self.wish)
+            np.subtract(self._over.read(rows, part["over"]), self.net, self.peak)
+            np.multiply(self._drops[0][rows], self._drops[1], self.per_w)
+        self.wishes(self.net, self.limit, self.wish)
 
     def wishes(self, net: Floats, limit: Floats, out: Floats) -> None:
-        """What the sources and the loads would have of the battery, within its limits and as stored."""
+        """What sources and loads would have of the battery, as stored and within its limits."""
         np.multiply(net, self._fixed.efficiency, out)
-        np.minimum(out, net, out)
-        np.minimum(out, limit, out)
-        np.maximum(out, self._fixed.floor, out)
-
-
-def _drop_per_w(plant: Plant, course: Course) -> tuple[Floats, Floats]:
-    """Factors of the volts that a watt drops: by step and by member."""
-    assert plant.resistance_ohm is not None
-    return course.resistance_ratio, plant.resistance_ohm / plant.nominal_v
+        np.minimum(out, net, out=out)
+        np.minimum(out, limit, out=out)
+        np.maximum(out, self._fixed.floor, out=out)

@@ -95,14 +95,13 @@ class _Run:
         self.volts = Volts(plant, course, kept) if known and (acts or record_volts) else None
         self.groups = Groups(plant, course, kept) if plant.sheds else None
         self.monitor = Monitor(plant, course, kept) if plant.monitor_drift_per_day > 0 else None
-        self.block = Block(plant, course, kept, bool(plant.sheds), self.volts is not None)
+        self.block = Block(plant, course, kept, self.volts is not None)
         self.ledger = Ledger(course, kept, record)
         self.off = np.zeros((len(plant.sheds), steps, n), bool)
         self.shed = np.empty((self.block.height, n)) if self.groups else None
-        self.asked = np.empty((self.block.height, len(plant.sheds), n))
         self.v = np.empty((steps, n)) if self.volts else None
         self.closed = np.empty((steps, n), bool) if self.volts and self.volts.opens else None
-        self.let_go = np.empty((steps, n), bool) if self.volts and self.volts.lets_go else None
+        self.let_go = np.zeros((steps, n), bool) if self.volts and self.volts.lets_go else None
         self.error = np.empty((steps, n)) if self.monitor else None
         self.empty: Floats = np.broadcast_to(-plant.start_ratio * kept.full, n).copy()
         """Charge, negative: so it is itself the most that can be drawn, as a flow."""
@@ -116,8 +115,9 @@ class _Run:
         block = self.block
         for first in range(0, self.kept.steps, block.height):
             block.read(slice(first, min(self.kept.steps, first + block.height)))
-            if self.groups:
-                self.groups.begin(block, self.asked)
+            if self.groups and self.shed is not None:
+                self.groups.begin(block.rows)
+                self.shed.fill(0.0)
             self._walk()
             self.ledger.write(block, None if self.shed is None else self.shed[: len(block.net)])
         if not np.isfinite(self.empty).all():
@@ -131,33 +131,32 @@ class _Run:
         n, first, full, taking = kept.members, block.rows.start, kept.full, kept.taking
         add, multiply, minimum, maximum, subtract = np.add, np.multiply, np.minimum, np.maximum, np.subtract
         up, row, well, shut = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
+        level_of = -kept.per_full if wells is None else -wells.per_brim
         empty, hollow = self.empty, self.hollow
         for t in range(len(block.net)):
             if self.groups is not None:
                 self._shed(t, empty)
             add(empty, full, up)
             multiply(up, taking, up)
-            minimum(up, block.wish[t], up)
+            minimum(up, block.wish[t], out=up)
             low = empty
             if wells is not None:
                 multiply(empty, wells.both, well)
                 multiply(hollow, wells.own, row)
                 low = add(well, row, well)
                 add(low, wells.brim, row)
-                minimum(up, row, up)
+                minimum(up, row, out=up)
             if self.closed is not None and volts is not None:
-                closed = volts.closed(block.peak[t], block.per_w[t], self.closed[first + t])
-                flow = maximum(up, multiply(low, closed, shut), block.flow[t])
-            else:
-                flow = maximum(up, low, block.flow[t])
+                closed = self.closed[first + t]
+                if not volts.closed(block.peak[t], block.per_w[t], closed):
+                    low = multiply(low, closed, shut)
+            flow = maximum(up, low, out=block.flow[t])
             empty = subtract(empty, flow, block.empty[t])
             if wells is not None:
-                subtract(low, flow, hollow)
+                subtract(well, flow, hollow)
                 multiply(hollow, wells.pull, hollow)
             if volts is not None and self.v is not None:
-                level = (
-                    multiply(empty, -kept.per_full, row) if wells is None else multiply(hollow, -wells.per_brim, row)
-                )
+                level = multiply(empty if wells is None else hollow, level_of, row)
                 volts.after(level, block.peak[t], block.per_w[t], flow, self.v[first + t])
             if monitor is not None and self.error is not None:
                 monitor.after(empty, self.error[first + t])
@@ -169,12 +168,15 @@ class _Run:
         assert groups is not None
         assert self.shed is not None
         let_go: Flags | None = None
-        if self.let_go is not None and volts is not None:
+        if self.let_go is not None and volts is not None and volts.holds:
             let_go = self.let_go[now]
             let_go[...] = volts.let_go
-        reading = empty if self.monitor is None else self.monitor.read(empty)
-        self.shed[t] = groups.decide(t, reading, let_go, self.off[:, now])
-        np.add(block.net[t], self.shed[t], block.net[t])
+        off = self.off[:, now]
+        if not groups.decide(empty if self.monitor is None else self.monitor.read(empty), let_go, off):
+            return
+        shed = self.shed[t]
+        groups.shed(t, off, shed)
+        np.add(block.net[t], shed, block.net[t])
         block.wishes(block.net[t], block.limit[t], block.wish[t])
         if volts is not None:
-            np.subtract(block.peak[t], self.shed[t], block.peak[t])
+            np.subtract(block.peak[t], shed, block.peak[t])
