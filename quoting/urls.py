@@ -13,6 +13,7 @@ from quoting.views.found import found_urls
 from quoting.views.job_changes import job_change_urls
 from quoting.views.jobs import job_urls
 from quoting.views.names import name_urls
+from quoting.views.outlook import outlook_urls
 from quoting.views.packages import package_urls
 from quoting.views.papers import paper_urls
 from quoting.views.policy import policy_urls
@@ -21,6 +22,7 @@ from quoting.views.quotes import quote_urls
 from quoting.views.sheets import sheet_urls
 from quoting.views.tables import table_urls
 from quoting.views.trip import trip_urls
+from quoting.views.what_if import what_if_urls
 
 urlpatterns = [
     *archive_urls,
@@ -35,6 +37,8 @@ urlpatterns = [
     *audit_urls,
     *trip_urls,
     *design_urls,
+    *outlook_urls,
+    *what_if_urls,
     *figure_urls,
     *quote_urls,
     *sheet_urls,

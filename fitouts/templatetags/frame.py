@@ -24,6 +24,7 @@ SHEETS = (
     "folds",
     "figures",
     "charts",
+    "outlook",
     "bench",
     "owner",
     "pages",

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from pydantic import BaseModel, ValidationError
 
+from catalog.models import Appliance
 from catalog.models.appliance import LINE_VALUES
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
 from fitouts.services import towing
@@ -170,6 +171,12 @@ def line_values(line: Requirement) -> dict[str, Any]:
 
 def stop_values(stop: TripStop) -> dict[str, Any]:
     return {"site": stop.site.as_brief(), **{name: getattr(stop, name) for name in STOP_VALUES}}
+
+
+def appliance_load(appliance: Appliance, key: str, quantity: int) -> Load:
+    """An appliance of the catalogue as a load. Raises SizingError for a value that cannot be."""
+    values = {name: getattr(appliance, name) for name in ("name", *LINE_VALUES)}
+    return _read(Load, {"key": key, "quantity": quantity, "use": {**appliance.use, "way": appliance.way}, **values})
 
 
 def wish_values(fitout: Fitout) -> dict[str, Any]:

@@ -32,6 +32,7 @@ from quoting.services import designs
 from quoting.tables import JobTable
 from quoting.views.assembly_part import assembly_context
 from quoting.views.diagram import diagram_of
+from quoting.views.outlook import hours_context
 from quoting.views.packages import ask_for_next
 from quoting.views.page import audit_context, job_url, person, state_context, the_job, trip_context
 from quoting.views.quotes import quote_context
@@ -94,7 +95,7 @@ def _design_context(design: Design | None) -> dict[str, Any]:
     if design is None:
         return {"page": None}
     page = design_page(design)
-    return {"page": page, "diagram": diagram_of(design, page.appraisal)}
+    return {"page": page, "diagram": diagram_of(design, page.appraisal), **hours_context(design, page)}
 
 
 def _found_context(request: HttpRequest, fitout: Fitout) -> dict[str, Any]:

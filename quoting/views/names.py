@@ -23,6 +23,12 @@ def vehicle_names(request: HttpRequest) -> HttpResponse:
     return _names(request, "vehicle")
 
 
+@require_safe
+@needs()
+def appliance_names(request: HttpRequest) -> HttpResponse:
+    return _names(request, "appliance")
+
+
 def _names(request: HttpRequest, about: str) -> HttpResponse:
     """Answer with names for the one value that is asked with, under whatever name its entry has."""
     text = str(next(iter(request.GET.values()), ""))[:120]
@@ -31,5 +37,6 @@ def _names(request: HttpRequest, about: str) -> HttpResponse:
 
 name_urls = [
     path("names/components/", component_names, name="component_names"),
+    path("names/appliances/", appliance_names, name="appliance_names"),
     path("names/vehicles/", vehicle_names, name="vehicle_names"),
 ]

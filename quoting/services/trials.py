@@ -1,0 +1,48 @@
+"""Trying something on a kept design. Nothing is saved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from quoting.models import Design
+from quoting.services import designs
+from quoting.sizing.appraisal import Appraisal
+from quoting.sizing.brief import Brief
+from quoting.sizing.outlook import Trial, TrialResult, TripOutlook
+from quoting.sizing.trial import tried, try_out
+
+KEPT_READ = 8
+"""Designs whose records stay read, so that a slider's next step need not read them again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A trial and what it stands beside: the design as it is, and the trip as it was tried."""
+
+    before: TripOutlook
+    result: TrialResult
+    brief: Brief
+    """With the trip as tried, for its charging times and names."""
+
+
+def records_of(design: Design) -> tuple[Brief, Appraisal]:
+    """A design's Brief and Appraisal. A row is never changed once made, so what was read of it may be used again."""
+    key = (design.pk, design.key, design.made_at)
+    if key not in _READ:
+        while len(_READ) >= KEPT_READ:
+            _READ.pop(next(iter(_READ)), None)
+        _READ[key] = (designs.brief_of(design), designs.appraisal_of(design))
+    return _READ[key]
+
+
+_READ: dict[tuple[int, str, datetime], tuple[Brief, Appraisal]] = {}
+
+
+def try_on(design: Design, trial: Trial) -> Tried | None:
+    """Try something on a design; ``None`` when it has no outlook. Raises SizingError for what cannot be tried."""
+    brief, appraisal = records_of(design)
+    if appraisal.outlook is None:
+        return None
+    result = try_out(brief, appraisal, trial)
+    return Tried(appraisal.outlook, result, tried(brief, trial))
