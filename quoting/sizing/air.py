@@ -36,9 +36,10 @@ def at_position(brief: Brief, stop: Stop, ambient_c: tuple[float, ...], position
 
     Notes
     -----
-    A place that the air passes through freely is surveyed with the hottest air outside as its own: then nothing is
-    added.
+    A place that air passes through freely is as warm as outside.
     """
+    if position is not None and position.aired:
+        return ambient_c
     shape = sun.hour_shares(stop.site.latitude_deg, stop.month)
     hottest = None if position is None else position.ambient_c
     return place_air_c(ambient_c, shape, brief.policy.compartment_rise_k, hottest)

@@ -119,6 +119,7 @@ class Site(Record):
     tmin_c: Annotated[tuple[Annotated[float, Field(ge=-60, le=45)], ...], Field(min_length=12, max_length=12)]
     tmax_c: Annotated[tuple[Annotated[float, Field(ge=-50, le=55)], ...], Field(min_length=12, max_length=12)]
     record_low_c: float | None = n("°C", -70, 30, None)
+    likely_error_ratio: float | None = n("", 0, 1, None, "Of a month's irradiation, where it is an estimate.")
 
     @model_validator(mode="after")
     def _warm_over_cold(self) -> Site:
@@ -147,6 +148,7 @@ class Position(Record):
     key: Key
     name: Name
     ambient_c: float = n("°C", -20, 110, 50.0, "Hottest air there.")
+    aired: bool = Field(default=False, description="Air passes freely: parked in the sun it is no hotter than outside.")
     engine_space: bool = False
     on_trailer: bool = False
 

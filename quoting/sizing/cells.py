@@ -114,8 +114,10 @@ def bank_cells_c(system: System, stop: Stop, ambient_c: tuple[float, ...]) -> tu
     """Cells of the bank over a stop's mean day, where the survey puts it. [°C]"""
     vehicle, policy = system.brief.vehicle, system.brief.policy
     place = vehicle.places.get("battery")
-    hottest = next((p.ambient_c for p in vehicle.positions if p.key == place), None)
-    shape = sun.hour_shares(stop.site.latitude_deg, stop.month)
+    position = next((p for p in vehicle.positions if p.key == place), None)
+    if position is not None and position.aired:
+        return cells_c(ambient_c, policy.battery_lag_h)
+    shape, hottest = sun.hour_shares(stop.site.latitude_deg, stop.month), position.ambient_c if position else None
     return cells_c(place_air_c(ambient_c, shape, policy.compartment_rise_k, hottest), policy.battery_lag_h)
 
 

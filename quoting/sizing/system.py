@@ -174,21 +174,22 @@ def check_wishes(brief: Brief) -> None:
 def compartment_c(brief: Brief, stop: Stop, role: Role) -> tuple[float, tuple[Step, ...]]:
     """Air round a part that sits in this role's place, parked: the day's maximum and the canopy's rise. [°C]
 
-    Never more than the hottest air that the survey gives for the place.
+    Never more than the hottest air that the survey gives for the place, nor less than outside.
     """
     hottest, rise = stop.site.tmax_c[stop.month - 1], brief.policy.compartment_rise_k
-    parked = hottest + rise
-    steps = [
-        step("hottest_air", hottest, "°C", origin="table", name=stop.site.name, month=stop.month),
-        step("compartment_rise", rise, "K", "+", "policy"),
-    ]
+    steps = [step("hottest_air", hottest, "°C", origin="table", name=stop.site.name, month=stop.month)]
     place = brief.vehicle.places.get(role)
     if place is None and role == "converter":
         place = brief.vehicle.places.get("board")
     position = next((p for p in brief.vehicle.positions if p.key == place), None)
-    if position is not None and position.ambient_c < parked:
-        steps.append(step("place_hottest", position.ambient_c, "°C", "min", "survey", name=position.name))
-        parked = position.ambient_c
+    if position is not None and position.aired:
+        return hottest, (*steps, step("compartment", hottest, "°C", "="))
+    parked = hottest + rise
+    steps.append(step("compartment_rise", rise, "K", "+", "policy"))
+    most = parked if position is None else max(position.ambient_c, hottest)
+    if position is not None and most < parked:
+        steps.append(step("place_hottest", most, "°C", "min", "survey", name=position.name))
+        parked = most
     return parked, (*steps, step("compartment", parked, "°C", "="))
 
 

@@ -44,8 +44,8 @@ DEMANDS = {"small": LEAN, "medium": STEADY, "large": ROOMY, "kitchen": KITCHEN}
 APPLIANCES = {entry["name"]: entry for entry in library.APPLIANCES}
 POSITIONS = {"light": "roof", "air": "roof", "water": "rear", "cooling": "side"}
 
-AIRED = {"side": {"ambient_c": 36.0}}
-"""Refrigerators stand where air passes through: hardly hotter than outside."""
+AIRED = {"side": {"aired": True}}
+"""Refrigerators stand where air passes through."""
 
 
 def catalogue() -> list[dict[str, Any]]:
