@@ -96,13 +96,13 @@ class _Run:
         self.groups = Groups(plant, course, kept) if plant.sheds else None
         self.monitor = Monitor(plant, course, kept) if plant.monitor_drift_per_day > 0 else None
         self.block = Block(plant, course, kept, self.volts is not None)
-        self.ledger = Ledger(course, kept, record)
+        more = (*(("volts_v",) if self.volts else ()), *(("monitor_error",) if self.monitor else ()))
+        self.ledger = Ledger(course, kept, record, more)
         self.off = np.zeros((len(plant.sheds), steps, n), bool)
         self.shed = np.empty((self.block.height, n)) if self.groups else None
-        self.v = np.empty((steps, n)) if self.volts else None
+        self.v, self.error = (self.ledger.arrays.get(name) for name in ("volts_v", "monitor_error"))
         self.closed = np.empty((steps, n), bool) if self.volts and self.volts.opens else None
         self.let_go = np.zeros((steps, n), bool) if self.volts and self.volts.lets_go else None
-        self.error = np.empty((steps, n)) if self.monitor else None
         self.empty: Floats = np.broadcast_to(-plant.start_ratio * kept.full, n).copy()
         """Charge, negative: so it is itself the most that can be drawn, as a flow."""
         self.hollow: Floats = self.empty * plant.available_ratio
@@ -123,7 +123,7 @@ class _Run:
         if not np.isfinite(self.empty).all():
             raise SizingError("course", value=float("nan"), code="not_a_number")
         opened = None if self.closed is None else np.logical_not(self.closed, self.closed)
-        return self.ledger.outcome(tuple(self.off), self.v, opened, self.let_go, self.error)
+        return self.ledger.outcome(tuple(self.off), opened, self.let_go)
 
     def _walk(self) -> None:
         """The steps of one block, one by one: only what hangs on the charge, in as few passes over a row as may be."""
