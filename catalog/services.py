@@ -147,7 +147,14 @@ def save_site(values: Mapping[str, Any], *, by: Any, site: Site | None = None) -
             _("This row came with the program and stays as published. Add a row of your own instead.")
         )
     row = site or Site(is_own=True)
+    changed = [name for name in CLIMATE if name in values and getattr(row, name) != values[name]]
+    if row.made_from and "made_from" not in values and changed:
+        values = {**values, "made_from": "", "likely_error_ratio": None}
     return _save_values(row, values, by)
+
+
+CLIMATE = ("latitude_deg", "longitude_deg", "elevation_m", *SERIES_LIMITS)
+"""What an estimate or a file said; once a person writes something else there, the row counts as typed."""
 
 
 def save_appliance(

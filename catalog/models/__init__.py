@@ -5,7 +5,7 @@ from catalog.models.assembly import Assembly, AssemblyLine, AssemblyVersion
 from catalog.models.component import Component, PriceChange
 from catalog.models.desk import BulkAction, BulkChange, RecentItem, SavedFilter, SearchWord
 from catalog.models.labour import LabourOperation
-from catalog.models.site import MONTHS, Site
+from catalog.models.site import MONTHS, MadeFrom, Site
 from catalog.models.supplier import Supplier
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "BulkChange",
     "Component",
     "LabourOperation",
+    "MadeFrom",
     "PriceChange",
     "RecentItem",
     "SavedFilter",

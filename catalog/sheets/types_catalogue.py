@@ -16,12 +16,12 @@ from django.utils.translation import gettext_lazy
 from catalog.form_fields import QuantityField
 from catalog.forms import ApplianceForm, LabourForm, SiteForm, SupplierForm
 from catalog.kinds.base import Kind, SpecError
-from catalog.models import MONTHS, Appliance, LabourOperation, Site, Supplier
+from catalog.models import MONTHS, Appliance, LabourOperation, MadeFrom, Site, Supplier
 from catalog.models.site import SERIES_LIMITS, SERIES_UNITS
 from catalog.services import check_appliance
 from catalog.sheets.columns import Column, of_form
 from catalog.sheets.declared import declared_entry
-from catalog.sheets.entries import Quantity
+from catalog.sheets.entries import Choice, Quantity
 from catalog.sheets.matching import Index, OneFieldIndex
 from catalog.sheets.sheet_type import RowError, SheetType, Values
 from catalog.sheets.types_components import SPEC, unlike
@@ -147,6 +147,19 @@ def _months() -> list[Column]:
     return columns
 
 
+MADE = ("made_from", "likely_error_ratio")
+"""How an estimate or a file is told from a row that was typed, in tables too."""
+
+
+def _made() -> tuple[Column, ...]:
+    """Columns that the form of a typed place does not have: empty, the row is a typed one."""
+    error = QuantityField(unit="%", minimum=0, maximum=1, factor=100, required=False)
+    return (
+        Column("made_from", gettext_lazy("Figures come from"), Choice(MadeFrom.choices), default=""),
+        Column("likely_error_ratio", gettext_lazy("Likely error of a month's sun"), Quantity(error)),
+    )
+
+
 class SiteSheet(_Named):
     """Places; those that came with the program stay as published."""
 
@@ -155,17 +168,17 @@ class SiteSheet(_Named):
     group = gettext_lazy("Others")
     model = Site
     about = "site"
-    columns = (*(of_form(name, field) for name, field in SiteForm.base_fields.items()), *_months())
+    columns = (*(of_form(name, field) for name, field in SiteForm.base_fields.items()), *_months(), *_made())
 
     def current(self, record: Any) -> Values:
-        values = {name: getattr(record, name) for name in SiteForm.base_fields}
+        values = {name: getattr(record, name) for name in (*SiteForm.base_fields, *MADE)}
         for series in SERIES_LIMITS:
             for month, value in zip(MONTHS, getattr(record, series), strict=True):
                 values[f"{series}_{month}"] = value
         return values
 
     def fields(self, values: Values, record: Any, index: Any) -> Values:
-        fields = {name: values[name] for name in SiteForm.base_fields}
+        fields = {name: values[name] for name in (*SiteForm.base_fields, *MADE)}
         fields["country"] = fields["country"].upper()
         for series in SERIES_LIMITS:
             fields[series] = [values[f"{series}_{month}"] for month in MONTHS]

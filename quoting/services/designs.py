@@ -137,8 +137,13 @@ def _stops(before: list[dict[str, Any]], now: list[dict[str, Any]]) -> Iterator[
         words = ngettext("The trip now has %(n)d stop", "The trip now has %(n)d stops", len(now)) % {"n": len(now)}
         yield Change("trip", _("%(words)s, before %(before)d.") % {"words": words, "before": len(before)})
     for old, new in zip(before, now, strict=False):
-        if old != new:
+        if _told(old) != _told(new):
             yield Change("trip", _("The stop “%(name)s” was changed.") % {"name": new["site"]["name"]})
+
+
+def _told(stop: dict[str, Any]) -> dict[str, Any]:
+    """A stop without what is not said of its site: an older design knows fewer fields."""
+    return {**stop, "site": {name: value for name, value in stop["site"].items() if value is not None}}
 
 
 def _fields(part: str, before: dict[str, Any], now: dict[str, Any], where: str) -> Iterator[Change]:

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from pydantic import ValidationError
 
-from quoting.sizing import charging, converters, figures_trip, filling, got, hitch, keeping, own, stops
+from quoting.sizing import charging, converters, figures_trip, filling, got, hitch, keeping, own, places, stops
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
@@ -108,6 +108,7 @@ def _appraise(brief: Brief) -> Appraisal:
         book.figures[figure.code] = figure
     book.findings.extend(counted_once(brief, parts))
     book.findings.extend(hitch.findings(brief, system.engine[0] if system.engine else None))
+    book.findings.extend(places.of_trip(brief.trip))
     got.starter(brief, day.starter_wh, book)
     got.parked(system, day, book)
     keeping.life(system, brief.trip[worst], day, book)

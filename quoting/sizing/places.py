@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import Field, ValidationError
 
 from quoting.sizing import sun
-from quoting.sizing.brief import Site, from_validation
+from quoting.sizing.brief import Site, Stop, from_validation
 from quoting.sizing.errors import SizingError, require
 from quoting.sizing.policy import Policy
 from quoting.sizing.trace import Finding, Record, finding
@@ -402,6 +402,17 @@ def estimate(
         likely_error_k=band.temperature_k,
         findings=tuple(_findings(known, elevation_m, nearest, band)),
     )
+
+
+def of_trip(trip: Sequence[Stop]) -> list[Finding]:
+    """What a trip must say of stops whose climate is an estimate."""
+    return [
+        finding(
+            "info", "site_estimated", f"stop:{i}", name=stop.site.name, likely_error_ratio=stop.site.likely_error_ratio
+        )
+        for i, stop in enumerate(trip)
+        if stop.site.likely_error_ratio is not None
+    ]
 
 
 def _rounded(values: Floats, digits: int) -> tuple[float, ...]:

@@ -6,6 +6,7 @@ from quoting.wording.findings_battery import FINDING_BATTERY
 from quoting.wording.findings_systems import FINDING_SYSTEMS
 from quoting.wording.findings_trip import FINDING_TRIP
 from quoting.wording.findings_wiring import FINDING_WIRING
+from quoting.wording.places import FINDING_PLACES
 
 FINDING = {
     # loads
@@ -284,6 +285,7 @@ FINDING = {
     ),
     **FINDING_WIRING,
     **FINDING_SYSTEMS,
+    **FINDING_PLACES,
     **FINDING_BATTERY,
     **FINDING_TRIP,
 }
