@@ -65,7 +65,12 @@ class Block:
         self._fixed, self._volts = fixed, volts
         self._loads = Sum(course.load_w)
         self._nets = Sum(course.engine_w, course.mains_w, course.sun_w, minus=(course.load_w,))
-        self._limits = (course.charge_share, fixed.charge_limit)
+        self._share, first = course.charge_share, course.charge_share[:1, :1]
+        self._evenly = bool(np.all(self._share == first))
+        if self._evenly:
+            self.limit = np.broadcast_to(first * fixed.charge_limit, (self.height, fixed.members))
+        self._within = bool(np.max(course.load_w) <= -np.max(fixed.floor))
+        """No load is over what the battery may give: that limit need not be looked at."""
         names = ("load", "net", "wish", "flow", "empty", "limit", *(("peak", "per_w", "over") if volts else ()))
         self._arrays = {name: np.empty((self.height, fixed.members)) for name in names}
         if volts:
@@ -81,18 +86,18 @@ class Block:
         self.flow, self.empty, self.wish = part["flow"], part["empty"], part["wish"]
         self.load = self._loads.read(rows, part["load"])
         self.net = self._nets.fill(rows, part["net"])
-        share, most = self._limits
-        narrow = share.shape[1] == 1 and most.ndim == 0
-        self.limit = share[rows] * most if narrow else np.multiply(share[rows], most, part["limit"])
+        if not self._evenly:
+            self.limit = np.multiply(self._share[rows], self._fixed.charge_limit, part["limit"])
         if self._volts:
             self.peak, self.per_w = part["peak"], part["per_w"]
             np.subtract(self._over.read(rows, part["over"]), self.net, self.peak)
             np.multiply(self._drops[0][rows], self._drops[1], self.per_w)
-        self.wishes(self.net, self.limit, self.wish)
+        self.wishes(self.net, self.limit[:count], self.wish)
 
     def wishes(self, net: Floats, limit: Floats, out: Floats) -> None:
         """What sources and loads would have of the battery, as stored and within its limits."""
         np.multiply(net, self._fixed.efficiency, out)
         np.minimum(out, net, out=out)
         np.minimum(out, limit, out=out)
-        np.maximum(out, self._fixed.floor, out=out)
+        if not self._within:
+            np.maximum(out, self._fixed.floor, out=out)
