@@ -116,6 +116,8 @@ _SPACES = " \u00a0\u2007\u2009\u202f"
 _TYPED = re.compile(
     rf"([+\-{MINUS}]?)\s*([0-9.,{_SPACES}]*[0-9][0-9.,]*)((?:[eE][+\-{MINUS}]?[0-9]{{1,3}})?)\s*(.*)", re.DOTALL
 )
+_PER = re.compile(rf"[{_SPACES}]+1/(?=[A-Za-z])")
+"""Between a number and a unit like ``1/day``, whose own digit is no part of the number."""
 _GAUGE = re.compile(r"(?:AWG\s*([0-9]{1,2}(?:/0)?)|([0-9]{1,2}(?:/0)?)\s*AWG)", re.IGNORECASE)
 
 
@@ -201,7 +203,7 @@ def _stripped(text: str) -> str:
 
 
 def _split(text: str) -> tuple[Decimal, str]:
-    match = _TYPED.fullmatch(text)
+    match = _TYPED.fullmatch(_PER.sub(" /", text))
     if not match:
         raise QuantityError("not_a_number", text=text)
     sign, digits, exponent, given = match.groups()
@@ -244,7 +246,7 @@ def _plain_digits(digits: str, text: str) -> str:
 def _factor(given: str, unit: str) -> Decimal:
     if not unit:
         raise QuantityError("no_unit", given=given)
-    if given == unit:
+    if given == unit or f"1{given}" == unit:
         return Decimal(1)
     if unit == "m²" and given in ("mm²", "mm2"):
         return _FACTORS["u"]
