@@ -17,6 +17,9 @@ WIDE = 100.0
 MARGIN = 1.0
 """Kept free at both ends, so that no end of a bar is cut. [units of the drawing]"""
 
+FINEST = 1e-3
+"""Numbers are not printed finer than those as small as this."""
+
 
 @dataclass(frozen=True, slots=True)
 class Span:
@@ -97,7 +100,11 @@ def _reach(bar: Bar) -> tuple[Shown | None, Shown | None]:
     if bar.unit == YES:
         return Shown(_("no"), ""), Shown(_("yes"), "")
     like = bar.input_base or None
-    return shown(bar.input_low, like=like), shown(bar.input_high, bar.unit, like=like)
+    while True:
+        low, high = shown(bar.input_low, like=like), shown(bar.input_high, bar.unit, like=like)
+        if like is None or abs(like) < FINEST or (low and high and low.number != high.number):
+            return low, high
+        like /= 10  # a move too small for three figures wants a fourth
 
 
 def _said(tornado: Tornado) -> str:
