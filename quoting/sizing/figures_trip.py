@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from quoting.sizing import cells, cutouts
 from quoting.sizing.appraisal import Circuit, LoadResult
+from quoting.sizing.battery import temperature_factor
 from quoting.sizing.loads import Day
 from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.simulation import starter_of
@@ -68,11 +69,14 @@ def _flat(system: System, looked: Looked, book: Book) -> None:
         return
     depth, left = system.chemistry_policy.usable_depth_ratio, system.chemistry_policy.end_of_life_ratio
     worn = looked.worn
-    usable = capacity * system.bank_v * (left if worn else 1.0) * depth
+    cell_c = looked.stretches[looked.flat_at].cell_c
+    cold = temperature_factor(system.chemistry, cell_c)
+    usable = capacity * system.bank_v * (left if worn else 1.0) / cold * depth
     a_day = flat.given_wh / flat.days
     steps: list[Step] = [
         step("capacity_got", capacity, "Ah", origin="catalogue"),
         step("nominal_v", system.bank_v, "V", "×", "catalogue"),
+        *([step("temperature_factor", cold, "", "÷", "table", battery_c=cell_c)] if cold > 1 else []),
         *([step("end_of_life", left, "", "×", "policy")] if worn else []),
         step("depth", depth, "", "×", "policy"),
         step("usable_energy", usable, "Wh", "="),

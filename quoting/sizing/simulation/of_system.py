@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quoting.sizing import air, cells, offers, sun
-from quoting.sizing.battery import OPEN_CIRCUIT
-from quoting.sizing.battery_volts import bank_ohm, resistance_ratio
+from quoting.sizing.battery import OPEN_CIRCUIT, temperature_factor
+from quoting.sizing.battery_volts import RESISTANCE_C, bank_ohm, resistance_ratio
 from quoting.sizing.battery_wells import wells_of
 from quoting.sizing.brief import Stop
 from quoting.sizing.hitch import is_dead
@@ -68,6 +68,8 @@ class Stretch:
     sun_w: Floats
     """Of every weather, shape ``(days, 24, draws)``."""
     charge_share: Floats
+    cell_c: float
+    """Mean of the battery's cells over the day. [°C]"""
     resistance_ratio: Floats
     peak_w: Floats
     cutout_v: Floats
@@ -102,7 +104,9 @@ def shed_groups(system: System) -> tuple[ShedGroup, ...]:
     )
 
 
-def plant_of(system: System, conditions: Conditions = AS_PLANNED, start_ratio: float = 1.0) -> Plant | None:
+def plant_of(
+    system: System, conditions: Conditions = AS_PLANNED, start_ratio: float = 1.0, cell_c: float = RESISTANCE_C
+) -> Plant | None:
     """The battery with its protection, its monitor and the groups that are shed; ``None`` without a battery.
 
     Parameters
@@ -113,6 +117,8 @@ def plant_of(system: System, conditions: Conditions = AS_PLANNED, start_ratio: f
         Worn or not, monitor drifting or not.
     start_ratio : float
         State of charge to begin with.
+    cell_c : float
+        Of the cells, for the capacity: what is left of lead-acid in the cold, by IEEE 485. [°C]
 
     Notes
     -----
@@ -135,7 +141,7 @@ def plant_of(system: System, conditions: Conditions = AS_PLANNED, start_ratio: f
         return np.array([value], dtype=np.float64)
 
     return Plant(
-        energy_wh=column(capacity * volts * left),
+        energy_wh=column(capacity * volts * left / temperature_factor(can.chemistry, cell_c)),
         charge_limit_w=column(min(system.charge_limit_a, NO_LIMIT_A) * volts),
         discharge_limit_w=column(min(system.discharge_limit_a, NO_LIMIT_A) * volts),
         charge_efficiency_ratio=column(chemistry.charge_efficiency_ratio),
@@ -147,7 +153,7 @@ def plant_of(system: System, conditions: Conditions = AS_PLANNED, start_ratio: f
         resistance_ohm=None if ohm is None else column(ohm),
         cutoff_v=can.cutoff_v * one.series,
         backstop_v=policy.backstop_v_per_12 * per_12 if groups else 0.0,
-        backstop_restore_v=policy.backstop_restore_v_per_12 * per_12,
+        backstop_restore_v=max(policy.backstop_restore_v_per_12, policy.backstop_v_per_12) * per_12,
         backstop_delay_h=policy.backstop_delay_min / 60,
         monitor_drift_per_day=policy.monitor_drift_day_ratio if conditions.drift else 0.0,
         sheds=groups,
@@ -210,6 +216,7 @@ def stretch_of(
         mains_w=mains_w[:, 0],
         sun_w=sunny,
         charge_share=shares,
+        cell_c=math.fsum(warmth) / len(warmth),
         resistance_ratio=stiff,
         peak_w=_peak_w(system, lines),
         cutout_v=_cutout_v(lines, cutouts_v or {}),

@@ -41,6 +41,8 @@ class Looked:
     plant: Plant
     stretches: tuple[Stretch, ...]
     flat: flat.Flat | None
+    flat_at: int = 0
+    """Index of the stop that ``flat`` is of."""
     worn: bool = False
 
 
@@ -88,9 +90,12 @@ def look_ahead(
     -------
     Looked or None
         ``None`` without a battery.
+
+    Notes
+    -----
+    Lead-acid has over the whole trip the capacity that its coldest stop leaves it.
     """
-    plant = plant_of(system, conditions)
-    if plant is None:
+    if plant_of(system, conditions) is None:
         return None
     policy, trip = system.brief.policy, system.brief.trip
     draws, low = policy.weather_draws, policy.spread_low_ratio
@@ -101,13 +106,17 @@ def look_ahead(
         stretch_of(system, index, stop, days[index], weathers[index], conditions, cutouts_v)
         for index, stop in enumerate(trip)
     )
+    plant = plant_of(system, conditions, cell_c=min(s.cell_c for s in stretches))
+    worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
+    there = plant_of(system, conditions, cell_c=stretches[worst].cell_c)
+    assert plant is not None
+    assert there is not None
     course = course_of(stretches)
     outcome = simulate(plant, course)
     k = outlook_of.every(stretches)
     bands = outlook_of.bands(outcome, low, k)
     taken = outlook_of.taken_of(course, outcome)
-    worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
-    ends = flat.days_to_flat(plant, stretches[worst], system.chemistry_policy.usable_depth_ratio)
+    ends = flat.days_to_flat(there, stretches[worst], system.chemistry_policy.usable_depth_ratio)
     months = year.year_of(system, plant, draws, SEED, conditions, cutouts_v) if with_year else ()
     failing, weakest = year.weakest(months)
     outlook = TripOutlook(
@@ -138,7 +147,7 @@ def look_ahead(
         first_failing_month=failing,
         weakest_month=weakest,
     )
-    return Looked(outlook, plant, stretches, ends, conditions.worn)
+    return Looked(outlook, plant, stretches, ends, worst, conditions.worn)
 
 
 def _weathers(system: System, stepped: Sequence[int], draws: int) -> list[Floats]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from quoting.sizing.brief import Stop
 from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.outlook import MonthOutlook
-from quoting.sizing.simulation.of_system import Conditions, Stretch, stretch_of
+from quoting.sizing.simulation.of_system import Conditions, Stretch, plant_of, stretch_of
 from quoting.sizing.simulation.outlook_of import dark_of, quantile
 from quoting.sizing.simulation.plant import Course, Plant
 from quoting.sizing.simulation.run import simulate
@@ -55,7 +56,7 @@ def year_of(
     system : System
         Chosen parts; the trip is in its Brief.
     plant : Plant
-        One battery, one column.
+        One battery, one column; of lead-acid each month has the capacity that its cold leaves.
     draws : int
         Weathers of the trip; each month gets as many, at most ``MOST_DRAWS``.
     seed : int
@@ -65,6 +66,8 @@ def year_of(
     cutouts_v : mapping
         As for the trip. [V]
     """
+    import numpy as np
+
     months = min(draws, MOST_DRAWS)
     curve = losses_of(system.brief, system)
     stretches = []
@@ -73,7 +76,9 @@ def year_of(
         clearness = clearness_ratios(stop, MONTH_DAYS, months, system.brief.policy.day_correlation_ratio, seed)
         stretches.append(stretch_of(system, index, stop, day, clearness, conditions, cutouts_v))
     course, cutout_v = side_by_side(stretches)
-    outcome = simulate(plant, course, record=("charge_ratio", "dark_w"))
+    cold = [plant_of(system, conditions, cell_c=s.cell_c) for s in stretches]
+    energy = np.repeat(np.concatenate([p.energy_wh for p in cold if p is not None]), months)
+    outcome = simulate(replace(plant, energy_wh=energy), course, record=("charge_ratio", "dark_w"))
     policy = system.brief.policy
     dark = dark_of(outcome, cutout_v)
     gone = (dark.by_charge | dark.by_voltage).any(axis=0).reshape(12, months).mean(axis=1)

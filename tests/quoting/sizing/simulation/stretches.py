@@ -49,6 +49,7 @@ def stretch(days: int = 1, draws: int = 1, index: int = 0, **hourly_w: Any) -> S
         mains_w=hours("mains"),
         sun_w=whole,
         charge_share=np.ones(24),
+        cell_c=25.0,
         resistance_ratio=np.ones(24),
         peak_w=hours("load"),
         cutout_v=hours("cutout"),

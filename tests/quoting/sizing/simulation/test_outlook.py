@@ -17,6 +17,7 @@ from quoting.sizing.simulation.plant import Course
 from quoting.sizing.simulation.run import simulate
 from quoting.sizing.simulation.trip import SEED, look_ahead
 from quoting.sizing.system import System, assemble
+from tests.quoting.sizing.library_case import brief
 from tests.quoting.sizing.wagon import wagon
 from tests.quoting.sizing.worded import assert_sums_follow, assert_worded
 
@@ -252,3 +253,31 @@ def test_an_appraisal_from_before_still_reads(example):
 
     assert Appraisal.model_validate_json(json.dumps(kept)).outlook is None
     assert Appraisal.model_validate_json(example.model_dump_json()) == example
+
+
+@pytest.fixture(scope="module")
+def lead() -> Appraisal:
+    return appraise(brief(12, "agm", "small"))
+
+
+def test_a_cold_lead_acid_battery_holds_less_and_says_so(lead):
+    found = system_of(brief(12, "agm", "small"), lead)
+
+    warm, cold = plant_of(found), plant_of(found, cell_c=10.0)
+
+    assert warm.energy_wh[0] / cold.energy_wh[0] == pytest.approx(1.19)  # P: IEEE 485 table 1 at 10 °C
+    assert warm.available_ratio[0] < 1  # its wells
+    assert_worded(lead)
+    assert_sums_follow(lead)
+
+
+def test_a_cold_month_has_less_battery(lead):
+    cold = brief(12, "agm", "small")
+    site = cold.trip[1].site.model_copy(update={"tmin_c": (-5.0,) * 12, "tmax_c": (3.0,) * 12})
+    cold = cold.model_copy(update={"trip": tuple(s.model_copy(update={"site": site}) for s in cold.trip)})
+
+    found = appraise(cold)
+
+    lines = {s.code: s.value for s in found.figure("trip.flat_days").steps}
+    assert lines["temperature_factor"] > 1.3
+    assert_sums_follow(found)
