@@ -46,7 +46,12 @@ def clearness_most(mean_clearness: float) -> float:
     Parameters
     ----------
     mean_clearness : float
-        Monthly mean, taken between 0.2 and 0.8.
+        Monthly mean, 0 to 1; taken between 0.2 and 0.8.
+
+    Raises
+    ------
+    SizingError
+        If it is not between 0 and 1.
 
     Examples
     --------
@@ -58,7 +63,7 @@ def clearness_most(mean_clearness: float) -> float:
     .. [1] K. G. T. Hollands and R. G. Huget, "A probability density function for the clearness index, with
        applications", Solar Energy 30 (1983) 195.
     """
-    mean = _within(mean_clearness)
+    mean = _within(require("mean_clearness", mean_clearness, minimum=0, maximum=1))
     return 0.6313 + 0.267 * mean - 11.9 * (mean - 0.75) ** 8
 
 
