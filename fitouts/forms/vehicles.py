@@ -233,7 +233,7 @@ class PositionForm(forms.ModelForm):
 
     class Meta:
         model = VehiclePosition
-        fields = ["name", "ambient_c", "engine_space"]
+        fields = ["name", "ambient_c", "engine_space", "aired"]
 
     def clean_name(self) -> str:
         name = " ".join(self.cleaned_data["name"].split())

@@ -89,6 +89,9 @@ class VehiclePosition(models.Model):
     name = models.CharField(_("name"), max_length=60)
     ambient_c = models.FloatField(_("hottest air there"), default=50)
     engine_space = models.BooleanField(_("engine space"), default=False)
+    aired = models.BooleanField(
+        _("air passes through"), default=False, help_text=_("Parked in the sun it is no hotter than outside.")
+    )
     history = history()
 
     class Meta:

@@ -235,7 +235,7 @@ def survey_of(vehicle: Vehicle) -> dict[str, Any]:
     """Electrics, positions by name and runs of a vehicle, with nothing of whose it is."""
     return {
         "values": {name: getattr(vehicle, name) for name in SURVEY_VALUES},
-        "positions": list(vehicle.positions.values("name", "ambient_c", "engine_space")),
+        "positions": list(vehicle.positions.values("name", "ambient_c", "engine_space", "aired")),
         "runs": [
             {"a": run.start.name, "b": run.end.name, "length_m": run.length_m, "bundled": run.bundled}
             for run in vehicle.runs.select_related("start", "end")

@@ -41,6 +41,7 @@ def _position(fitout: Fitout, position: VehiclePosition) -> dict[str, Any]:
         "name": position.name,
         "ambient_c": position.ambient_c,
         "engine_space": position.engine_space,
+        "aired": position.aired,
     }
     if fitout.trailer_id is not None:
         values["on_trailer"] = position.vehicle_id == fitout.trailer_id

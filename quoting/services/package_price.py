@@ -79,7 +79,7 @@ def _stand_in(package: JobPackage, roles: list[str]) -> StandIn:
     survey, places = package.content.get("survey"), dict(package.content["places"])
     if survey and survey["positions"]:
         values, which = dict(survey["values"]), "kept"
-        spots = [(p["name"], p["ambient_c"], p["engine_space"]) for p in survey["positions"]]
+        spots = [(p["name"], p["ambient_c"], p["engine_space"], p.get("aired", False)) for p in survey["positions"]]
         runs = [(r["a"], r["b"], r["length_m"], r["bundled"]) for r in survey["runs"]]
     else:
         usual = suggested(package.body)
@@ -87,7 +87,7 @@ def _stand_in(package: JobPackage, roles: list[str]) -> StandIn:
             words = _("It keeps no survey, and no usual positions are known for the body “%(body)s”.")
             raise PackageNotPriced(words % {"body": package.body or "–"})
         values, which = {"nominal_v": package.content["wishes"]["system_v"], "alternator_control": "fixed"}, "usual"
-        spots = [(s.name, s.ambient_c, s.engine_space) for s in usual.spots]
+        spots = [(s.name, s.ambient_c, s.engine_space, False) for s in usual.spots]
         runs = [(a, b, length_m, 1) for a, b, length_m in usual.runs]
         places = _usual_places(usual) | {r: n for r, n in places.items() if n in [s.name for s in usual.spots]}
     keys = {name: f"p{i}" for i, (name, *_rest) in enumerate(spots)}
@@ -95,7 +95,7 @@ def _stand_in(package: JobPackage, roles: list[str]) -> StandIn:
     if lacking:
         names = ", ".join(briefs.ROLE_WORDS[role]() for role in lacking)
         raise PackageNotPriced(_("It does not say where these sit: %(names)s.") % {"names": names})
-    positions = [{"key": keys[n], "name": n, "ambient_c": c, "engine_space": e} for n, c, e in spots]
+    positions = [{"key": keys[n], "name": n, "ambient_c": c, "engine_space": e, "aired": a} for n, c, e, a in spots]
     ways = [{"a": keys[a], "b": keys[b], "length_m": m, "bundled": n} for a, b, m, n in runs]
     return StandIn(
         {

@@ -10,6 +10,7 @@ from django.urls import reverse
 from catalog import services as catalog
 from fitouts.models import Customer, Fitout, Requirement, User, VehicleRun, Workshop
 from fitouts.services import fitouts as jobs
+from fitouts.services import vehicles
 from quoting.services import briefs
 from quoting.sizing.brief import Brief, Event
 from quoting.sizing.errors import SizingError
@@ -108,6 +109,16 @@ def test_positions_that_no_run_joins_are_named(wagon):
         briefs.make_brief(wagon)
 
 
+def test_a_place_that_air_passes_through_is_one_in_the_brief(wagon):
+    position = wagon.vehicle.positions.get(name="Cargo drawer")
+    vehicles.change_position(position, by=None, aired=True)
+
+    made = {p.name: p.aired for p in briefs.make_brief(wagon).vehicle.positions}
+
+    assert made["Cargo drawer"]
+    assert not made["Roof"]
+
+
 def test_no_chemistry_is_missing_not_guessed(wagon):
     wagon.chemistries = []
     wagon.save()
@@ -126,7 +137,9 @@ def test_policy_of_the_workshop_overrides_by_name(wagon):
 def test_impossible_policy_is_refused_with_field_value_and_range(wagon):
     Workshop.objects.update(engineering={"fuse_continuous_ratio": 0.5})
 
-    with pytest.raises(SizingError, match=r"policy\.fuse_continuous_ratio is 0\.5; it must be at least 1 and at most 2\."):
+    with pytest.raises(
+        SizingError, match=r"policy\.fuse_continuous_ratio is 0\.5; it must be at least 1 and at most 2\."
+    ):
         briefs.make_brief(wagon)
 
 
