@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from quoting.sizing import battery, charging, sun
+from quoting.sizing.battery_volts import highest_charging_v
 from quoting.sizing.brief import Brief, Cooling, Load, Stop
 from quoting.sizing.charging import Headroom
 from quoting.sizing.converters import ask_converter
@@ -83,8 +84,15 @@ def ask(brief: Brief, days: tuple[Day, ...], curve: LossCurve, system: System, b
         inverter=inverter,
         house_peak_a=peaks.house.running_w / bank_v,
         compartment_c=charger_air,
-        converter=ask_converter(brief, compartment_c(brief, hottest, "converter")[0], system.absorption_v),
+        converter=ask_converter(brief, compartment_c(brief, hottest, "converter")[0], _highest_v(system)),
     )
+
+
+def _highest_v(system: System) -> float:
+    """Highest voltage that charging brings to the bus, in the cold where lead-acid is compensated. [V]"""
+    if system.storage is None:
+        return system.absorption_v
+    return highest_charging_v(system.storage[1], system.storage[0].series)
 
 
 def _day_figures(brief: Brief, stop: Stop, day: Day, bank_v: float, book: Book) -> None:

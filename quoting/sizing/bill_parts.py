@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import catalog.kinds as kinds
 from catalog.kinds.capabilities import Conducting, Holding, Protecting, Storage, Terminating
 from quoting.sizing.appraisal import BillLine, Circuit, Node, Shortfall
+from quoting.sizing.battery_volts import highest_charging_v
 from quoting.sizing.choice import Choice
 from quoting.sizing.parts import Able, Catalogue, short
 from quoting.sizing.runs import NEGATIVE
@@ -127,7 +128,7 @@ def _holders(out: TakeOff, choice: Choice, nodes: tuple[Node, ...], circuits: tu
 def _highest_v(parts: Catalogue, choice: Choice) -> float:
     """Highest voltage of any bus of the system. [V]"""
     brief, battery = parts.brief, choice.role("battery")
-    own_v = parts.can(battery.part, Storage).absorption_v * battery.series if battery else 0.0
+    own_v = highest_charging_v(parts.can(battery.part, Storage), battery.series) if battery else 0.0
     return max(brief.policy.charging_v_per_12 * max(brief.wishes.system_v, brief.vehicle.nominal_v) / 12, own_v)
 
 

@@ -18,6 +18,7 @@ from catalog.kinds.capabilities import (
     at,
 )
 from quoting.sizing.appraisal import Chosen, Shortfall
+from quoting.sizing.battery_volts import highest_charging_v
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice_bank import choose_bank
 from quoting.sizing.choice_mains import mains_side
@@ -129,7 +130,7 @@ def _monitor(
         current_a = max(current_a, inverter_dc_a(parts.can(inverter.part, Inverting)))
     top_v = brief.policy.charging_v_per_12 * brief.wishes.system_v / 12
     if battery is not None:
-        top_v = max(top_v, parts.can(battery.part, Storage).absorption_v * battery.series)
+        top_v = max(top_v, highest_charging_v(parts.can(battery.part, Storage), battery.series))
     models = parts.having(Monitoring)
     best, second = first_fit(models, lambda a: a.can.shunt_a >= current_a and a.can.max_v >= top_v)
     if best is None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from catalog.kinds.capabilities import Converting, Coupling, Distributing, Inverting, Storage, Terminating
 from quoting.sizing import protection
 from quoting.sizing.appraisal import Node, Shortfall
+from quoting.sizing.battery_volts import highest_charging_v
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice, inverter_dc_a
 from quoting.sizing.circuits_hitch import design_across
@@ -44,9 +45,9 @@ class System:
 
     @property
     def high_v(self) -> float:
-        """Highest voltage of the house bus: the policy's, or the bank's own charging voltage when that is more. [V]"""
+        """Highest voltage of the house bus: the policy's, or the bank's own in the cold when that is more. [V]"""
         battery = self.choice.role("battery")
-        own_v = self.parts.can(battery.part, Storage).absorption_v * battery.series if battery else 0.0
+        own_v = highest_charging_v(self.parts.can(battery.part, Storage), battery.series) if battery else 0.0
         return max(self.brief.policy.charging_v_per_12 * self.volts / 12, own_v)
 
     @property
