@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, sync_playwright
 from tests import needs
 from tests.e2e.browsing import Person, a_person
 from tests.services import prepared
-from tests.services.running import Shop, free_port, wait_until
+from tests.services.running import Shop, free_port
 
 FLAGS = [
     "--no-sandbox",
@@ -49,7 +49,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
     port = free_port()
     process = shop.start("manage.py", "start", "--demo", "--no-open", "--port", str(port), log="again.log")
     try:
-        wait_until(lambda: "Ctrl-C closes it." in shop.log("again.log"), 60, why=lambda: shop.log("again.log"))
+        shop.wait_until_open(process, "again.log")
         yield Demo(shop, f"http://127.0.0.1:{port}", passwords, shots)
         process.send_signal(signal.SIGINT)
         process.wait(timeout=60)

@@ -68,7 +68,7 @@ def _open_the_demo(home: Path) -> None:
     words = ("--demo", "--no-open", "--port", str(free_port()))
     process = shop.start("manage.py", "start", *words, log="start.log")
     try:
-        wait_until(lambda: "Ctrl-C closes it." in shop.log("start.log"), 240, why=lambda: shop.log("start.log"))
+        shop.wait_until_open(process, "start.log", 240)
         wait_until(lambda: shop.python(WAITING)["waiting"] == 0, 120, why=lambda: shop.log("start.log"))
         assert shop.python(WAITING)["made"] > 0
         process.send_signal(signal.SIGINT)

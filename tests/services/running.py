@@ -91,6 +91,12 @@ class Shop:
         path = self.home / name
         return path.read_text(errors="replace") if path.exists() else ""
 
+    def wait_until_open(self, process: subprocess.Popen[bytes], log: str, seconds: float = 60) -> None:
+        """Wait for the last line of ``start``; fail at once when it ended instead."""
+        last = "Ctrl-C closes it."
+        wait_until(lambda: last in self.log(log) or process.poll() is not None, seconds, lambda: self.log(log))
+        assert last in self.log(log), self.log(log)
+
     def close(self) -> None:
         self.ask_no_more()
         for process in self.processes:

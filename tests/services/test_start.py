@@ -66,8 +66,8 @@ def _state(process: Path) -> bytes:
 
 def opened(shop: Shop, port: int) -> subprocess.Popen[bytes]:
     process = shop.start("manage.py", "start", "--no-open", "--port", str(port), log="start.log")
-    line = f"Loomwright is open at http://127.0.0.1:{port}"
-    wait_until(lambda: line in shop.log("start.log"), 60, why=lambda: shop.log("start.log"))
+    shop.wait_until_open(process, "start.log")
+    assert f"Loomwright is open at http://127.0.0.1:{port}" in shop.log("start.log")
     return process
 
 
