@@ -36,6 +36,17 @@ class TrialPage:
     findings: tuple[tuple[str, str, str], ...]
     """Level, title, sentence."""
 
+    @property
+    def said(self) -> str:
+        """What moved, for ears: each figure that got better or worse."""
+        said = [
+            _("%(label)s %(after)s %(unit)s, was %(before)s")
+            % {"label": row.label, "after": row.after.number, "unit": row.after.unit, "before": row.before.number}
+            for row in self.moved
+            if row.way and row.after and row.before
+        ]
+        return "; ".join(said) or _("Nothing moves that counts.")
+
 
 def trial_page(tried: Tried) -> TrialPage:
     result = tried.result

@@ -10,6 +10,7 @@ from django.urls import path
 from django.views.decorators.http import require_safe
 
 from fitouts.views.access import needs
+from quoting import rules
 from quoting.forms.what_if import WhatIfForm
 from quoting.models import Design
 from quoting.queries.trial_rows import TrialPage, trial_page
@@ -33,7 +34,13 @@ def what_if(request: HttpRequest, pk: int) -> HttpResponse:
         return render(request, "quoting/what_if.html", context)
     form = WhatIfForm(request.GET, brief=trials.records_of(design)[0])
     answer = _answer(design, form)
-    context = {"fitout": fitout, "design": design, "form": form, "answer": answer, "query": request.GET.urlencode()}
+    context = {
+        "fitout": fitout,
+        "design": design,
+        "form": form,
+        "answer": answer,
+        "can_edit": rules.can_edit_audit(request.user),
+    }
     part = getattr(request.htmx, "target", None) if request.htmx else None  # type: ignore[attr-defined]
     if part == ANSWER:
         return render(request, "quoting/_what_if_answer.html", context | {"oob": True})
