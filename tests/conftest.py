@@ -14,12 +14,13 @@ from django.test import TransactionTestCase, override_settings
 _frozen = import_module("quoting.migrations.0002_frozen_snapshots")
 
 
-SLOW = ("tests/services/", "tests/e2e/")
+SLOW = ("tests/e2e/test_pages", "tests/services/", "tests/e2e/", "tests/test_")
+"""Files that take longest, in the order in which they are run."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """What waits for processes and browsers comes first, so that at the end no worker is left alone with it."""
-    items.sort(key=lambda item: not item.nodeid.startswith(SLOW))
+    items.sort(key=lambda item: next((at for at, path in enumerate(SLOW) if item.nodeid.startswith(path)), len(SLOW)))
 
 
 @pytest.fixture(autouse=True, scope="session")
