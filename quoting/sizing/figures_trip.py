@@ -15,6 +15,8 @@ from quoting.sizing.simulation.trip import Looked, look_ahead
 from quoting.sizing.system import Book, System
 from quoting.sizing.trace import Step, step
 
+HOT_RATIO = 0.02
+"""Share of its sun that an array must lose to hot strings before somebody is told. Common practice."""
 LIKELY_RATIO = 0.5
 """Share of the weathers from which a group's going off counts as likely. Common practice."""
 
@@ -29,6 +31,7 @@ def look(
         return None
     figures(system, looked, book)
     findings(system, looked.outlook, book)
+    hot_strings(looked, book)
     cutouts.note(system, found, book)
     starter_of.note(looked.outlook.starter, system.brief, book)
     return looked.outlook
@@ -137,6 +140,18 @@ def findings(system: System, outlook: TripOutlook, book: Book) -> None:
         if span.days < stop.days - 1e-9:
             name = stop.site.name
             book.note("info", "trip_cut", f"stop:{span.index}", name=name, stepped_days=span.days, asked_days=stop.days)
+
+
+def hot_strings(looked: Looked, book: Book) -> None:
+    """Clear days that give less than greyer ones, because strings get too hot to start their controller."""
+    for stretch in looked.stretches:
+        mean = float(stretch.sun_w.sum(axis=1).mean())
+        if stretch.hot_wh_day > HOT_RATIO * (mean + stretch.hot_wh_day):
+            stop = stretch.stop
+            book.note(
+                "warning", "strings_too_hot", f"stop:{stretch.index}", name=stop.site.name, month=stop.month,
+                lost_wh=stretch.hot_wh_day, mean_wh=mean,
+            )  # fmt: skip
 
 
 def _dark(outlook: TripOutlook, allowed_ratio: float, book: Book) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from quoting.sizing.appraisal import StopResult
 from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, counted_from
+from quoting.sizing.driving import driving_share, driving_steps
 from quoting.sizing.loads import Day
 from quoting.sizing.offers import shared
 from quoting.sizing.system import Book, System, compartment_c, output
@@ -13,23 +14,30 @@ from quoting.sizing.trace import Step, step
 
 LEAST_A = 0.01
 """Charging current under which a battery never gets full. [A] Common practice."""
+MOST_H = 720.0
+"""Hours beyond which nobody waits for a full battery: a month. [h] Common practice."""
 
 
 def figures(system: System, day: Day, stop: StopResult, book: Book) -> None:
     """Write down the hours to full that can be said at the most demanding stop; mains has its own beside its outlet.
 
-    Loads count as the mean of their day. A source that gives less than they take fills nothing: then no figure is made.
+    Loads count as the mean of their day, and hours of the engine are hours of driving. A source that gives less than
+    the loads take fills nothing, or not within a month: then no figure is made.
     """
     if not system.storage or not system.capacity_ah:
         return
     air_c, _ = compartment_c(system.brief, system.brief.trip[stop.index], "charger")
+    share = driving_share(system)
+    engine = output(system, *system.engine, air_c) if system.engine and "engine" not in system.cut else None
+    mains = output(system, *system.mains, air_c) if system.mains and "mains" not in system.cut else None
     amps = {
-        "engine": output(system, *system.engine, air_c).amps if system.engine else 0.0,
-        "mains": output(system, *system.mains, air_c).amps if system.mains else 0.0,
+        "engine": engine.amps * share.ratio if engine else 0.0,
+        "mains": mains.amps if mains else 0.0,
         "sun": stop.sun_wh / 24 / system.bank_v,
     }
-    if system.engine:
-        _fill("engine.hours_to_full", output(system, *system.engine, air_c).steps, amps["engine"], system, day, book)
+    if engine:
+        head = (*engine.steps, *driving_steps(system.brief, share))
+        _fill("engine.hours_to_full", head, amps["engine"], system, day, book)
     _from_sun(system, day, stop, book)
     _together(system, day, amps, air_c, book)
 
@@ -46,6 +54,8 @@ def _fill(code: str, head: Iterable[Step], amps: float, system: System, day: Day
         return
     reserve, policy = counted_from(system), system.chemistry_policy
     bulk, tail = charging_hours(system.capacity_ah, reserve, held, system)
+    if bulk + tail > MOST_H:
+        return
     sums = [*head, step("loads_meanwhile", meanwhile, "A", "−")]
     if held < net:
         sums.append(step("battery_limit", limit, "A", "min", "catalogue"))
@@ -69,6 +79,8 @@ def _from_sun(system: System, day: Day, stop: StopResult, book: Book) -> None:
     reserve, stored = counted_from(system), system.chemistry_policy.charge_efficiency_ratio
     put_back = (1 - reserve) * system.capacity_ah * system.bank_v
     hours = put_back / stored / left_wh * 24
+    if hours > MOST_H:
+        return
     steps = (
         step("sun_day", stop.sun_wh, "Wh/day"),
         step("day_energy", day.energy_wh, "Wh/day", "−"),

@@ -14,14 +14,13 @@ from quoting.sizing.brief import Brief, Site, Stop
 from quoting.sizing.converters import is_behind
 from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.errors import SizingError
-from quoting.sizing.figures_trip import coldest_c
+from quoting.sizing.figures_trip import coldest_c, hot_strings
 from quoting.sizing.loads import Day
 from quoting.sizing.outlook import CutOut, Moved, Trial, TrialResult, TripOutlook
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.simulation.of_system import Conditions
-from quoting.sizing.simulation.trip import look_ahead
+from quoting.sizing.simulation.trip import Looked, look_ahead
 from quoting.sizing.system import Book, System, assemble
-from quoting.sizing.trace import Finding, finding
 from quoting.sizing.wired import as_wired
 
 COUNTS = {"": 0.005, "day": 0.05, "h": 0.1, "Wh/day": 5.0}
@@ -60,12 +59,15 @@ def try_out(brief: Brief, appraisal: Appraisal, trial: Trial) -> TrialResult:
     conditions = Conditions(
         sun_ratio=1.0 if trial.sun_ratio is None else trial.sun_ratio, worn=trial.worn, drift=trial.drift
     )
-    after = _outlook(system, days, appraisal, conditions)
+    looked = _outlook(system, days, appraisal, conditions)
     before = appraisal.outlook
     if before is None:
-        before = _outlook(*_as_chosen(brief, appraisal), appraisal, Conditions())
+        before = _outlook(*_as_chosen(brief, appraisal), appraisal, Conditions()).outlook
+    book = Book()
+    hot_strings(looked, book)
+    _overload(system, days, appraisal, trial, book)
     return TrialResult(
-        trial=trial, after=after, moved=moved(before, after), findings=_findings(system, days, appraisal, trial)
+        trial=trial, after=looked.outlook, moved=moved(before, looked.outlook), findings=tuple(book.findings)
     )
 
 
@@ -151,12 +153,12 @@ def _check_added(brief: Brief, system: System, trial: Trial) -> None:
             raise _conflict(f"trial.added[{i}].bus", load.bus, "no converter was chosen")
 
 
-def _outlook(system: System, days: tuple[Day, ...], appraisal: Appraisal, conditions: Conditions) -> TripOutlook:
+def _outlook(system: System, days: tuple[Day, ...], appraisal: Appraisal, conditions: Conditions) -> Looked:
     found = cutouts_of(system, days, appraisal)
     looked = look_ahead(system, days, found, conditions=conditions, with_year=False)
     if looked is None:
         raise SizingError("appraisal.chosen", code="conflict", message="no battery was chosen: there is no trip to try")
-    return looked.outlook
+    return looked
 
 
 def cutouts_of(system: System, days: tuple[Day, ...], appraisal: Appraisal) -> tuple[CutOut, ...]:
@@ -170,15 +172,14 @@ def cutouts_of(system: System, days: tuple[Day, ...], appraisal: Appraisal) -> t
     return cutouts.find(system, appraisal.circuits, results, at_once_a, coldest_c(system, days))
 
 
-def _findings(system: System, days: tuple[Day, ...], appraisal: Appraisal, trial: Trial) -> tuple[Finding, ...]:
-    """What the added loads overload."""
+def _overload(system: System, days: tuple[Day, ...], appraisal: Appraisal, trial: Trial, book: Book) -> None:
+    """Say what the added loads overload."""
     got = appraisal.figures.get("inverter.got_w")
     if got is None or not any(x.bus == "ac" for x in trial.added):
-        return ()
+        return
     ac = find_peaks(system.brief, max(days, key=lambda x: x.energy_wh)).ac
-    if ac is None or ac.running_w <= got.value:
-        return ()
-    return (finding("warning", "trial_inverter_over", "inverter", asked_w=ac.running_w, got_w=got.value),)
+    if ac is not None and ac.running_w > got.value:
+        book.note("warning", "trial_inverter_over", "inverter", asked_w=ac.running_w, got_w=got.value)
 
 
 def moved(before: TripOutlook, after: TripOutlook) -> tuple[Moved, ...]:

@@ -31,6 +31,14 @@ FINDING_TRIP: dict[str, Any] = {
             "policy allows {allowed_ratio}. Months that do not hold: {months}."
         ),
     ),
+    "strings_too_hot": (
+        _("On clear days the panels at {name} get too hot for their controller"),
+        _(
+            "In {month} their voltage falls so far that it does not start in hours that greyer days would have used: "
+            "of a mean day at least {lost_wh} are lost, and {mean_wh} left. Put panels in series, or choose a "
+            "controller that starts closer to the battery's voltage."
+        ),
+    ),
     "trip_cut": (
         _("{stepped_days} of the {asked_days} at {name} are worked out hour by hour"),
         _("What follows is taken to go on alike: look at the charge at the stop's end before you rely on it."),

@@ -67,6 +67,9 @@ class Stretch:
     mains_w: Floats
     sun_w: Floats
     """Of every weather, shape ``(days, 24, draws)``."""
+    hot_wh_day: float
+    """At least so much of a mean day's sun is lost on clear days because hot strings do not start their controller:
+    what a greyer day would have given in the same hour, less what the clear one does. [Wh]"""
     charge_share: Floats
     cell_c: float
     """Mean of the battery's cells over the day. [°C]"""
@@ -195,7 +198,7 @@ def stretch_of(
         engine_w = np.zeros(24)
     if is_dead(system.brief, stop, "mains"):
         mains_w = np.zeros(24)
-    sunny = _sun(system, stop, day, clearness * conditions.sun_ratio, charger_air)
+    sunny, hot_wh = _sun(system, stop, day, clearness * conditions.sun_ratio, charger_air)
     engine_w, mains_w, sunny = offers.shared(system, engine_w[:, None], mains_w[:, None], sunny, charger_air[:, None])
     warmth = cells.bank_cells_c(system, stop, day.ambient_c)
     shares, stiff = np.ones(24), np.ones(24)
@@ -215,6 +218,7 @@ def stretch_of(
         engine_w=engine_w[:, 0],
         mains_w=mains_w[:, 0],
         sun_w=sunny,
+        hot_wh_day=hot_wh,
         charge_share=shares,
         cell_c=math.fsum(warmth) / len(warmth),
         resistance_ratio=stiff,
@@ -254,20 +258,27 @@ def _cutout_v(lines: Sequence[Line], cutouts_v: Mapping[str, float]) -> Floats:
     return out
 
 
-def _sun(system: System, stop: Stop, day: Day, clearness: Floats, charger_air: Floats) -> Floats:
-    """The array in every weather, shape ``(days, 24, draws)``, held to its controller's rating. [W]"""
+def _sun(system: System, stop: Stop, day: Day, clearness: Floats, charger_air: Floats) -> tuple[Floats, float]:
+    """The array in every weather, shape ``(days, 24, draws)``, held to its controller's rating, and what heat costs.
+
+    Returns
+    -------
+    ndarray, float
+        Power [W], and as :attr:`Stretch.hot_wh_day` says. [Wh]
+    """
     import numpy as np
 
     days, draws = clearness.shape
     out = np.zeros((days, 24, draws))
     if not system.panel or not system.solar or is_dead(system.brief, stop, "sun"):
-        return out
+        return out, 0.0
     least, most = float(clearness.min()), float(clearness.max())
     levels = np.linspace(least, most, LEVELS) if most - least > 1e-9 else np.array([least])
     given = offers.sun_w(system, stop, plane_w_m2(system, stop, levels), np.array(day.ambient_c), charger_air)
     for hour in np.flatnonzero(given.max(axis=0) > 0):
         out[:, hour, :] = np.interp(clearness, levels, given[:, hour])
-    return out
+    short = (np.maximum.accumulate(given, axis=0) - given).sum(axis=1)
+    return out, float(np.interp(clearness, levels, short).mean())
 
 
 def plane_w_m2(system: System, stop: Stop, levels: Floats) -> Floats:

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from quoting import words
 from quoting.sizing.appraise import appraise
 from quoting.sizing.brief import Load
 from quoting.sizing.errors import SizingError
@@ -128,6 +129,18 @@ def test_an_added_load_on_the_starter_bus_takes_from_the_starter_battery(attempt
 
     assert row(found, "starter_lowest").after < row(found, "starter_lowest").before
     assert row(found, "load_wh_day").after == row(found, "load_wh_day").before
+
+
+def test_panels_too_hot_for_their_controller_are_said(attempt):
+    found = attempt(sun_ratio=1.4)
+
+    assert {f.code for f in found.findings} == {"strings_too_hot"}
+    lost = [f.params["lost_wh"] for f in found.findings]
+    assert all(x > 0 for x in lost)
+    for said in found.findings:
+        title, sentence = words.finding_words(said)
+        assert "{" not in title + sentence
+        assert "(" not in title
 
 
 def test_an_inverter_that_is_too_small_for_what_is_added_is_said(attempt):

@@ -48,6 +48,7 @@ def stretch(days: int = 1, draws: int = 1, index: int = 0, **hourly_w: Any) -> S
         engine_w=hours("engine"),
         mains_w=hours("mains"),
         sun_w=whole,
+        hot_wh_day=0.0,
         charge_share=np.ones(24),
         cell_c=25.0,
         resistance_ratio=np.ones(24),

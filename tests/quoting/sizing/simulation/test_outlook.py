@@ -198,7 +198,7 @@ def test_hours_to_full_are_nearly_those_of_the_simulation(example, code):
     system = system_of(brief, example)
     worst = max(look(system, brief), key=lambda s: float(s.load_w.sum()))
     steps = {s.code: s.value for s in example.figure(code).steps}
-    amps = steps["left_for_battery"] + steps["loads_meanwhile"]
+    amps = steps["left_for_battery"] + steps["loads_meanwhile"]  # a driven hour's mean, idling counted
     plant = plant_of(system, start_ratio=0.2)
     assert plant is not None
     course = course_of([worst])
