@@ -8,7 +8,7 @@ import numpy as np
 
 from quoting.sizing.errors import SizingError, require
 from quoting.sizing.simulation.fixed import Fixed
-from quoting.sizing.simulation.plant import Course, Plant
+from quoting.sizing.simulation.plant import Course, Plant, ShedGroup
 from quoting.sizing.simulation.resting import Resting
 from quoting.sizing.simulation.rows import Sum, height_of
 
@@ -43,6 +43,14 @@ class Monitor:
         np.multiply(self._error, self._per_full, out)
 
 
+def back_at(group: ShedGroup) -> float:
+    """Reading at which a group comes back: never above the charge at which the monitor shows a full battery.
+
+    A charge's tail comes close to full and not to it: a group that waited for the last of it would stay off for good.
+    """
+    return max(group.below_ratio, min(group.restore_ratio, FULL_RATIO))
+
+
 class Groups:
     """The shed groups by charge with hysteresis, each of them let go with the others by the voltage backstop.
 
@@ -53,7 +61,7 @@ class Groups:
         n, height = fixed.members, height_of(fixed.steps, fixed.members)
         full = np.broadcast_to(fixed.full, n)
         self._below = [-group.below_ratio * full for group in plant.sheds]
-        self._restore = [-group.restore_ratio * full for group in plant.sheds]
+        self._restore = [-back_at(group) * full for group in plant.sheds]
         self._off = [np.zeros(n, bool) for _ in plant.sheds]
         self._under, self._away = np.empty(n, bool), np.empty(n, bool)
         self._loads = [Sum(x) for x in course.shed_w]

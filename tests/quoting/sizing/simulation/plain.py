@@ -109,7 +109,7 @@ def simulate_one(plant: Plant, course: Course, member: int) -> list[Line]:
 
         reading = battery.ratio + error
         for g, group in enumerate(plant.sheds):
-            off_by_charge[g] = reading < (group.restore_ratio if off_by_charge[g] else group.below_ratio)
+            off_by_charge[g] = reading < (min(FULL, group.restore_ratio) if off_by_charge[g] else group.below_ratio)
         off = tuple(x or let_go for x in off_by_charge)
         shed = math.fsum(of(w[t]) for w, gone in zip(course.shed_w, off, strict=True) if gone)
         wanted = load - shed

@@ -7,9 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from catalog.kinds.capabilities import at
 from quoting.sizing import balance
 from quoting.sizing.errors import SizingError
 from quoting.sizing.simulation.plant import Course, Plant, ShedGroup
+from quoting.sizing.simulation.resting import Resting
 from quoting.sizing.simulation.run import simulate
 from tests.quoting.sizing.simulation.plain import simulate_one
 from tests.quoting.sizing.simulation.random_case import Features, flat, make, one
@@ -191,6 +193,64 @@ def test_a_group_goes_and_comes_back_with_hysteresis():
     assert out.charge_ratio[:5, 0] == pytest.approx([0.9, 0.8, 0.7, 0.6, 0.55])
     assert out.off[0][:, 0].tolist() == [False] * 4 + [True] * 3 + [False] * 5
     assert out.shed_w[:, 0].tolist() == [0.0] * 4 + [50.0] * 3 + [0.0] * 5
+
+
+def test_a_full_battery_brings_every_group_back():
+    """Lead-acid: after ten sunny hours it is full but for a thousandth, and 0.9 and 0.1 more is all of it."""
+    load, none, sun = flat(12, 50), flat(12, 0), flat(12, 500)
+    plant = Plant(
+        one(1000), one(400), one(1000), one(0.9), one(1.2), 12.0, one(1), one(0), sheds=(ShedGroup(0.9, 1.0),),
+        start_ratio=0.5,
+    )  # fmt: skip
+
+    out = simulate(plant, Course(1.0, load, none, (load,), none, none, sun, none + 1, none + 1, none))
+
+    assert out.off[0][0, 0]
+    assert not out.off[0][-1, 0]
+    assert 0.99 < out.charge_ratio[-1, 0] < 1
+
+
+@settings(max_examples=25, deadline=None)
+@given(SEEDS, st.booleans())
+def test_shorter_steps_of_the_same_hours_come_to_the_same(seed, wells):
+    """Where no limit begins to bind within an hour, an hour is as good as its four quarters: all of it is exact."""
+    plant, course = make(seed, Features(wells=wells, alike=True), steps=12)
+    roomy = dataclasses.replace(plant, energy_wh=one(60_000), start_ratio=0.5)
+    quarters = {
+        f.name: np.repeat(getattr(course, f.name), 4, axis=0)
+        for f in dataclasses.fields(course)
+        if f.name not in ("step_h", "shed_w")
+    }
+
+    hours, fine = simulate(roomy, course), simulate(roomy, Course(step_h=0.25, shed_w=(), **quarters))
+
+    np.testing.assert_allclose(fine.charge_ratio[3::4], hours.charge_ratio, rtol=1e-9)
+    np.testing.assert_allclose(fine.given_w.reshape(12, 4, -1).mean(axis=1), hours.given_w, rtol=1e-9)
+
+
+def test_members_with_one_well_and_with_two_stand_side_by_side():
+    plant, course = make(8, Features(wells=True, volts=True), step_h=0.5)
+    mixed = dataclasses.replace(plant, available_ratio=np.where(np.arange(4) % 2, 1.0, plant.available_ratio))
+
+    out = simulate(mixed, course)
+
+    for member in range(4):
+        lines = simulate_one(mixed, course, member)
+        np.testing.assert_allclose(out.charge_ratio[:, member], [x.charge_ratio for x in lines], rtol=1e-9, atol=1e-9)
+        np.testing.assert_allclose(out.volts_v[:, member], [x.volts_v for x in lines], rtol=1e-9)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0, 1), st.floats(8, 16)), min_size=1, max_size=8, unique_by=lambda p: p[0]),
+    st.lists(st.floats(0, 1), min_size=5, max_size=5),
+)
+def test_a_resting_voltage_is_the_curve_s_own(points, ratios):
+    for digits in (1, 2, 15):
+        curve = tuple(sorted({round(s, digits): v for s, v in points}.items()))
+
+        read = Resting(curve, 5).read(np.array(ratios), np.empty(5))
+
+        np.testing.assert_allclose(read, [at(curve, s) for s in ratios], rtol=1e-9)
 
 
 def test_a_monitor_that_drifts_sheds_too_late_and_the_voltage_backstop_in_time():
