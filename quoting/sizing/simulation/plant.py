@@ -26,7 +26,7 @@ class ShedGroup:
 
     below_ratio: float
     restore_ratio: float
-    """State of charge, over ``below_ratio``, at which it comes back; at the latest at 0.99: a monitor shows that full."""
+    """State of charge, over ``below_ratio``, at which it comes back; at 0.99, shown as full, in any case."""
     keys: tuple[str, ...] = ()
     """Of the loads in it."""
 
