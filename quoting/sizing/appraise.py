@@ -113,6 +113,7 @@ def _appraise(brief: Brief) -> Appraisal:
     got.parked(system, day, book)
     keeping.life(system, brief.trip[worst], day, book)
     keeping.damage(system, book)
+    keeping.cold_charging(system, book)
     keeping.starter(brief, room, book)
     stop_results = stops.run(system, days, max(capacity, 1e-6), book)
     filling.figures(system, day, stop_results[worst], book)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from quoting.sizing import cells, charging
+from quoting.sizing.battery_volts import COMPENSATED_FROM_C, highest_charging_v
 from quoting.sizing.brief import Brief, Stop
 from quoting.sizing.charging import Headroom
 from quoting.sizing.loads import Day
@@ -80,6 +81,26 @@ def damage(system: System, book: Book) -> None:
         rest_a_day = alone_w * 24 / volts + itself
         alone = capacity * left / rest_a_day if rest_a_day > 0 else None
         book.note("warning", "damage_soon", "parked.damage_days", days=days, alone_days=alone)
+
+
+def cold_charging(system: System, book: Book) -> None:
+    """Highest voltage that charging brings to the bus: absorption, compensated for cells at 0 °C. Lead-acid only."""
+    if not system.storage or system.storage[1].compensation_mv_per_cell_k == 0:
+        return
+    one, can = system.storage
+    stated, highest = can.absorption_v * one.series, highest_charging_v(can, one.series)
+    steps = (
+        step("charging_v", stated, "V", "", "catalogue"),
+        step("compensation_cold", highest - stated, "V", "+", "catalogue", cell_c=COMPENSATED_FROM_C),
+        step("charging_cold", highest, "V", "="),
+    )
+    book.put("battery.charging_cold_v", highest, "V", steps, "charging_cold", "common")
+    planned = system.brief.policy.charging_v_per_12 * system.brief.wishes.system_v / 12
+    if highest > planned:
+        book.note(
+            "info", "charging_v_cold", "battery.charging_cold_v", voltage_v=highest, planned_v=planned,
+            cell_c=COMPENSATED_FROM_C,
+        )  # fmt: skip
 
 
 def starter(brief: Brief, room: Headroom | None, book: Book) -> None:

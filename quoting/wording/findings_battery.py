@@ -29,6 +29,14 @@ FINDING_BATTERY: dict[str, Any] = {
             "voltage under the {cutout_v} that it needs. Its conductors lose {drop_v} while it runs."
         ),
     ),
+    # charging
+    "charging_v_cold": (
+        _("In the cold, charging brings {voltage_v} to the bus"),
+        _(
+            "The charger raises the battery's voltage as its cells cool; at {cell_c} it comes to {voltage_v}, where "
+            "the policy plans {planned_v}. Every part here is chosen for it. Check that the appliances stand it, too."
+        ),
+    ),
     # starter battery
     "starter_no_crank": (
         _("On this trip the starter battery may not crank"),

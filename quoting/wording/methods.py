@@ -2,7 +2,9 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.methods_single import METHOD_SINGLE, SOURCE_SINGLE
 from quoting.wording.steps_trip import FIGURE_TRIP, METHOD_TRIP, SOURCE_TRIP
+from quoting.wording.steps_volts import FIGURE_VOLTS, METHOD_VOLTS
 
 FIGURE = {
     "day.energy_wh": _("Energy of a day"),
@@ -105,6 +107,8 @@ SOURCE = {
     "iec61660": _("IEC 61660-1, simplified"),
     "tax": _("the country's tax law"),
 }
-FIGURE |= FIGURE_TRIP
-METHOD |= METHOD_TRIP
+FIGURE |= FIGURE_TRIP | FIGURE_VOLTS
+METHOD |= METHOD_TRIP | METHOD_VOLTS
 SOURCE |= SOURCE_TRIP
+METHOD |= METHOD_SINGLE
+SOURCE |= SOURCE_SINGLE

@@ -2,7 +2,9 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.methods_single import STEP_SINGLE
 from quoting.wording.steps_trip import STEP_TRIP
+from quoting.wording.steps_volts import STEP_VOLTS
 from quoting.wording.steps_wiring import STEP_WIRING
 
 ORIGIN = {
@@ -236,3 +238,5 @@ STEP = {
 
 STEP |= STEP_WIRING
 STEP |= STEP_TRIP
+STEP |= STEP_VOLTS
+STEP |= STEP_SINGLE

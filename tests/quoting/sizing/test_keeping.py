@@ -2,6 +2,7 @@
 
 import pytest
 
+from quoting import words
 from quoting.sizing import charging
 from quoting.sizing.appraise import appraise
 from quoting.sizing.errors import SizingError
@@ -108,3 +109,19 @@ def test_an_alternator_with_nothing_left_never_puts_a_crank_back():
 def test_no_current_is_refused():
     with pytest.raises(SizingError, match="charging_a is 0 A"):
         charging.crank_charge(200, 5, 0.85, 0)
+
+
+def test_a_lead_acid_bank_says_what_charging_brings_in_the_cold():
+    policy = {"chemistries": {"agm": {"usable_depth_ratio": 0.8, "daily_depth_ratio": 0.8, "tail_h": 1.2}}}
+    changed = {"wishes.chemistries": ["agm"], "wishes.autonomy_days": 0.5, "policy": policy}
+
+    lead, lithium = appraise(wagon(**changed)), appraise(wagon())
+
+    # 14.6 V, and six cells at 4 mV a kelvin for 25 K
+    assert lead.value("battery.charging_cold_v") == pytest.approx(14.6 + 6 * 0.004 * 25)
+    assert follow(lead.figures["battery.charging_cold_v"]) == pytest.approx(15.2)
+    said = next(f for f in lead.findings if f.code == "charging_v_cold")
+    assert said.params["planned_v"] == pytest.approx(14.4)
+    assert "{" not in " ".join(words.finding_words(said))
+    assert "battery.charging_cold_v" not in lithium.figures
+    assert all(s.code in words.STEP for s in lead.figures["battery.charging_cold_v"].steps)
