@@ -10,13 +10,15 @@ from quoting.sizing import offers
 from quoting.sizing.appraisal import Appraisal
 from quoting.sizing.appraise import appraise
 from quoting.sizing.brief import Brief
+from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.simulation.of_system import Conditions, course_of, plane_w_m2, plant_of, stretch_of
 from quoting.sizing.simulation.plant import Course
 from quoting.sizing.simulation.run import simulate
 from quoting.sizing.simulation.trip import SEED, look_ahead
-from quoting.sizing.system import System, assemble
+from quoting.sizing.system import Book, System, assemble
+from quoting.sizing.wired import as_wired
 from tests.quoting.sizing.library_case import brief
 from tests.quoting.sizing.wagon import wagon
 from tests.quoting.sizing.worded import assert_sums_follow, assert_worded
@@ -182,8 +184,6 @@ def test_the_array_between_its_levels_is_nearly_the_array_itself(example, tilt_d
 
 
 def look(system: System, brief: Brief):
-    from quoting.sizing.days import day_of, losses_of
-
     curve = losses_of(brief, system)
     days = tuple(day_of(system, stop, i, curve) for i, stop in enumerate(brief.trip))
     found = look_ahead(system, days, with_year=False)
@@ -281,3 +281,22 @@ def test_a_cold_month_has_less_battery(lead):
     lines = {s.code: s.value for s in found.figure("trip.flat_days").steps}
     assert lines["temperature_factor"] > 1.3
     assert_sums_follow(found)
+
+
+def test_in_mean_weather_it_is_the_balance_of_the_stops(example):
+    """Two ways to the same hours: plain Python for a mean day that repeats, and the simulation of every hour."""
+    system = system_of(wagon(), example)
+    wired = as_wired(system, example.circuits, example.shortfalls, Book())
+    curve = losses_of(wired.brief, wired)
+    stretches = [
+        stretch_of(wired, i, stop, day_of(wired, stop, i, curve), np.ones((math.ceil(stop.days), 1)))
+        for i, stop in enumerate(wired.brief.trip)
+    ]
+    plant = plant_of(wired)
+    assert plant is not None
+
+    charge = simulate(plant, course_of(stretches)).charge_ratio[:, 0]
+
+    ends = np.cumsum([24 * s.days for s in stretches])
+    for stop, end in zip(example.stops, ends, strict=True):
+        assert charge[end - 24 : end] == pytest.approx(stop.charge_ratio, abs=1e-9)
