@@ -14,6 +14,8 @@ from typing import Any
 
 from quoting.sizing.appraise import appraise
 from quoting.sizing.brief import read
+from quoting.sizing.outlook import Trial
+from quoting.sizing.trial import try_out
 
 RAW = (Path(__file__).parent.parent / "examples" / "field_wagon.json").read_text(encoding="utf-8")
 
@@ -45,6 +47,8 @@ def read_only() -> Any:
 def test_one_appraisal_against_its_floors() -> None:
     brief = read(RAW)
     whole = median_s(lambda: appraise(brief))
+    made = appraise(brief)
+    tried = median_s(lambda: try_out(brief, made, Trial(sun_ratio=0.8)))
     floors = {"a year of hours in plain Python": median_s(plain_year), "reading the Brief": median_s(read_only)}
     dumped = median_s(lambda: json.dumps(appraise(brief).model_dump(mode="json")))
 
@@ -52,5 +56,6 @@ def test_one_appraisal_against_its_floors() -> None:
     for name, floor in floors.items():
         print(f"  {whole / floor:8.1f} x {name}")
     print(f"  {dumped / whole:8.2f} x itself, with its JSON written")
+    print(f"  {tried / whole:8.2f} of itself: trying something out on what was chosen, {tried * 1000:.0f} ms here")
     assert whole > 0
     assert all(floor > 0 for floor in floors.values())
