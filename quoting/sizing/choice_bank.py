@@ -14,7 +14,7 @@ from quoting.sizing.kept import as_kept, bank_of_kept, kept_as
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue, rating_of, short
 from quoting.sizing.topology import position
-from quoting.sizing.trace import Scalar
+from quoting.sizing.trace import Finding, Scalar, finding
 
 NOMINAL_SPREAD_RATIO = 0.15
 """How far a bank's nominal voltage may lie from the bus: 12.8 V serves 12 V, not 24 V. C."""
@@ -87,9 +87,9 @@ def for_chemistry(brief: Brief, parts: Catalogue, needs: Needs, chemistry: str, 
     setting = _charge_setting(first, series) if first and series else {}
     chargers = charging_set(brief, parts, needs, chemistry, setting)
     if kept:
-        chosen, missing = _kept_bank(brief, parts, needs, chargers.together_a)
+        chosen, missing = _kept_bank(brief, parts, needs, chargers.alone_a)
     else:
-        chosen, missing = _storage(brief, parts, needs, chemistry, chargers.together_a)
+        chosen, missing = _storage(brief, parts, needs, chemistry, chargers.alone_a)
     cost = chargers.cost
     if chosen:
         cost += Decimal(parts.part(chosen.part).cost) * chosen.quantity
@@ -100,11 +100,20 @@ def for_chemistry(brief: Brief, parts: Catalogue, needs: Needs, chemistry: str, 
                 for c in chargers.chosen
             ),
             chargers.shortfalls,
-            chargers.findings,
+            (*chargers.findings, *_over_limit(parts.can(chosen.part, Storage), chosen, chargers.together_a)),
             chargers.cost,
+            chargers.alone_a,
             chargers.together_a,
         )
     return BankChoice(chosen, missing, chargers, cost)
+
+
+def _over_limit(can: Storage, chosen: Chosen, together_a: float) -> tuple[Finding, ...]:
+    """Say that chargers together may bring more than the bank takes: they can be set down, a battery cannot be."""
+    limit_a = can.max_charge_a * chosen.parallel
+    if together_a <= limit_a + 1e-6:
+        return ()
+    return (finding("warning", "charging_over_limit", "battery", together_a=together_a, limit_a=limit_a),)
 
 
 def _charge_setting(can: Storage, series: int) -> dict[str, Scalar]:
@@ -186,7 +195,10 @@ class _Limits:
 
 
 def _parallel(can: Storage, needs: Needs, asked_ah: float, charge_a: float) -> tuple[int, _Limits]:
-    """Strings that meet capacity, continuous and peak current, and take the chargers together."""
+    """Strings that meet capacity, continuous and peak current, and take what one charger gives.
+
+    Chargers at once may be set down to what the bank takes; the balance holds them to it, and a finding says so.
+    """
     need = needs.battery
     peak_each = can.peak_a if can.peak_s >= need.peak_s else can.max_discharge_a
     rows = [

@@ -24,8 +24,10 @@ class ChargingSet:
     shortfalls: tuple[Shortfall, ...] = ()
     findings: tuple[Finding, ...] = ()
     cost: Decimal = Decimal(0)
+    alone_a: float = 0.0
+    """Most that one charger by itself puts into the battery. [A]"""
     together_a: float = 0.0
-    """Most output into the battery at once. [A]"""
+    """Most that comes at once: the sun with the engine or with mains, which are never there together. [A]"""
 
 
 @dataclass(slots=True)
@@ -93,7 +95,8 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
     chosen: list[Chosen] = []
     missing: list[Shortfall] = []
     findings: list[Finding] = []
-    cost, outputs, served, setting = Decimal(0), [], [], dict(ask.settings)
+    cost, served, setting = Decimal(0), [], dict(ask.settings)
+    outputs: dict[str, float] = {}
     kept = kept_as(ask.brief, "multi_charger")
     if multi is not None and kept is None and multi.key not in {a.part.key for w in wanted for a in _having(ask, w)}:
         return None
@@ -102,11 +105,11 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
         if isinstance(found, _One) and multi is not None and found.part.key == multi.key:
             served.append(source)
             setting.update(found.setting)
-            outputs.append(found.output_a)
+            outputs[source] = found.output_a
         elif isinstance(found, _One):
             chosen.append(found.chosen(ask.settings))
             cost += Decimal(0) if found.kept else Decimal(found.part.cost)
-            outputs.append(found.output_a)
+            outputs[source] = found.output_a
         else:
             missing.append(found)
             continue
@@ -121,7 +124,6 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
             return None
         codes = {"engine": "engine_charging", "mains": "mains_charging", "solar": "solar_control"}
         cost += Decimal(0) if kept else Decimal(multi.cost)
-        outputs = [_shared(ask, multi, outputs)]
         chosen.insert(
             0,
             Chosen(
@@ -138,11 +140,25 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
         )
         if kept is not None:
             chosen[0] = marked(chosen[0], kept)
-    return ChargingSet(tuple(chosen), tuple(missing), tuple(findings), cost, sum(outputs))
+    alone_a, together_a = _into_bank(outputs, served, multi)
+    return ChargingSet(tuple(chosen), tuple(missing), tuple(findings), cost, alone_a, together_a)
 
 
-def _shared(ask: _Ask, multi: Part, outputs: list[float]) -> float:
-    """Most a shared output gives: its kind's stated whole output, else the largest input."""
+def _into_bank(outputs: dict[str, float], served: list[str], multi: Part | None) -> tuple[float, float]:
+    """Most that one charger gives by itself, and most that comes at once. [A, A]"""
+
+    def at_once(*sources: str) -> float:
+        within = [outputs[s] for s in sources if s in served and s in outputs]
+        beside = math.fsum(outputs[s] for s in sources if s not in served and s in outputs)
+        return beside + (_shared(multi, within) if multi is not None and within else 0.0)
+
+    pairs = [(s, "solar") for s in served if s != "solar" and "solar" in served]
+    alone_a = max([*(at_once(s) for s in outputs), *(at_once(*pair) for pair in pairs)], default=0.0)
+    return alone_a, max(at_once("engine", "solar"), at_once("mains", "solar"))
+
+
+def _shared(multi: Part, outputs: list[float]) -> float:
+    """Most a shared output gives: its kind's stated whole output, else the largest input. [A]"""
     whole = multi.spec.get("output_a")
     return min(sum(outputs), float(whole)) if isinstance(whole, int | float) else max(outputs)
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from quoting.sizing import cells, sun
+from catalog.kinds.capabilities import OwnDraw
+from quoting.sizing import cells, converters, sun
+from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Stop
 from quoting.sizing.loads import HOURS, Day, Line, window_shares
-from quoting.sizing.system import System, own_draw
+from quoting.sizing.system import System, compartment_c, own_draw
 from quoting.sizing.trace import Op, Step, step
 
 
@@ -29,9 +32,9 @@ def plugged(stop: Stop) -> tuple[float, ...]:
 
 
 def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
-    """One line for each chosen part that draws: the inverter with its no-load draw for every hour it is on,
-    chargers awake with their source, all else awake the whole day; a heated battery warms its cells when they are too
-    cold and there is something to charge from.
+    """One line for each chosen part that draws: the inverter with its no-load draw for every hour it is on, converters
+    while something behind them is, chargers awake with their source, all else awake the whole day; a heated battery
+    warms its cells when they are too cold and there is something to charge from.
     """
     out = []
     driving = clock(stop.driving_start_h, stop.driving_h_per_day)
@@ -47,6 +50,9 @@ def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
     }
     for one in system.chosen:
         draw = own_draw(system.brief, one)
+        if one.role == "converter" and system.converter:
+            out += _converters(system, one, draw, day)
+            continue
         awake = awake_by_role.get(one.role, (1.0,) * 24)
         awake_w, asleep_w = draw.awake_w * one.quantity, draw.asleep_w * one.quantity
         if one.role == "inverter" and system.inverter:
@@ -68,6 +74,41 @@ def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
                 profile = tuple(heater_w * x for x in cold)
                 out.append(_line("own:heater", one.name, profile, heater_w, cold, heater_w, 0.0))
     return _merged(out)
+
+
+def _converters(system: System, one: Chosen, draw: OwnDraw, day: Day) -> list[Line]:
+    """Converters awake while something behind them is on; day and night where an always-live load hangs on one."""
+    awake = converters_awake(system, one, day)
+    each_w = draw.awake_w
+    if each_w <= 0 or not awake:
+        return []
+    found = []
+    for always in (True, False):
+        units = [hours for live, hours in awake if live == always]
+        if any(any(x) for x in units):
+            together = tuple(math.fsum(x[h] for x in units) / len(units) for h in HOURS)
+            taken_w = each_w * len(units)
+            profile = tuple(taken_w * x for x in together)
+            line = _line("own:converter", one.name, profile, taken_w, together, taken_w, 0.0)
+            found.append(replace(line, always_live=always))
+    return found
+
+
+def converters_awake(system: System, one: Chosen, day: Day) -> tuple[tuple[bool, tuple[float, ...]], ...]:
+    """Of each converter: whether an always-live load hangs on it, and the share of each hour it is awake. [0..1]"""
+    brief = system.brief
+    hottest = max(brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
+    need = converters.ask_converter(brief, compartment_c(brief, hottest, "converter")[0], system.absorption_v)
+    if need is None or system.converter is None:
+        return ()
+    by_key, out = {x.key: x for x in day.lines}, []
+    for circuits in converters.shared_out(system.converter[1], need, one.quantity):
+        keys = {c.key for c in circuits}
+        mine = [by_key[x.key] for x in brief.loads if converters.is_behind(brief, x) and (x.circuit or x.key) in keys]
+        live = any(x.always_live and x.energy_wh > 0 for x in mine)
+        on = tuple(1.0 if live else min(1.0, math.fsum(x.on_ratio[h] for x in mine)) for h in HOURS)
+        out.append((live, on))
+    return tuple(out)
 
 
 def _line(
@@ -111,12 +152,7 @@ def _merged(lines_: list[Line]) -> tuple[Line, ...]:
         if seen[line.key] == 1:
             out.append(line)
         else:
-            out.append(
-                Line(
-                    f"{line.key}:{seen[line.key]}", line.name, line.bus, line.profile_w, line.on_ratio, line.running_w,
-                    line.energy_wh, line.duty_ratio, line.hours_per_day, line.steps, True, True, None, True,
-                )
-            )  # fmt: skip
+            out.append(replace(line, key=f"{line.key}:{seen[line.key]}"))
     return tuple(out)
 
 

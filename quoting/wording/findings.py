@@ -70,6 +70,13 @@ FINDING = {
             "{lost_wh} a day go by or come later."
         ),
     ),
+    "charging_over_limit": (
+        _("All chargers at once are more than the battery takes"),
+        _(
+            "Sun and engine or mains together may bring {together_a}; the bank takes {limit_a}. Set the chargers so that "
+            "together they stay under it, or take ones that share a limit. The trip is worked out with that limit."
+        ),
+    ),
     "battery_too_hot": (
         _("The battery's place is too hot to charge"),
         _("Up to {ambient_c} where it sits; it takes no charge above {limit_c}. Move it."),

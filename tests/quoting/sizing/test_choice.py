@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from catalog.kinds.capabilities import EngineCharging, Panel, Storage, Switching
-from quoting.sizing.choice import assign_channels, capability, choose
+from quoting.sizing.choice import Choice, assign_channels, capability, choose
 from quoting.sizing.choice_array import cold_voc_v, hot_vmp_v
 from quoting.sizing.needs import BatteryNeed, SolarNeed
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, dcdc, needs, part, without
@@ -78,14 +78,36 @@ def test_each_limit_of_the_battery_counts(need: BatteryNeed, parallel: int) -> N
     assert bank.parallel == parallel
 
 
-def test_all_chargers_together_stay_under_the_batterys_limit() -> None:
-    raw = without(case(), "larkham_200")
-    raw["catalogue"] = [p for p in raw["catalogue"] if p["key"] != "larkham_100"]
-    raw["catalogue"].append(battery(max_charge_a=40))
-    bank = choose(brief_of(raw), needs(battery=BatteryNeed({"lifepo4": 90.0}, 50.0, 50.0, 1.0))).role("battery")
+def banked(max_charge_a: float) -> Choice:
+    """A small need, one model of battery, and chargers that no heat touches: 40 A, 30 A and an array of 17.6 A."""
+    raw = with_parts(battery("larkham_slow", 250, max_charge_a=max_charge_a), drop=("battery",))
+    raw = {**raw, "policy": {"own_heat_k_per_w": 0.0}}
+    return choose(brief_of(raw), needs(battery=BatteryNeed({"lifepo4": 90.0}, 50.0, 50.0, 1.0)))
+
+
+def test_a_bank_takes_each_charger_and_is_told_of_all_at_once() -> None:
+    choice = banked(40)
+    bank = choice.role("battery")
 
     assert bank is not None
-    assert bank.parallel == 3  # 40 + 30 A from chargers and 17.6 A from the array, 40 A each
+    assert bank.parallel == 1
+    (said,) = [f for f in choice.findings if f.code == "charging_over_limit"]
+    assert said.params["limit_a"] == 40
+    # 240 W × 0.97 ÷ 13.2 V beside the engine's 40 A; mains is never there while it is driven
+    assert said.params["together_a"] == pytest.approx(57.6, abs=0.1)
+
+
+def test_a_charger_alone_over_the_limit_asks_for_another_battery() -> None:
+    choice = banked(25)
+    bank = choice.role("battery")
+
+    assert bank is not None
+    assert bank.parallel == 2  # the engine's charger of 40 A
+    assert [f.code for f in choice.findings] == ["charging_over_limit"]
+
+
+def test_a_bank_that_takes_it_all_is_not_spoken_of() -> None:
+    assert "charging_over_limit" not in {f.code for f in banked(60).findings}
 
 
 @pytest.mark.parametrize(

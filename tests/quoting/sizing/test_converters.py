@@ -224,3 +224,30 @@ def test_every_12_v_load_is_on_one_circuit_behind_a_converter_or_named(powers):
         or missing & {"converter", "converter_needed"}
         or (any(s.need.code in ("conducting", "protecting") for s in found.shortfalls))
     )
+
+
+def test_a_converter_of_loads_that_are_let_go_is_awake_with_them():
+    raw = truck()
+    raw["loads"][2]["always_live"] = False
+    raw["loads"][2]["essential"] = False
+
+    asleep, awake = ({x.key: x for x in appraise(read(x)).loads}["own:converter"] for x in (raw, truck()))
+
+    # lights 4 h and radio 2 h, both any time of the day: 6 h of 24 with one of them on  [D]
+    assert asleep.energy_wh == pytest.approx(0.6 * 6)
+    assert not asleep.always_live
+    assert awake.energy_wh == pytest.approx(0.6 * 24)
+    assert awake.always_live
+
+
+def test_each_of_two_converters_is_awake_for_its_own_loads():
+    raw = truck()
+    raw["catalogue"] = [*without_converters(raw)["catalogue"], converter("tarn_9", 9, peak_a=17)]
+
+    found = appraise(read(raw))
+
+    (chosen,) = [c for c in found.chosen if c.role == "converter"]
+    mine = [x for x in found.loads if x.key.startswith("own:converter")]
+    assert chosen.quantity == 2
+    assert sorted(x.energy_wh for x in mine) == pytest.approx([2.4, 14.4])  # lights 4 h; the radio is always live
+    assert_sums_follow(found)
