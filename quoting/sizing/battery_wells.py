@@ -232,17 +232,65 @@ def wells_of_peukert(capacity_ah: float, rate_h: float, exponent: float) -> TwoW
     return TwoWells(capacity_ah * both, width, constant)
 
 
+SHORT_PARTS = (4.0, 20.0)
+"""Parts of the maker's hours at which wells of the stated capacity agree with Peukert: of 20 h, 5 h and 1 h."""
+
+
+@lru_cache(maxsize=256)
+def _within(exponent: float) -> tuple[float, float]:
+    """Width of wells that hold 1 Ah, and their constant for a rate of one hour."""
+    middle, short = (part ** (1 - 1 / exponent) - 1 for part in SHORT_PARTS)
+    at_middle, at_short = (1 / part for part in SHORT_PARTS)
+    low, high = 1e-3, 1e4
+    for _ in range(200):
+        k = math.sqrt(low * high)
+        low, high = (k, high) if _held_back(k * at_short) / _held_back(k * at_middle) < short / middle else (low, k)
+    return 1 / (1 + middle / _held_back(k * at_middle)), k
+
+
+def wells_within(capacity_ah: float, rate_h: float, exponent: float) -> TwoWells:
+    """Wells that together hold the stated capacity and no more, for counting charge in shares of it.
+
+    Parameters
+    ----------
+    capacity_ah : float
+        At the maker's rate; of both wells. [Ah]
+    rate_h : float
+        Hours of that rate. [h]
+    exponent : float
+        Peukert's exponent; at 1 there is one well.
+
+    Examples
+    --------
+    >>> wells = wells_within(100, 20, 1.2)
+    >>> [round(wells.delivered_ah(h), 1) for h in (20, 10, 5, 1)]
+    [93.7, 88.1, 79.4, 60.7]
+
+    Notes
+    -----
+    They agree with Peukert's law at a quarter and a twentieth of the maker's hours, and come within 2 % from half to a
+    twentieth at an exponent up to 1.22. At the maker's own rate they give a few per cent less than it states (4 % at
+    1.12, 7 % at 1.22), which is the safe side: slower still they near the stated capacity and never pass it.
+    """
+    require("capacity_ah", capacity_ah, minimum=0.01, maximum=1e6, unit="Ah")
+    require("rate_h", rate_h, minimum=0.1, maximum=1000, unit="h")
+    require("exponent", exponent, minimum=1, maximum=2)
+    if exponent <= LEAST_EXPONENT:
+        return TwoWells(capacity_ah, *ONE_WELL)
+    width, constant = _within(float(exponent))
+    return TwoWells(capacity_ah, width, constant / rate_h)
+
+
 def wells_of(can: Storage) -> TwoWells:
-    """Wells of one battery from what its maker states; lithium has one well of its stated capacity.
+    """Wells of one battery from what its maker states: its stated capacity, of which high currents get less.
 
     Lead-acid holds back charge at high currents and gives it later; lithium iron phosphate hardly does (Peukert 1.02 to
-    1.05, common practice), and what it loses at high current is voltage.
+    1.05, common practice), and what it loses at high current is voltage: it has one well.
 
     Parameters
     ----------
     can : Storage
         One battery. Of several in parallel the capacities add, width and constant stay.
     """
-    if can.chemistry not in LEAD_ACID:
-        return TwoWells(can.capacity_ah, *ONE_WELL)
-    return wells_of_peukert(can.capacity_ah, can.rate_h, can.peukert)
+    exponent = can.peukert if can.chemistry in LEAD_ACID else 1.0
+    return wells_within(can.capacity_ah, can.rate_h, exponent)

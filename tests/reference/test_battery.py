@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from quoting.sizing import battery
-from quoting.sizing.battery_wells import peukert_ah, peukert_exponent, wells_of_peukert, wells_through
+from quoting.sizing.battery_wells import peukert_ah, peukert_exponent, wells_of_peukert, wells_through, wells_within
 from tests.reference import library
 
 STATED = ((20.0, library.KINETIC_Q20), (10.0, library.KINETIC_Q10), (1.0, library.KINETIC_Q1))
@@ -57,6 +57,16 @@ def test_wells_of_two_rates_and_peukert_come_near(amps):
     assert ours.runtime_h(amps) * amps == pytest.approx(theirs, rel=0.08)
     assert ours.runtime_h(amps) * amps <= 1.025 * theirs  # flatters no more than the stated capacity does
     assert battery.peukert_time_h(100, 20, amps, exponent) * amps == pytest.approx(theirs, rel=0.07)
+
+
+@pytest.mark.parametrize("amps", [5.0, 9.32, 20.0, 58.12])
+def test_wells_of_the_stated_capacity_are_on_the_safe_side_of_the_library_s(amps):
+    # what the trip's simulation counts on: no more than 100 Ah, however slowly
+    ours = wells_within(100, 20, peukert_exponent(100, 20, 58.12, 1))
+    theirs = delivered_ah(amps)
+
+    assert ours.runtime_h(amps) * amps == pytest.approx(theirs, rel=0.08)
+    assert ours.runtime_h(amps) * amps <= 1.025 * theirs
 
 
 @pytest.mark.parametrize(("battery_c", "within"), [(20.0, 0.02), (10.0, 0.02), (1.7, 0.01), (-3.9, 0.05)])

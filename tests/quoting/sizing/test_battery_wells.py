@@ -14,6 +14,7 @@ from quoting.sizing.battery_wells import (
     wells_of,
     wells_of_peukert,
     wells_through,
+    wells_within,
 )
 from quoting.sizing.errors import SizingError
 
@@ -103,8 +104,28 @@ def test_lithium_has_one_well_and_so_has_lead_acid_without_a_rate():
 def test_a_battery_s_wells_come_from_its_rate_and_exponent():
     wells = wells_of(stored("gel", capacity_ah=150.0, rate_h=20.0, peukert=1.14))
 
-    assert wells == wells_of_peukert(150, 20, 1.14)
-    assert wells.delivered_ah(1) == pytest.approx(150 * (1 / 20) ** (1 - 1 / 1.14))
+    assert wells == wells_within(150, 20, 1.14)
+    for hours in (5, 1):
+        assert wells.delivered_ah(hours) == pytest.approx(150 * (hours / 20) ** (1 - 1 / 1.14))
+
+
+@settings(max_examples=40)
+@given(st.floats(1.01, 1.6), RATES_H)
+def test_wells_within_the_stated_capacity_stay_under_it_and_near_peukert(exponent, rate_h):
+    wells = wells_within(100, rate_h, exponent)
+
+    assert wells.capacity_ah == 100
+    assert 0 < wells.available_ratio < 1
+    for part in (20, 4):
+        law = peukert_ah(100, rate_h, rate_h / part, exponent)
+        assert wells.delivered_ah(rate_h / part) == pytest.approx(law, rel=1e-6)
+    assert wells.delivered_ah(rate_h) <= 100
+    assert wells.delivered_ah(50 * rate_h) == pytest.approx(100, rel=0.08)
+    if exponent <= 1.22:
+        assert wells.delivered_ah(rate_h) >= 92
+        for part in (2, 8, 12):
+            law = peukert_ah(100, rate_h, rate_h / part, exponent)
+            assert wells.delivered_ah(rate_h / part) == pytest.approx(law, rel=0.02)
 
 
 def test_wells_bound_charge_comes_back_at_rest():
@@ -130,6 +151,7 @@ def test_wells_bound_charge_comes_back_at_rest():
         (lambda: wells_of_peukert(100, 20, 0.9), "exponent is 0.9; it must be at least 1"),
         (lambda: wells_of_peukert(math.nan, 20, 1.1), "capacity_ah is nan"),
         (lambda: peukert_ah(100, 20, 0, 1.1), "hours is 0 h"),
+        (lambda: wells_within(100, 20, 2.5), "exponent is 2.5; it must be at least 1 and at most 2"),
     ],
 )
 def test_impossible_values_are_refused(call, said):
