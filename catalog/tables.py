@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 from catalog import kinds
 from catalog.kinds.uses import WAYS
 from catalog.models import Appliance, Component, LabourOperation, Site, Supplier
-from catalog.quantities import UNIT_SPACE, format_number
+from catalog.quantities import UNIT_SPACE, format_number, format_quantity
 from catalog.rules import can_edit_catalogue, can_see_money
 from catalog.specs import rating
 from catalog.templatetags.quantities import NOTHING
@@ -216,7 +216,11 @@ class SiteTable(CatalogueTable):
             self.columns[name].column.verbose_name = words
 
     def render_name(self, record: Site) -> SafeString:
-        return self.link(record, "catalog:site_detail", record.country)
+        sub = record.country
+        if record.likely_error_ratio is not None:
+            likely = format_quantity(round(100 * record.likely_error_ratio), "%")
+            sub = _("%(country)s, an estimate, ±%(likely)s a month") % {"country": sub, "likely": likely}
+        return self.link(record, "catalog:site_detail", sub)
 
     def render_latitude_deg(self, value: float) -> str:
         return format_number(value, 2)

@@ -16,6 +16,7 @@ from quoting.views.names import name_urls
 from quoting.views.outlook import outlook_urls
 from quoting.views.packages import package_urls
 from quoting.views.papers import paper_urls
+from quoting.views.places import place_urls
 from quoting.views.policy import policy_urls
 from quoting.views.proof import proof_urls
 from quoting.views.quotes import quote_urls
@@ -28,6 +29,7 @@ urlpatterns = [
     *archive_urls,
     *erasure_urls,
     *policy_urls,
+    *place_urls,
     *bench_urls,
     *job_urls,
     *job_change_urls,

@@ -78,6 +78,8 @@ CATALOG = [
     _page("catalog:supplier_add", "", OFFICE, OFFICE_AGAIN),
     *_records("site", copied=False),
     _page("catalog:site_add", "", OFFICE, OFFICE_AGAIN),
+    _page("place_estimate", "", OFFICE, OFFICE_AGAIN),
+    _page("place_file", "", OFFICE, OFFICE_AGAIN),
 ]
 
 DESK = [

@@ -14,8 +14,8 @@ from catalog import services
 from catalog.filters import ApplianceFilter, LabourFilter, SiteFilter, SupplierFilter
 from catalog.forms import ApplianceForm, LabourForm, SiteForm, SupplierForm
 from catalog.kinds.uses import WAYS
-from catalog.models import MONTHS
 from catalog.queries import appliances_for, components_for, labour_for, sites_for, suppliers_for
+from catalog.site_chart import site_chart
 from catalog.specs import columns
 from catalog.tables import ApplianceTable, LabourTable, SiteTable, SupplierTable
 from catalog.views.base import Editor, EditPage, FormPage, ListPage, RecordPage, state_changes
@@ -177,9 +177,8 @@ class SiteDetail(RecordPage):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         site = self.object
-        months = zip(MONTHS, site.ghi_kwh_m2_day, site.tmin_c, site.tmax_c, strict=True)
-        mean = sum(site.ghi_kwh_m2_day) / 12
-        return super().get_context_data(months=[(m.capitalize(), *v) for m, *v in months], mean_ghi=mean, **kwargs)
+        chart = site_chart(site.ghi_kwh_m2_day, site.tmin_c, site.tmax_c, site.likely_error_ratio)
+        return super().get_context_data(chart=chart, mean_ghi=sum(site.ghi_kwh_m2_day) / 12, **kwargs)
 
 
 class SiteAdd(FormPage):

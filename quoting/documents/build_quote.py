@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from quoting.documents import as_found, speech
+from quoting.documents import as_found, speech, weathers
 from quoting.documents.common import GROUPS, Frozen, lines_of
 from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
 from quoting.documents.folding import OfferLine, offer_lines
@@ -28,6 +28,7 @@ LIMITING = frozenset(
         "engine_short",
         "sun_short",
     }
+    | weathers.NOT_HELD
 )
 """Findings that say what the system will not do; they stand beside what it will."""
 
@@ -65,7 +66,7 @@ def quote_content(frozen: Frozen) -> QuoteContent:
         uses_total=_uses_total(frozen),
         runs=() if is_fault else _runs(frozen),
         runs_not=() if is_fault else _runs_not(frozen),
-        notices=frozen.notices(without=LIMITING),
+        notices=frozen.notices(without=LIMITING | weathers.TOLD),
         note=quote.get("note") or "",
         lines_title=_("Parts and work, line by line") if is_fault else _("The %s offer, line by line") % name,
         currency=money.sign,
@@ -95,6 +96,8 @@ def quote_content(frozen: Frozen) -> QuoteContent:
         found=as_found.parts(frozen),
         defects=as_found.defects(frozen),
         is_fault=is_fault,
+        expected=() if is_fault else weathers.expected(frozen),
+        spread=None if is_fault else weathers.spread_chart(frozen),
     )
 
 
@@ -132,8 +135,11 @@ def _assumed(frozen: Frozen) -> tuple[str, ...]:
     travellers = frozen.body["quote"].get("travellers")
     if travellers:
         out.append(_("Travelling: %s.") % (figure(travellers) if isinstance(travellers, int) else str(travellers)))
+    estimated: dict[str, float] = {}
     for stop in frozen.brief["trip"]:
         site, month = stop["site"], stop["month"]
+        if site.get("likely_error_ratio"):
+            estimated[site["name"]] = site["likely_error_ratio"]
         params = {
             "site": site["name"],
             "month": frozen.locality.month(month),
@@ -153,6 +159,11 @@ def _assumed(frozen: Frozen) -> tuple[str, ...]:
             )
             % params
         )
+    for name, error in estimated.items():
+        words = _(
+            "The climate of %(site)s is an estimate from other places: a month's sun is likely right to %(error)s."
+        )
+        out.append(words % {"site": name, "error": percent(error)})
     out.append(_("Please tell us where this is wrong: the price follows from it."))
     return tuple(out)
 

@@ -78,9 +78,9 @@ class StopForm(forms.Form):
         "hitched": True,
     }
 
-    def __init__(self, data: Any = None, *, fitout: Fitout, stop: TripStop | None = None) -> None:
+    def __init__(self, data: Any = None, *, fitout: Fitout, stop: TripStop | None = None, site: str = "") -> None:
         self.fitout, self.stop = fitout, stop
-        initial = dict(self.DEFAULTS)
+        initial = {**self.DEFAULTS, "site": site[:120]}
         if stop is not None:
             initial = {name: getattr(stop, name) for name in STOP_VALUES}
             initial |= {"site": stop.site.name}

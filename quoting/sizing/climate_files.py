@@ -114,6 +114,12 @@ def _file(kind: Kind, raw: _Raw, months: Months, where: tuple[float, float, floa
     )
 
 
+def too_big(size: int) -> ClimateFileError:
+    """The refusal of a file of so many bytes."""
+    message = f"the file has {size / 1e6:.1f} MB; at most {MOST_BYTES / 1e6:.0f} MB are read"
+    return ClimateFileError("too_big", message, size_mb=round(size / 1e6, 1), limit_mb=MOST_BYTES / 1e6)
+
+
 # --- What kind of file it is -------------------------------------------------------------------------
 
 PACKED = (b"PK\x03\x04", b"\x1f\x8b", b"7z\xbc\xaf", b"Rar!", b"BZh", b"\xfd7zXZ")
@@ -125,8 +131,7 @@ def _text(data: bytes) -> str:
     if not data.strip():
         raise ClimateFileError("empty", "the file is empty")
     if len(data) > MOST_BYTES:
-        message = f"the file has {len(data) / 1e6:.1f} MB; at most {MOST_BYTES / 1e6:.0f} MB are read"
-        raise ClimateFileError("too_big", message, size_mb=round(len(data) / 1e6, 1), limit_mb=MOST_BYTES / 1e6)
+        raise too_big(len(data))
     if data.startswith(PACKED):
         raise ClimateFileError("packed", "the file is packed; unpack it and give the file inside")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):

@@ -30,7 +30,7 @@ def stop_add(request: HttpRequest, pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     if "leave" in request.GET:
         return after_change(request, fitout, "trip", "#trip")
-    form = StopForm(request.POST or None, fitout=fitout)
+    form = StopForm(request.POST or None, fitout=fitout, site=request.GET.get("site", ""))
     if request.method == "POST" and form.is_valid() and form.save(by=person(request)):
         return after_change(request, fitout, "trip", "#trip")
     return _form_answer(request, fitout, form, None)
