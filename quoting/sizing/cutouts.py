@@ -77,7 +77,12 @@ def stops_at_ratio(
 
 
 def find(
-    system: System, circuits: Sequence[Circuit], loads: Iterable[LoadResult], at_once_a: float, cell_c: float
+    system: System,
+    circuits: Sequence[Circuit],
+    loads: Iterable[LoadResult],
+    at_once_a: float,
+    cell_c: float,
+    left_ratio: float = 1.0,
 ) -> tuple[CutOut, ...]:
     """Cut-outs of the appliances on the auxiliary battery that state one, or hang on a converter or the inverter.
 
@@ -93,6 +98,8 @@ def find(
         Everything that runs at one time, the inverter included: figure ``day.peak_a``. [A]
     cell_c : float
         Coldest that the battery's cells get on the trip. [°C]
+    left_ratio : float
+        Capacity that the battery has left over new, by which its resistance has grown.
 
     Returns
     -------
@@ -101,12 +108,12 @@ def find(
 
     Notes
     -----
-    The battery is new; currents are those at the bank's nominal voltage.
+    Currents are those at the bank's nominal voltage.
     """
     if not system.storage:
         return ()
     one, can = system.storage
-    ohm = bank_ohm(can, one.series, one.parallel, cell_c)
+    ohm = bank_ohm(can, one.series, one.parallel, cell_c, left_ratio)
     if ohm is None:
         return ()
     curve = bank_curve(system.chemistry, system.brief.wishes.system_v)

@@ -39,9 +39,7 @@ def look(
 
 def coldest_c(system: System, days: tuple[Day, ...]) -> float:
     """Coldest that the battery's cells get on the mean days of the trip. [°C]"""
-    return min(
-        min(cells.bank_cells_c(system, stop, day.ambient_c)) for stop, day in zip(system.brief.trip, days, strict=True)
-    )
+    return cells.coldest_c(system, [day.ambient_c for day in days])
 
 
 def figures(system: System, looked: Looked, book: Book) -> None:

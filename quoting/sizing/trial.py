@@ -154,14 +154,17 @@ def _check_added(brief: Brief, system: System, trial: Trial) -> None:
 
 
 def _outlook(system: System, days: tuple[Day, ...], appraisal: Appraisal, conditions: Conditions) -> Looked:
-    found = cutouts_of(system, days, appraisal)
+    left = system.chemistry_policy.end_of_life_ratio if conditions.worn else 1.0
+    found = cutouts_of(system, days, appraisal, left)
     looked = look_ahead(system, days, found, conditions=conditions, with_year=False)
     if looked is None:
         raise SizingError("appraisal.chosen", code="conflict", message="no battery was chosen: there is no trip to try")
     return looked
 
 
-def cutouts_of(system: System, days: tuple[Day, ...], appraisal: Appraisal) -> tuple[CutOut, ...]:
+def cutouts_of(
+    system: System, days: tuple[Day, ...], appraisal: Appraisal, left_ratio: float = 1.0
+) -> tuple[CutOut, ...]:
     """Where appliances cut out with the circuits as they were designed and the loads as they are now."""
     day = max(days, key=lambda x: x.energy_wh)
     known = {x.key for x in appraisal.loads}
@@ -169,7 +172,7 @@ def cutouts_of(system: System, days: tuple[Day, ...], appraisal: Appraisal) -> t
     apart = {x.key for x in system.brief.loads if not x.at_once}
     more_a = math.fsum(x.running_a for x in results if x.key not in known and x.key not in apart)
     at_once_a = appraisal.value("day.peak_a") + more_a
-    return cutouts.find(system, appraisal.circuits, results, at_once_a, coldest_c(system, days))
+    return cutouts.find(system, appraisal.circuits, results, at_once_a, coldest_c(system, days), left_ratio)
 
 
 def _overload(system: System, days: tuple[Day, ...], appraisal: Appraisal, trial: Trial, book: Book) -> None:

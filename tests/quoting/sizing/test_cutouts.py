@@ -18,10 +18,10 @@ from tests.quoting.sizing import systems_case
 from tests.quoting.sizing.wagon import wagon
 
 
-def found_for(brief, cell_c=25.0):
+def found_for(brief, cell_c=25.0, left_ratio=1.0):
     appraisal = appraise(brief)
     system = assemble(brief, appraisal.chosen, Catalogue.of(brief))
-    found = cutouts.find(system, appraisal.circuits, appraisal.loads, appraisal.value("day.peak_a"), cell_c)
+    found = cutouts.find(system, appraisal.circuits, appraisal.loads, appraisal.value("day.peak_a"), cell_c, left_ratio)
     return appraisal, system, {x.key: x for x in found}
 
 
@@ -106,6 +106,12 @@ def test_cold_cells_cut_out_earlier(example):
     assert all(cold[k].stops_at_ratio > warm[k].stops_at_ratio for k in warm)
     air = [ambient_by_hour(s.site, s.month) for s in system.brief.trip]
     assert cells.coldest_c(system, air) >= min(min(x) for x in air)
+
+
+def test_a_worn_battery_cuts_out_earlier(example):
+    worn = found_for(wagon(), left_ratio=0.8)[2]
+
+    assert all(worn[k].stops_at_ratio > one.stops_at_ratio for k, one in example[2].items())
 
 
 def test_behind_a_converter_its_lowest_input_counts():
