@@ -6,6 +6,7 @@ The one edge of the package that reads and writes files, shared by ``python -m q
 
 from __future__ import annotations
 
+import csv
 import json
 import sys
 from argparse import ArgumentParser
@@ -15,7 +16,9 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+import catalog.kinds as kinds
 from quoting.sizing import brief as briefs
+from quoting.sizing.brief import Site
 from quoting.sizing.errors import SizingError
 
 HELP = (
@@ -27,6 +30,10 @@ LARGEST_BYTES = 20_000_000
 LONGEST_LINE = 600
 """Characters of a refusal; what was given may be longer than anybody reads."""
 SCHEMAS = ("brief", "appraisal", "method", "trial", "outlook", "tornado")
+
+
+SITES = Path(kinds.__file__).parents[1] / "library" / "sites.csv"
+"""Places whose climate is known, as they ship."""
 
 
 class Refused(Exception):
@@ -113,11 +120,20 @@ def _answer(options: Mapping[str, Any]) -> Any:
 
 
 def _method(name: str, first: str, words: list[str]) -> Any:
-    from quoting.sizing.methods import run
+    from quoting.sizing.methods import METHODS, run
 
     if "=" in first:
         words.insert(0, first)
-    return run(name, _pairs(words)).model_dump(mode="json")
+    sites = known_sites() if name in METHODS and METHODS[name].wants_sites else ()
+    return run(name, _pairs(words), sites).model_dump(mode="json")
+
+
+def known_sites() -> tuple[Site, ...]:
+    """The places that ship with the catalogue, as a method works from them."""
+    from quoting.sizing.places import site_of
+
+    with SITES.open(encoding="utf-8", newline="") as file:
+        return tuple(site_of(row) for row in csv.DictReader(file))
 
 
 def _work_out(options: Mapping[str, Any]) -> BaseModel:

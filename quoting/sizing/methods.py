@@ -385,4 +385,10 @@ def _tax(v: Values) -> tuple[Figure, dict[str, Scalar]]:
     return figure_of("tax", float(tax), "", steps, "tax_on_lines", "tax", with_tax=float(whole + tax))
 
 
-from quoting.sizing import methods_systems  # noqa: E402, F401  (its methods are listed after these)
+from quoting.sizing import (  # noqa: E402  (their methods are listed after these)
+    methods_battery,  # noqa: F401
+    methods_charging,  # noqa: F401
+    methods_sun,  # noqa: F401
+    methods_systems,  # noqa: F401
+    methods_trip,  # noqa: F401
+)

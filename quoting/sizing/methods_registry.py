@@ -6,7 +6,7 @@ The methods themselves are declared in :mod:`quoting.sizing.methods`.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -15,6 +15,7 @@ from pydantic import Field
 from catalog.quantities import QuantityError, parse
 from quoting import money
 from quoting.sizing.appraisal import METHOD_VERSION
+from quoting.sizing.brief import Site
 from quoting.sizing.errors import SizingError, require
 from quoting.sizing.trace import Figure, Record, Scalar, Step
 
@@ -43,6 +44,8 @@ class Method:
     help: str
     inputs: tuple[Input, ...]
     work: Callable[[Values], tuple[Figure, Mapping[str, Scalar]]]
+    wants_sites: bool = False
+    """Works from places whose climate is known: who runs it passes them."""
 
 
 class MethodResult(Record):
@@ -59,7 +62,7 @@ class MethodResult(Record):
 METHODS: dict[str, Method] = {}
 
 
-def run(name: str, given: Mapping[str, Any]) -> MethodResult:
+def run(name: str, given: Mapping[str, Any], sites: Sequence[Site] = ()) -> MethodResult:
     """Work one method.
 
     Parameters
@@ -68,6 +71,8 @@ def run(name: str, given: Mapping[str, Any]) -> MethodResult:
         A key of ``METHODS``.
     given : mapping
         Inputs by name; text is read as people type it, with or without unit.
+    sites : sequence of Site
+        Places whose climate is known, for a method that works from them.
 
     Raises
     ------
@@ -87,8 +92,10 @@ def run(name: str, given: Mapping[str, Any]) -> MethodResult:
                 key, value=given[key], code="conflict", message=f"{name} has no such input; it has {listed}"
             )
     values = {x.name: _value(x, given.get(x.name)) for x in method.inputs}
+    if method.wants_sites and not sites:
+        raise SizingError("sites", code="missing")
     try:
-        figure, also = method.work(values)
+        figure, also = method.work(values | {"sites": sites} if method.wants_sites else values)
     except (OverflowError, ZeroDivisionError):
         raise SizingError("inputs", code="conflict", message="these values lead to no number") from None
     except money.MoneyError as error:
@@ -138,9 +145,11 @@ def _number(x: Input, given: Any) -> float:
     return require(x.name, given, minimum=x.minimum, maximum=x.maximum, unit=x.unit)
 
 
-def declare(name: str, help: str, *inputs: Input) -> Callable[[Callable[[Values], Any]], Callable[[Values], Any]]:
+def declare(
+    name: str, help: str, *inputs: Input, wants_sites: bool = False
+) -> Callable[[Callable[[Values], Any]], Callable[[Values], Any]]:
     def keep(work: Callable[[Values], Any]) -> Callable[[Values], Any]:
-        METHODS[name] = Method(name, help, inputs, work)
+        METHODS[name] = Method(name, help, inputs, work, wants_sites)
         return work
 
     return keep

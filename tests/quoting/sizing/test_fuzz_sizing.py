@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from quoting.sizing import brief as briefs
 from quoting.sizing.appraisal import Appraisal
 from quoting.sizing.appraise import appraise
-from quoting.sizing.command import main
+from quoting.sizing.command import known_sites, main
 from quoting.sizing.errors import SizingError
 from quoting.sizing.limits import limits_of
 from quoting.sizing.methods import METHODS, run
@@ -27,6 +27,7 @@ from tests.quoting.sizing.wagon import raw
 
 SLOW = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 HUGE = 10**400
+SITES = known_sites()
 ODD = (
     float("nan"),
     float("inf"),
@@ -267,12 +268,14 @@ def test_a_method_at_and_beyond_the_ends_of_each_input(name):
         beyond = [e for e in (_under(x.minimum), _over(x.maximum)) if e is not None]
         for value in beyond:
             with pytest.raises(SizingError) as refused:
-                run(name, middle | {x.name: [value] if x.type == "numbers" else value})
+                run(name, middle | {x.name: [value] if x.type == "numbers" else value}, SITES)
             assert refused.value.field == x.name
             assert x.unit in str(refused.value)
         for value in (*ends, *ODD, "1e400", "1,500", "--5", "9" * 5000):
             try:
-                result = run(name, middle | {x.name: [value] if x.type == "numbers" and value in ends else value})
+                result = run(
+                    name, middle | {x.name: [value] if x.type == "numbers" and value in ends else value}, SITES
+                )
             except SizingError as error:
                 refused_in_one_line(error)
             else:
@@ -292,7 +295,7 @@ def test_inside_its_ranges_a_method_gives_a_number_or_a_refusal(data):
     }
 
     try:
-        result = run(method.name, {x.name: data.draw(kinds[x.type](x)) for x in method.inputs})
+        result = run(method.name, {x.name: data.draw(kinds[x.type](x)) for x in method.inputs}, SITES)
     except SizingError as error:
         refused_in_one_line(error)
         return

@@ -2,11 +2,13 @@
 
 import io
 import json
+import math
 
 import pytest
 from django.core.management import call_command
 
 from quoting import words
+from quoting.sizing.command import known_sites
 from quoting.sizing.errors import SizingError
 from quoting.sizing.methods import METHODS, run
 from tests.quoting.sizing.sums import follow
@@ -15,7 +17,11 @@ from tests.quoting.sizing.wagon import PLACE
 NAMES = {
     "voltage-drop", "conductor-size", "ampacity", "short-circuit", "breaking-capacity", "peukert", "bank-ieee1013",
     "array-output", "cold-voltage", "inverter-losses", "refrigeration", "charge-time", "alternator-load",
-    "tax-on-lines", "converter-input-current", "coupling-drop",
+    "tax-on-lines", "converter-input-current", "coupling-drop", "temperature-factor", "bank-lithium",
+    "two-well-runtime", "resistance-by-temperature", "terminal-voltage", "cutout-charge", "compensated-voltage",
+    "ventilation", "damage-days", "monitor-drift", "hours-to-full", "outlet-current", "cold-charge", "charger-heat",
+    "starter-days-parked", "starter-recharge", "extraterrestrial", "hour-share", "clearness-quantile", "clear-sky",
+    "tilted-day", "pv-hour", "site-estimate", "flat-days", "wilson-interval", "trip-simulation",
 }  # fmt: skip
 
 EXAMPLES = [
@@ -64,12 +70,71 @@ EXAMPLES = [
     ("converter-input-current", {"output_w": 240, "efficiency_ratio": 0.92, "bus_v": 23}, 11.34),
     # 30 A through two contacts of 2 mΩ, two pairs side by side: 60 mV [D]
     ("coupling-drop", {"current_a": 30, "pin_ohm": "2 mohm", "pairs": 2}, 0.06),
-]
+    ("temperature-factor", {"battery_c": 10}, 1.19),  # IEEE 485 table 1, 50 °F [M]
+    ("bank-lithium", {"daily_ah": 140, "autonomy_days": 1.5}, 306.25),  # 140 × 1.5 / 0.9 / 0.8 × 1.05 [D]
+    # Peukert: one hour at 100/20 × 20^(1/1.2) = 60.7 A; the wells agree there by construction [D]
+    ("two-well-runtime", {"capacity_ah": 100, "exponent": 1.2, "current_a": "60.71 A"}, 1.0),
+    # 5 mΩ × exp(12000 / 8.3145 × (1/273.15 − 1/298.15)) [D]
+    (
+        "resistance-by-temperature",
+        {"chemistry": "flooded", "resistance_ohm": "5 mohm", "cell_c": 0},
+        0.007787,
+    ),
+    # half charged, flooded, rests at 12.2 V [C]; 20 A × 5 mΩ [D]
+    (
+        "terminal-voltage",
+        {"chemistry": "flooded", "charge_ratio": 0.5, "current_a": 20, "resistance_ohm": 0.005},
+        12.1,
+    ),
+    # 11.5 + 0.35 + 0.25 V: 12.1 V, half way between 25 % (12.0 V) and 50 % (12.2 V) [D on C]
+    (
+        "cutout-charge",
+        {"chemistry": "flooded", "cutout_v": 11.5, "drop_v": 0.35, "current_a": 50, "resistance_ohm": 0.005},
+        0.375,
+    ),
+    ("compensated-voltage", {"stated_v": 14.4, "cell_c": 5}, 14.88),  # 14.4 + 6 × 4 mV × 20 K [D]
+    ("ventilation", {"capacity_ah": 200}, 0.48),  # IEC 62485-2: 0.05 × 6 × 8 × 200 / 1000 [D on P]
+    # 10 Ah left; 0.24 Ah asleep and 3 Ah / 30.4 a day [D]
+    ("damage-days", {"capacity_ah": 100, "asleep_a": 0.01}, 29.54),
+    ("monitor-drift", {"shed_below_ratio": 0.2, "days": 6}, 0.11),  # 0.2 − 6 × 0.015 [D]
+    # as charge-time, 5 A of loads on top: PyBaMM 26.10, Prada2013, from 20 % [L]
+    ("hours-to-full", {"capacity_ah": 100, "current_a": 25, "loads_a": 5, "stored_ratio": 1}, 4.00),
+    ("outlet-current", {"output_a": 30, "efficiency_ratio": 0.91, "power_factor": 1}, 2.064),  # 432 / 0.91 / 230 [D]
+    ("cold-charge", {"limit_a": 100, "cell_c": 5}, 50),  # half between 0 and 10 °C [C]
+    # 47 °C and 3 K of its own 60 W: the maker's 75 % at 50 °C, and 75 % of 80 W is 60 W [D]
+    ("charger-heat", {"output_w": 720, "air_c": 47}, 540),
+    ("starter-days-parked", {"starter_ah": 70, "standing_draw_a": "35 mA"}, 33.33),  # 28 / 0.035 / 24 [D]
+    ("starter-recharge", {"charging_a": 8}, 2.451),  # 200 × 5 / 3600 / 0.85 / 8 × 60 [D]
+    # Duffie and Beckman, example 1.10.1: 43° north, 15 April, 33.8 MJ/m² [M]
+    ("extraterrestrial", {"latitude_deg": 43, "month": 4}, 33.8 / 3.6),
+    # Collares-Pereira and Rabl, sunset at 90°, 7.5° from noon: π/24 × (0.6598 + 0.4226 cos 7.5°) cos 7.5° [D on P]
+    ("hour-share", {"latitude_deg": 0, "month": 3}, 0.1400),
+    ("clearness-quantile", {"mean_clearness": 0.5, "share": 1}, 0.7646),  # Hollands and Huget's clearest day [D on P]
+    # pvlib 0.16.1, Location(0, 0).get_clearsky(16 March, linke_turbidity=2), summed by five minutes [L]
+    ("clear-sky", {"latitude_deg": 0, "month": 3}, 8.165),
+    ("tilted-day", {"latitude_deg": -30, "month": 6, "ghi_kwh_m2_day": 3, "tilt_deg": 0}, 3.0),  # flat stays flat [D]
+    # pvwatts_dc as above, through an MPPT; PWM: 10 A × 0.8 × 14.4 V [L, D]
+    (
+        "pv-hour",
+        {
+            "power_w": 200, "vmp_v": 20, "power_per_k": -0.004, "irradiance_w_m2": 800, "cell_c": 55,
+            "efficiency_ratio": 1,
+        },
+        140.8,
+    ),
+    # a place that is in the library: its own row [D]
+    ("site-estimate", {"latitude_deg": -32.74, "longitude_deg": 138.61, "elevation_m": 418, "month": 6}, 2.65),
+    ("flat-days", {"capacity_ah": 100, "day_wh": 752}, 1.532),  # 100 × 12.8 × 0.9 / 752 [D]
+    # scipy.stats.binomtest(10, 200).proportion_ci(method="wilson") [L]
+    ("wilson-interval", {"hits": 10}, 0.08958),
+    ("trip-simulation", {"capacity_wh": 1000, "load_w": 10}, 0.76),  # 24 h × 10 W of 1000 Wh [D]
+]  # fmt: skip
+SITES = known_sites()
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected"), EXAMPLES)
 def test_method_gives_the_published_value_and_shows_its_sum(name, inputs, expected):
-    result = run(name, inputs)
+    result = run(name, inputs, SITES)
 
     assert result.figure.value == pytest.approx(expected, rel=0.006)
     assert follow(result.figure) == pytest.approx(result.figure.value, rel=1e-6)
@@ -81,6 +146,26 @@ def test_method_gives_the_published_value_and_shows_its_sum(name, inputs, expect
 def test_every_method_is_there_and_each_has_an_example():
     assert set(METHODS) == NAMES
     assert {name for name, _, _ in EXAMPLES} == NAMES
+
+
+def test_a_small_trip_conserves_energy_and_fills_by_sun_and_engine():
+    sunny = {"capacity_wh": 1000, "start_ratio": 0.4, "load_w": 20, "sun_wh": 600, "driving_h": 2, "engine_w": 300}
+
+    result = run("trip-simulation", {**sunny, "charge_efficiency_ratio": 1, "days": 3})
+
+    assert result.also["given_wh"] == pytest.approx(3 * 24 * 20)
+    assert result.also["taken_wh"] + result.also["spilled_wh"] == pytest.approx(3 * (600 + 600))
+    assert result.also["unserved_wh"] == 0
+    # full every evening; the sun's last hour gives (cos 165° + 1) / 2 of the day, then six hours give nothing
+    last_wh = 600 * (1 + math.cos(math.radians(165))) / 2
+    assert result.figure.value == pytest.approx(1 - (7 * 20 - last_wh) / 1000, abs=1e-6)
+
+
+def test_pwm_takes_the_panels_current_at_the_batterys_voltage():
+    module = {"power_w": 200, "vmp_v": 20, "irradiance_w_m2": 800, "cell_c": 55, "efficiency_ratio": 1}
+
+    assert run("pv-hour", {**module, "controller": "pwm"}).figure.value == pytest.approx(10 * 0.8 * 14.4)
+    assert run("pv-hour", {**module, "charging_v": 28.8, "controller": "pwm"}).also["starts"] is False
 
 
 def test_a_device_that_cannot_break_the_fault_says_so():
@@ -106,6 +191,10 @@ def test_a_device_that_cannot_break_the_fault_says_so():
     ("cold-voltage", {"voc_v": 22, "voc_per_k": -0.003, "cold_c": -10, "series": 1.5}, "must be a whole number"),
     ("alternator-load", {"output_a": 40, "source_v": 12, "feed_ohm": 0.5}, "output_w is 576"),
     ("guess", {}, "'guess' is none of voltage-drop"),
+    ("site-estimate", {"latitude_deg": 1, "longitude_deg": 2, "elevation_m": 3, "month": 4}, "sites is missing"),
+    ("hours-to-full", {"capacity_ah": 100, "current_a": 5, "loads_a": 6}, "loads_a is 6.0 A; it must be"),
+    ("wilson-interval", {"hits": 3, "draws": 2}, "hits is 3; it must be at least 0 and at most 2"),
+    ("charger-heat", {"output_w": 1, "air_c": 1, "ends_at_c": 30}, "ends_at_c is 30.0 °C; it must be at least 40 °C"),
 ])  # fmt: skip
 def test_bad_inputs_are_refused_by_name(name, inputs, said):
     with pytest.raises(SizingError, match=said):

@@ -37,13 +37,21 @@ pydantic.create_model("Any", x=(int, 1))
 known = tops()
 from quoting.sizing import brief
 from quoting.sizing.appraise import appraise
+from quoting.sizing.command import known_sites
 from quoting.sizing.methods import run
+from quoting.sizing.outlook import Trial
 from quoting.sizing.sensitivity import of_figure
+from quoting.sizing.sensitivity_trip import of_trip
+from quoting.sizing.trial import try_out
 made = brief.read(open(given["brief"], encoding="utf-8").read())
 found = appraise(made)
-methods = {name: run(name, inputs).figure.value for name, inputs, _ in given["methods"]}
+sites = known_sites()
+methods = {name: run(name, inputs, sites).figure.value for name, inputs, _ in given["methods"]}
 bars = {code: len(of_figure(one, found.figures).bars) for code, one in found.figures.items()}
+tried = try_out(made, found, Trial(sun_ratio=0.5, worn=True))
+trip = of_trip(made, found, "trip.lowest_low_ratio")
 print(json.dumps({
+    "moved": {x.code: [x.before, x.after] for x in tried.moved}, "trip": [x.code for x in trip.bars],
     "figures": {code: one.value for code, one in found.figures.items()}, "methods": methods, "bars": bars,
     "new": sorted(tops() - known), "blocked": sorted(n for n in sys.modules if n.startswith(tuple(given["blocked"]))),
 }))
@@ -72,6 +80,12 @@ def test_everything_works_with_django_celery_and_our_web_side_blocked(alone):
     assert alone["blocked"] == []
     assert alone["figures"]["battery.asked_ah"] > 0
     assert sum(alone["bars"].values()) > 50
+
+
+def test_a_trial_and_the_trips_tornado_work_there(alone):
+    before, after = alone["moved"]["lowest_low"]
+    assert after < before
+    assert {"trip_sun", "trip_loads"} <= set(alone["trip"])
 
 
 def test_every_method_works_there(alone):
