@@ -29,8 +29,10 @@ MOST_DAYS_STOP = 60
 """Days of one stop that are stepped: after two months of it the rest only repeats."""
 MOST_DAYS = 366
 """Days of a trip that are stepped."""
-MOST_CELLS = 1_500_000
-"""Steps times weathers that are held at once."""
+MOST_CELLS = 1_000_000
+"""Steps times weathers that are held at once: 8 MB for each of a dozen arrays."""
+READ = ("charge_ratio", "given_w", "unserved_w", "dark_w", "shed_w", "loss_w", "taken_w")
+"""What is read of the simulation."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +114,7 @@ def look_ahead(
     assert plant is not None
     assert there is not None
     course = course_of(stretches)
-    outcome = simulate(plant, course)
+    outcome = simulate(plant, course, record=READ)
     k = outlook_of.every(stretches)
     bands = outlook_of.bands(outcome, low, k)
     taken = outlook_of.taken_of(course, outcome)

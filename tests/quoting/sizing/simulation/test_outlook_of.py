@@ -54,8 +54,9 @@ def test_what_is_stepped_is_bounded_and_never_nothing(days, draws):
 
     assert all(1 <= x <= min(MOST_DAYS_STOP, math.ceil(asked)) for x, asked in zip(found, days, strict=True))
     assert sum(found) <= max(len(days), min(MOST_DAYS, MOST_CELLS // (24 * draws)))
-    if sum(math.ceil(x) for x in days) <= 62 and max(days) <= 60:
-        assert found == tuple(math.ceil(x) for x in days)
+    whole = tuple(min(MOST_DAYS_STOP, math.ceil(x)) for x in days)
+    if sum(whole) <= min(MOST_DAYS, MOST_CELLS // (24 * draws)):
+        assert found == whole
 
 
 def test_flat_is_capacity_times_depth_over_load():
