@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 
 from catalog.kinds.capabilities import at
-from quoting.sizing import battery, charging, sun
+from quoting.sizing import battery, cells, charging, sun
 from quoting.sizing.appraisal import SourceSummary, StopResult
 from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, counted_from, record_low_c
 from quoting.sizing.brief import Brief
 from quoting.sizing.charging import Headroom
 from quoting.sizing.driving import driving_share, driving_steps, feed_ohm
 from quoting.sizing.errors import SizingError
-from quoting.sizing.loads import Day
+from quoting.sizing.loads import Day, ambient_by_hour
 from quoting.sizing.needs import Needs
 from quoting.sizing.offers import sun_day
 from quoting.sizing.system import Book, Output, System, compartment_c, output
@@ -70,11 +70,11 @@ def bank(system: System, needs: Needs, day: Day, book: Book) -> None:
         if position.ambient_c > can.max_charge_c:
             book.note("warning", "battery_too_hot", "battery", ambient_c=position.ambient_c, limit_c=can.max_charge_c)
     if can.needs_venting and can.chemistry in GAS_MA_PER_AH:
-        cells, gas = can.cells * one.series, GAS_MA_PER_AH[can.chemistry]
-        air = battery.ventilation_m3_h(cells, gas, capacity)
+        in_series, gas = can.cells * one.series, GAS_MA_PER_AH[can.chemistry]
+        air = battery.ventilation_m3_h(in_series, gas, capacity)
         vent = (
             step("vent_constant", 0.05, "m³/Ah", origin="table"),
-            step("vent_cells", cells, "", "×", "catalogue"),
+            step("vent_cells", in_series, "", "×", "catalogue"),
             step("vent_gas", gas / 1000, "A/Ah", "×", "table"),
             step("capacity_got", capacity, "Ah", "×", "catalogue"),
             step("vent_air", air, "m³/h", "="),
@@ -84,10 +84,14 @@ def bank(system: System, needs: Needs, day: Day, book: Book) -> None:
 
 
 def _sag(system: System, needs: Needs, book: Book) -> None:
-    """The bank under the largest current, at the charge kept in reserve, against the inverter's cut-off."""
+    """The bank under the largest current, at the charge kept in reserve and as cold as the trip makes its cells,
+    against the inverter's cut-off.
+    """
     assert system.storage
     one, can = system.storage
-    if can.resistance_ohm is None or not system.inverter:
+    air = [ambient_by_hour(stop.site, stop.month) for stop in system.brief.trip]
+    ohm = battery.bank_ohm(can, one.series, one.parallel, cells.coldest_c(system, air))
+    if ohm is None or not system.inverter:
         return
     ratio = counted_from(system)
     volts = battery.terminal_v(
@@ -95,7 +99,7 @@ def _sag(system: System, needs: Needs, book: Book) -> None:
         ratio,
         system.brief.wishes.system_v,
         needs.battery.peak_a,
-        can.resistance_ohm * one.series / one.parallel,
+        ohm,
     )
     cutoff = system.inverter[1].cutoff_v
     if volts < cutoff:

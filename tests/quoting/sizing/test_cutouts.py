@@ -15,7 +15,7 @@ from quoting.sizing.outlook import CutOut
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.system import Book, assemble
 from tests.quoting.sizing import systems_case
-from tests.quoting.sizing.wagon import wagon
+from tests.quoting.sizing.wagon import raw, wagon
 
 
 def found_for(brief, cell_c=25.0, left_ratio=1.0):
@@ -112,6 +112,20 @@ def test_a_worn_battery_cuts_out_earlier(example):
     worn = found_for(wagon(), left_ratio=0.8)[2]
 
     assert all(worn[k].stops_at_ratio > one.stops_at_ratio for k, one in example[2].items())
+
+
+def test_the_inverter_s_cut_off_is_held_against_a_cold_battery():
+    catalogue = raw()["catalogue"]
+    for part in catalogue:
+        if part["kind"] == "battery":
+            part["spec"]["resistance_ohm"] = 0.024  # three side by side: 8 mohm, near 1 V at 120 A
+    cold = {f"trip.{i}.site.{name}": [-9.0] * 12 for i in (0, 1) for name in ("tmin_c", "tmax_c")}
+
+    warm, freezing = appraise(wagon(catalogue=catalogue)), appraise(wagon(catalogue=catalogue, **cold))
+
+    assert "sags_below_cutoff" not in {f.code for f in warm.findings}
+    said = next(f for f in freezing.findings if f.code == "sags_below_cutoff")
+    assert said.params["voltage_v"] < said.params["cutoff_v"]
 
 
 def test_behind_a_converter_its_lowest_input_counts():
