@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from quoting.sizing.simulation.of_system import Stretch, is_heater
 from quoting.sizing.simulation.plant import Course, Plant
-from quoting.sizing.simulation.run import simulate
 
 if TYPE_CHECKING:
     from numpy import float64
@@ -53,6 +52,8 @@ def days_to_flat(plant: Plant, stretch: Stretch, usable_depth_ratio: float) -> F
         ``None``: it lasts over a year.
     """
     import numpy as np
+
+    from quoting.sizing.simulation.run import simulate
 
     full_wh = float(plant.energy_wh[0])
     floor = 1 - usable_depth_ratio

@@ -13,8 +13,6 @@ from quoting.sizing.outlook import CutOut, StarterOutlook, TripOutlook
 from quoting.sizing.simulation import flat, outlook_of, starter_of, year
 from quoting.sizing.simulation.of_system import AS_PLANNED, Conditions, Stretch, course_of, plant_of, stretch_of
 from quoting.sizing.simulation.plant import Course, Outcome, Plant
-from quoting.sizing.simulation.run import simulate
-from quoting.sizing.simulation.weather import mean_clearness, ratios
 from quoting.sizing.system import System
 
 if TYPE_CHECKING:
@@ -97,6 +95,8 @@ def look_ahead(
     -----
     Lead-acid has over the whole trip the capacity that its coldest stop leaves it.
     """
+    from quoting.sizing.simulation.run import simulate
+
     if plant_of(system, conditions) is None:
         return None
     policy, trip = system.brief.policy, system.brief.trip
@@ -155,6 +155,8 @@ def look_ahead(
 def _weathers(system: System, stepped: Sequence[int], draws: int) -> list[Floats]:
     """Each stop's days in every weather, one weather going on from stop to stop."""
     import numpy as np
+
+    from quoting.sizing.simulation.weather import mean_clearness, ratios
 
     trip, policy = system.brief.trip, system.brief.policy
     means = [mean_clearness(s.site.latitude_deg, s.month, s.site.ghi_kwh_m2_day[s.month - 1]) for s in trip]

@@ -13,8 +13,6 @@ from quoting.sizing.outlook import MonthOutlook
 from quoting.sizing.simulation.of_system import Conditions, Stretch, plant_of, stretch_of
 from quoting.sizing.simulation.outlook_of import dark_of, quantile
 from quoting.sizing.simulation.plant import Course, Plant
-from quoting.sizing.simulation.run import simulate
-from quoting.sizing.simulation.weather import clearness_ratios
 from quoting.sizing.system import System
 
 if TYPE_CHECKING:
@@ -67,6 +65,9 @@ def year_of(
         As for the trip. [V]
     """
     import numpy as np
+
+    from quoting.sizing.simulation.run import simulate
+    from quoting.sizing.simulation.weather import clearness_ratios
 
     months = min(draws, MOST_DRAWS)
     curve = losses_of(system.brief, system)
