@@ -58,7 +58,9 @@ def by_hours(outlook: TripOutlook, span: StopSpan) -> Timetable:
         _time_row(outlook, span, first, min(first + together, span.first_point + span.points), as_day=False)
         for first in range(span.first_point, span.first_point + span.points, together)
     ]
-    return Timetable(_("%(name)s by hours") % {"name": span.name}, "hours", tuple(rows))
+    return Timetable(
+        _("Stop %(number)d by hours, %(name)s") % {"number": span.index + 1, "name": span.name}, "hours", tuple(rows)
+    )
 
 
 def _time_row(outlook: TripOutlook, span: StopSpan, first: int, end: int, *, as_day: bool) -> TimeRow:

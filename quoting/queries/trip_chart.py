@@ -80,8 +80,6 @@ class TripChart:
     steps: str
     least_px: str
     height_px: str
-    plot_px: str
-    """Height of everything that has a time axis, from the top of the charge."""
     heads: tuple[Head, ...]
     nights: str
     midnights: str
@@ -163,7 +161,6 @@ def trip_chart(
         steps=str(window.count),
         least_px=str(_least_px(window)),
         height_px=str(foot_px + FOOT_PX),
-        plot_px=str(foot_px - HEAD_PX),
         heads=tuple(_heads(window, brief)),
         nights=_nights(window, brief),
         midnights=_uprights(window, midnights=True),
@@ -189,7 +186,7 @@ def trip_chart(
         marks=tuple(_marks(window)),
         by_hours=_shows_hours(window),
         foot_y_px=str(foot_px),
-        title=_title(window),
+        title=_title(outlook, stop, as_tried=before is not None),
         words=_words(window),
     )
 
@@ -403,11 +400,15 @@ def _percent(window: _Window, step: float) -> str:
     return f"{100 * step / window.count:.3f}"
 
 
-def _title(window: _Window) -> str:
-    spans = list(window.spans())
-    if len(spans) == 1:
-        return _("State of charge and power at %(name)s, hour by hour") % {"name": spans[0][0].name}
-    return _("State of charge and power over the trip, hour by hour")
+def _title(outlook: TripOutlook, stop: int | None, *, as_tried: bool) -> str:
+    """What is drawn, in words that no other drawing of a page has."""
+    for span in outlook.stops:
+        if span.index == stop:
+            where = {"number": stop + 1, "name": span.name, "month": words.MONTHS[span.month - 1]}
+            if as_tried:
+                return _("Charge and power as tried at stop %(number)d, %(name)s, %(month)s") % where
+            return _("Charge and power at stop %(number)d, %(name)s, %(month)s") % where
+    return _("Charge and power over the trip, as tried") if as_tried else _("Charge and power over the trip")
 
 
 def _words(window: _Window) -> str:

@@ -315,7 +315,7 @@ def test_job_page_shows_the_trip_and_the_way_to_it(client, worked_out, estimator
 
     assert f'href="{reverse("outlook", args=[worked_out.pk])}"' in text
     assert f'action="{reverse("what_if", args=[worked_out.pk])}"' in text
-    assert "State of charge and power" in text
+    assert "Charge and power over the trip" in text
 
 
 @pytest.mark.django_db

@@ -8,6 +8,8 @@ import re
 import pytest
 from django.http import QueryDict
 from django.urls import reverse
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from catalog import services as catalog
 from fitouts.models import Fitout, User
@@ -143,6 +145,27 @@ def test_wrong_entry_is_named_at_its_field(brief, query, field, words):
     assert wrong.trial() is None
     assert field in wrong.errors
     assert words in " ".join(wrong.errors[field])
+
+
+ENTRIES = st.one_of(
+    st.text(max_size=12),
+    st.sampled_from(["nan", "inf", "-1", "1e400", "2,5", "1,500", "0x10", "٣", "²", "\0", "9" * 400, "6 d", "30 min"]),
+    st.floats(allow_nan=True).map(str),
+)
+NAMES = st.sampled_from([*DIALS, "stop", "at", "appliance", "quantity", "worn", "drift", "alone", "nonsense"])
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(entries=st.dictionaries(NAMES, ENTRIES, max_size=6))
+def test_any_address_is_a_trial_or_named_faults(brief, entries):
+    tried = WhatIfForm(entries, brief=brief)
+
+    trial = tried.trial()
+
+    assert isinstance(trial, Trial) != bool(tried.errors)
+    assert len(tried.dials()) == len(DIALS)
+    assert isinstance(tried.address(), str)
+    assert isinstance(tried.is_moved, bool)
 
 
 def test_every_result_that_moves_has_words():
