@@ -120,6 +120,7 @@ _ENDINGS = sorted(
         "_m2": "m²",
         "_mv": "mV",
         "_wh_day": "Wh/day",
+        "_km": "km",
         "_days": "days",
     }.items(),
     key=lambda pair: -len(pair[0]),
