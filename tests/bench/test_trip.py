@@ -8,7 +8,8 @@ What the bare loop lacks: a step of the plainest battery is five dependent passe
 it takes, the lesser of that and the wish, the greater of that and what it holds, the charge after), and seven more by
 blocks of rows, at a third of the price each, for net power, efficiency, limits and what is written. Where the memory
 written hides them the ratio is near one, where only the charge is written it is over three. Two wells are six passes
-more, a voltage eleven, a shed group six to eight.
+more, a shed group six to eight, a voltage eleven; in steps in which nobody is near a threshold, three stand for all of
+the last two.
 
 Run with ``pytest -s tests/bench -p no:cacheprovider``; CI does not.
 """

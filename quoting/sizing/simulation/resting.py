@@ -25,7 +25,7 @@ class Resting:
     read point by point.
     """
 
-    def __init__(self, curve: Curve, members: int) -> None:
+    def __init__(self, curve: Curve, shape: tuple[int, int]) -> None:
         self.x = np.array([p[0] for p in curve])
         self.y = np.array([p[1] for p in curve])
         inner = self.x[(self.x > 0) & (self.x < 1)]
@@ -35,17 +35,19 @@ class Resting:
         slope = np.append(np.diff(volts) * parts, 0.0)
         self.parts = np.array(float(parts))
         self.base, self.slope = volts - slope * edges, slope
-        self._part: NDArray[intp] = np.empty(members, np.intp)
-        self._row: Floats = np.empty(members)
+        self._parts_of: NDArray[intp] = np.empty(shape, np.intp)
+        self._rows: Floats = np.empty(shape)
 
     def read(self, charge_ratio: Floats, out: Floats) -> Floats:
-        """Resting voltage of a row of batteries, into ``out``. [V]"""
+        """Resting voltage of a row of batteries, or of rows no more than was said, into ``out``. [V]"""
         if not self.parts:
             out[...] = np.interp(charge_ratio, self.x, self.y)
             return out
-        np.multiply(charge_ratio, self.parts, self._row)
-        np.copyto(self._part, self._row, casting="unsafe")
-        self.slope.take(self._part, None, self._row, "clip")
-        np.multiply(self._row, charge_ratio, self._row)
-        self.base.take(self._part, None, out, "clip")
-        return np.add(out, self._row, out)
+        some = 0 if charge_ratio.ndim == 1 else slice(0, len(charge_ratio))
+        row, part = self._rows[some], self._parts_of[some]
+        np.multiply(charge_ratio, self.parts, row)
+        part[...] = row
+        self.slope.take(part, None, row, "clip")
+        np.multiply(row, charge_ratio, row)
+        self.base.take(part, None, out, "clip")
+        return np.add(out, row, out)

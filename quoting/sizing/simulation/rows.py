@@ -57,7 +57,7 @@ class Block:
 
     ``net`` is what the sources offer over all loads, ``wish`` what they would have of the battery, ``limit`` what it
     takes at the most, ``peak`` the largest net power drawn at one time, ``per_w`` the volts that a watt drops. The loop
-    writes ``flow`` and ``empty``, and ``net``, ``wish`` and ``peak`` where loads are shed.
+    writes ``flow``, ``empty`` and ``hollow``, and ``net``, ``wish`` and ``peak`` where loads are shed.
     """
 
     def __init__(self, plant: Plant, course: Course, fixed: Fixed, volts: bool) -> None:
@@ -71,7 +71,16 @@ class Block:
             self.limit = np.broadcast_to(first * fixed.charge_limit, (self.height, fixed.members))
         self._within = bool(np.max(course.load_w) <= -np.max(fixed.floor))
         """No load is over what the battery may give: that limit need not be looked at."""
-        names = ("load", "net", "wish", "flow", "empty", "limit", *(("peak", "per_w", "over") if volts else ()))
+        names = (
+            "load",
+            "net",
+            "wish",
+            "flow",
+            "empty",
+            "hollow",
+            "limit",
+            *(("peak", "per_w", "over") if volts else ()),
+        )
         self._arrays = {name: np.empty((self.height, fixed.members)) for name in names}
         if volts:
             assert plant.resistance_ohm is not None
@@ -83,7 +92,7 @@ class Block:
         """Fill the block for these rows of the course."""
         self.rows, count = rows, rows.stop - rows.start
         part = {name: x[:count] for name, x in self._arrays.items()}
-        self.flow, self.empty, self.wish = part["flow"], part["empty"], part["wish"]
+        self.flow, self.empty, self.hollow, self.wish = part["flow"], part["empty"], part["hollow"], part["wish"]
         self.load = self._loads.read(rows, part["load"])
         self.net = self._nets.fill(rows, part["net"])
         if not self._evenly:

@@ -15,11 +15,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quoting.sizing.errors import SizingError
+from quoting.sizing.simulation.calm import Calm
 from quoting.sizing.simulation.fixed import Fixed, fixed
 from quoting.sizing.simulation.ledger import Ledger
 from quoting.sizing.simulation.plant import Course, Outcome, Plant
 from quoting.sizing.simulation.rows import Block
-from quoting.sizing.simulation.watch import Groups, Monitor, Volts, check
+from quoting.sizing.simulation.volts import Volts
+from quoting.sizing.simulation.watch import Groups, Monitor, check
 
 if TYPE_CHECKING:
     from quoting.sizing.simulation.plant import Flags, Floats
@@ -89,53 +91,64 @@ class _Run:
         self, plant: Plant, course: Course, kept: Fixed, record: Collection[str] | None, record_volts: bool
     ) -> None:
         n, steps = kept.members, kept.steps
-        known = bool(plant.open_circuit) and plant.resistance_ohm is not None
-        acts = known and (plant.cutoff_v > 0 or (plant.backstop_v > 0 and bool(plant.sheds)))
+        acts = plant.cutoff_v > 0 or (plant.backstop_v > 0 and bool(plant.sheds))
+        known = bool(plant.open_circuit) and plant.resistance_ohm is not None and (acts or record_volts)
         self.kept = kept
-        self.volts = Volts(plant, course, kept) if known and (acts or record_volts) else None
+        self.volts = Volts(plant, course, kept) if known else None
+        self.opens = self.volts is not None and self.volts.opens
+        self.lets_go = self.volts is not None and self.volts.lets_go
         self.groups = Groups(plant, course, kept) if plant.sheds else None
         self.monitor = Monitor(plant, course, kept) if plant.monitor_drift_per_day > 0 else None
-        self.block = Block(plant, course, kept, self.volts is not None)
-        more = (*(("volts_v",) if self.volts else ()), *(("monitor_error",) if self.monitor else ()))
+        self.calm = Calm(plant, course) if self.groups or self.opens else None
+        self.block = Block(plant, course, kept, known)
+        more = (*(("volts_v",) if known and record_volts else ()), *(("monitor_error",) if self.monitor else ()))
         self.ledger = Ledger(course, kept, record, more)
-        self.off = np.zeros((len(plant.sheds), steps, n), bool)
         self.shed = np.empty((self.block.height, n)) if self.groups else None
-        self.v, self.error = (self.ledger.arrays.get(name) for name in ("volts_v", "monitor_error"))
-        self.closed = np.empty((steps, n), bool) if self.volts and self.volts.opens else None
-        self.let_go = np.zeros((steps, n), bool) if self.volts and self.volts.lets_go else None
+        self.off = np.zeros((len(plant.sheds), steps, n), bool)
+        self.closed = np.ones((steps, n), bool) if self.opens else None
+        self.let_go = np.zeros((steps, n), bool) if self.lets_go else None
         self.empty: Floats = np.broadcast_to(-plant.start_ratio * kept.full, n).copy()
         """Charge, negative: so it is itself the most that can be drawn, as a flow."""
         self.hollow: Floats = self.empty * plant.available_ratio
         """Of the available well, likewise."""
-        if self.volts:
-            self.volts.begin(self.empty * -kept.per_full)
+        self.ratio: Floats = self.empty * -kept.per_full
+        self.level: Floats = self.ratio.copy() if kept.wells else self.ratio
+        """State of charge, and how full the available well is: one row where there is one well."""
 
     def whole(self) -> Outcome:
         """Every block in turn."""
-        block = self.block
+        block, ledger = self.block, self.ledger
         for first in range(0, self.kept.steps, block.height):
             block.read(slice(first, min(self.kept.steps, first + block.height)))
             if self.groups and self.shed is not None:
                 self.groups.begin(block.rows)
                 self.shed.fill(0.0)
             self._walk()
-            self.ledger.write(block, None if self.shed is None else self.shed[: len(block.net)])
+            ledger.write(block, None if self.shed is None else self.shed[: len(block.net)])
+            if self.volts and "volts_v" in ledger.arrays:
+                self.volts.write(self._levels(), block, ledger.arrays["volts_v"][block.rows])
         if not np.isfinite(self.empty).all():
             raise SizingError("course", value=float("nan"), code="not_a_number")
         opened = None if self.closed is None else np.logical_not(self.closed, self.closed)
-        return self.ledger.outcome(tuple(self.off), opened, self.let_go)
+        return ledger.outcome(tuple(self.off), opened, self.let_go)
+
+    def _levels(self) -> Floats:
+        """How full the available well was at the end of a block's steps."""
+        block, kept = self.block, self.kept
+        if kept.wells is None:
+            return np.multiply(block.empty, -kept.per_full, block.hollow)
+        return np.multiply(block.hollow, -kept.wells.per_brim, block.hollow)
 
     def _walk(self) -> None:
         """The steps of one block, one by one: only what hangs on the charge, in as few passes over a row as may be."""
-        block, kept, wells, volts, monitor = self.block, self.kept, self.kept.wells, self.volts, self.monitor
-        n, first, full, taking = kept.members, block.rows.start, kept.full, kept.taking
+        block, kept, wells = self.block, self.kept, self.kept.wells
+        n, full, taking = kept.members, kept.full, kept.taking
         add, multiply, minimum, maximum, subtract = np.add, np.multiply, np.minimum, np.maximum, np.subtract
         up, row, well, shut = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
-        level_of = -kept.per_full if wells is None else -wells.per_brim
+        errors = self.ledger.arrays["monitor_error"][block.rows] if self.monitor else None
         empty, hollow = self.empty, self.hollow
         for t in range(len(block.net)):
-            if self.groups is not None:
-                self._shed(t, empty)
+            closed = None if self.calm is None else self._begin(t, empty, self.calm)
             add(empty, full, up)
             multiply(up, taking, up)
             minimum(up, block.wish[t], out=up)
@@ -146,37 +159,54 @@ class _Run:
                 low = add(well, row, well)
                 add(low, wells.brim, row)
                 minimum(up, row, out=up)
-            if self.closed is not None and volts is not None:
-                closed = self.closed[first + t]
-                if not volts.closed(block.peak[t], block.per_w[t], closed):
-                    low = multiply(low, closed, shut)
+            if closed is not None:
+                low = multiply(low, closed, shut)
             flow = maximum(up, low, out=block.flow[t])
             empty = subtract(empty, flow, block.empty[t])
             if wells is not None:
-                subtract(well, flow, hollow)
+                hollow = subtract(well, flow, block.hollow[t])
                 multiply(hollow, wells.pull, hollow)
-            if volts is not None and self.v is not None:
-                level = multiply(empty if wells is None else hollow, level_of, row)
-                volts.after(level, block.peak[t], block.per_w[t], flow, self.v[first + t])
-            if monitor is not None and self.error is not None:
-                monitor.after(empty, self.error[first + t])
-        self.empty[...] = empty
+            if self.calm is not None:
+                self._end(t, empty, hollow, self.calm)
+            if self.monitor is not None and errors is not None:
+                self.monitor.after(empty, errors[t])
+        self.empty[...], self.hollow[...] = empty, hollow
 
-    def _shed(self, t: int, empty: Floats) -> None:
-        """Let go and bring back, and what that leaves of the step's net power and of its peak."""
+    def _begin(self, t: int, empty: Floats, calm: Calm) -> Flags | None:
+        """Shed, bring back, and open: members whose battery still gives, ``None`` when all do."""
         block, groups, volts, now = self.block, self.groups, self.volts, self.block.rows.start + t
-        assert groups is not None
-        assert self.shed is not None
+        holds = volts is not None and volts.holds
+        if groups is not None and (holds or groups.any_off or not calm.sheds_none):
+            self._shed(t, empty, groups)
+        if volts is None or self.closed is None or calm.opens_none(now):
+            return None
+        closed = self.closed[now]
+        return None if volts.closed(self.level, block.peak[t], block.per_w[t], closed) else closed
+
+    def _shed(self, t: int, empty: Floats, groups: Groups) -> None:
+        """Let go and bring back, and what that leaves of the step's net power and of its peak."""
+        block, now = self.block, self.block.rows.start + t
         let_go: Flags | None = None
-        if self.let_go is not None and volts is not None and volts.holds:
+        if self.volts is not None and self.let_go is not None and self.volts.holds:
             let_go = self.let_go[now]
-            let_go[...] = volts.let_go
+            let_go[...] = self.volts.let_go
         off = self.off[:, now]
-        if not groups.decide(empty if self.monitor is None else self.monitor.read(empty), let_go, off):
+        reading = empty if self.monitor is None else self.monitor.read(empty)
+        if self.shed is None or not groups.decide(reading, let_go, off):
             return
         shed = self.shed[t]
         groups.shed(t, off, shed)
         np.add(block.net[t], shed, block.net[t])
         block.wishes(block.net[t], block.limit[t], block.wish[t])
-        if volts is not None:
+        if self.volts is not None:
             np.subtract(block.peak[t], shed, block.peak[t])
+
+    def _end(self, t: int, empty: Floats, hollow: Floats, calm: Calm) -> None:
+        """Look at the lowest charge, and where that does not tell enough at the voltage of everyone."""
+        block, kept, volts = self.block, self.kept, self.volts
+        np.multiply(empty, -kept.per_full, self.ratio)
+        if kept.wells is not None:
+            np.multiply(hollow, -kept.wells.per_brim, self.level)
+        calm.look(self.ratio, self.level)
+        if volts is not None and self.lets_go and (volts.holds or not calm.lets_go_none(block.rows.start + t)):
+            volts.after(self.level, block.peak[t], block.per_w[t], block.flow[t])

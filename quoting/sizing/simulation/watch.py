@@ -1,4 +1,4 @@
-"""What looks at the battery while it runs: its monitor, the shed groups, the voltage backstop, its own protection."""
+"""What looks at the charge while it runs: the battery monitor and the shed groups."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import numpy as np
 from quoting.sizing.errors import SizingError, require
 from quoting.sizing.simulation.fixed import Fixed
 from quoting.sizing.simulation.plant import Course, Plant, ShedGroup
-from quoting.sizing.simulation.resting import Resting
 from quoting.sizing.simulation.rows import Sum, height_of
 
 if TYPE_CHECKING:
@@ -67,6 +66,8 @@ class Groups:
         self._loads = [Sum(x) for x in course.shed_w]
         self._asked = [np.empty((height, n)) for _ in plant.sheds]
         self._share = np.empty(n)
+        self.any_off = False
+        """Whether any group of any member was off when they were last decided on."""
 
     def begin(self, rows: slice) -> None:
         """Read the groups' loads of a block."""
@@ -83,7 +84,8 @@ class Groups:
             np.logical_or(off, self._under, off)
             row[...] = off if let_go is None else np.logical_or(off, let_go, self._under)
             count += int(np.count_nonzero(row))
-        return count > 0
+        self.any_off = count > 0
+        return self.any_off
 
     def shed(self, t: int, off: Flags, out: Floats) -> None:
         """What the groups that are off would have drawn in row ``t``, added to ``out``. [W]"""
@@ -91,66 +93,6 @@ class Groups:
             self._share[...] = row
             np.multiply(self._share, asked[t], self._share)
             np.add(out, self._share, out)
-
-
-class Volts:
-    """Voltage under load, what the battery's own protection makes of it, and the backstop with its delay."""
-
-    def __init__(self, plant: Plant, course: Course, fixed: Fixed) -> None:
-        n = fixed.members
-        self._curve = Resting(plant.open_circuit, n)
-        self.opens, self.lets_go = plant.cutoff_v > 0, plant.backstop_v > 0 and bool(plant.sheds)
-        self._cutoff, self._floor = np.array(plant.cutoff_v), np.array(plant.backstop_v)
-        self._restore, self._delay = np.array(plant.backstop_restore_v), np.array(plant.backstop_delay_h - 1e-9)
-        self._step_h = course.step_h
-        self._rest, self._row, self._none = np.empty(n), np.empty(n), np.zeros(n)
-        self._less_efficiency = -1 / fixed.efficiency
-        self._under, self._low = np.empty(n, bool), np.empty(n, bool)
-        self._clock: Floats = np.zeros(n)
-        self.let_go: Flags = np.zeros(n, bool)
-        self.holds = False
-        """Whether the backstop holds anything off, or its clock runs, in any member."""
-
-    def begin(self, charge_ratio: Floats) -> None:
-        """Before the first step."""
-        self._curve.read(charge_ratio, self._rest)
-
-    def closed(self, peak: Floats, per_w: Floats, out: Flags) -> bool:
-        """Where the battery's own protection stays closed under the load a step begins with. Whether everywhere."""
-        np.maximum(peak, self._none, out=self._row)
-        np.multiply(self._row, per_w, self._row)
-        np.subtract(self._rest, self._row, self._row)
-        np.greater_equal(self._row, self._cutoff, out)
-        return int(np.count_nonzero(out)) == len(out)
-
-    def after(self, charge_ratio: Floats, peak: Floats, per_w: Floats, flow: Floats, out: Floats) -> None:
-        """The voltage that a step ends with, into ``out``. [V]
-
-        Resting voltage less what the largest net power drops; where sources cover it, more by what charging adds.
-        Current is power over nominal voltage, as everywhere in the sizing.
-        """
-        row = self._row
-        self._curve.read(charge_ratio, self._rest)
-        np.multiply(flow, self._less_efficiency, row)
-        np.minimum(row, self._none, out=row)
-        np.maximum(row, peak, out=row)
-        np.multiply(row, per_w, row)
-        np.subtract(self._rest, row, out)
-        if self.lets_go:
-            np.less(out, self._floor, self._under)
-            if self.holds or np.count_nonzero(self._under):
-                self._backstop(out)
-
-    def _backstop(self, volts_v: Floats) -> None:
-        """Its clock runs while the voltage is under; it holds from the delay until the voltage has come back."""
-        np.add(self._clock, self._step_h, self._clock)
-        np.multiply(self._clock, self._under, self._clock)
-        np.less(volts_v, self._restore, self._low)
-        np.logical_and(self.let_go, self._low, self.let_go)
-        np.greater_equal(self._clock, self._delay, self._low)
-        np.logical_and(self._low, self._under, self._low)
-        np.logical_or(self.let_go, self._low, self.let_go)
-        self.holds = bool(np.count_nonzero(self.let_go) or np.count_nonzero(self._under))
 
 
 def check(plant: Plant, course: Course) -> None:

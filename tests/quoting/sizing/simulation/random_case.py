@@ -23,6 +23,8 @@ class Features:
     cold: bool = False
     alike: bool = False
     """All members have the same plant."""
+    roomy: bool = False
+    """Batteries that are seldom near a threshold, full to begin with."""
 
 
 def one(value: float) -> np.ndarray:
@@ -40,7 +42,7 @@ def make(seed: int, features: Features, members: int = 4, steps: int = 60, step_
     chemistry = str(rng.choice(["lifepo4", "agm"]))
     cells = 4 if chemistry == "lifepo4" else 6
     plant = Plant(
-        energy_wh=rng.uniform(300, 3000, width),
+        energy_wh=rng.uniform(300, 3000, width) * (4 if features.roomy else 1),
         charge_limit_w=rng.uniform(0, 500, width),
         discharge_limit_w=rng.uniform(50, 500, width),
         charge_efficiency_ratio=rng.uniform(0.7, 1, width),
@@ -56,7 +58,7 @@ def make(seed: int, features: Features, members: int = 4, steps: int = 60, step_
         backstop_delay_h=float(rng.choice([0.0, 0.03, 0.6, 2.0])),
         monitor_drift_per_day=float(rng.uniform(0.005, 0.2)) if features.drift else 0.0,
         sheds=(ShedGroup(0.5123, 0.5711), ShedGroup(0.3017, 0.4213)) if features.sheds else (),
-        start_ratio=float(rng.choice([1.0, 0.0, rng.uniform(0.1, 0.9)])),
+        start_ratio=1.0 if features.roomy else float(rng.choice([1.0, 0.0, rng.uniform(0.1, 0.9)])),
     )
     hour = np.arange(steps) * step_h % 24
     by_day = np.maximum(0.0, np.sin((hour - 6) / 12 * np.pi))[:, None]

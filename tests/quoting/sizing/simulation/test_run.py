@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from catalog.kinds.capabilities import at
 from quoting.sizing import balance
 from quoting.sizing.errors import SizingError
+from quoting.sizing.simulation.calm import least_charge
 from quoting.sizing.simulation.plant import Course, Plant, ShedGroup
 from quoting.sizing.simulation.resting import Resting
 from quoting.sizing.simulation.run import simulate
@@ -17,10 +18,10 @@ from tests.quoting.sizing.simulation.plain import simulate_one
 from tests.quoting.sizing.simulation.random_case import Features, flat, make, one
 
 FEATURES = st.builds(
-    lambda wells, volts, protection, backstop, sheds, drift, cold, alike: Features(
-        wells, volts, volts and protection, volts and backstop, sheds, drift, cold, alike
+    lambda wells, volts, protection, backstop, sheds, drift, cold, alike, roomy: Features(
+        wells, volts, volts and protection, volts and backstop, sheds, drift, cold, alike, roomy
     ),
-    *(st.booleans() for _ in range(8)),
+    *(st.booleans() for _ in range(9)),
 )
 SEEDS = st.integers(0, 10**6)
 STEPS_H = st.sampled_from([1.0, 0.5, 0.25])
@@ -248,9 +249,26 @@ def test_a_resting_voltage_is_the_curve_s_own(points, ratios):
     for digits in (1, 2, 15):
         curve = tuple(sorted({round(s, digits): v for s, v in points}.items()))
 
-        read = Resting(curve, 5).read(np.array(ratios), np.empty(5))
+        read = Resting(curve, (1, 5)).read(np.array(ratios), np.empty(5))
 
         np.testing.assert_allclose(read, [at(curve, s) for s in ratios], rtol=1e-9)
+
+
+@given(
+    st.lists(st.floats(0, 1), min_size=2, max_size=8, unique=True).map(sorted),
+    st.lists(st.floats(9, 15), min_size=8, max_size=8, unique=True).map(sorted),
+    st.floats(8, 16),
+    st.floats(0, 1),
+)
+def test_from_the_least_charge_on_no_voltage_is_lower(charges, volts, wanted_v, ratio):
+    curve = tuple(zip(charges, volts, strict=False))
+    plant = dataclasses.replace(make(1, Features())[0], open_circuit=curve)
+
+    (least,) = least_charge(plant, np.array([wanted_v]))
+
+    assert ratio < least or at(curve, ratio) >= wanted_v
+    falling = dataclasses.replace(plant, open_circuit=((0.0, 12.0), (1.0, 12.0)))
+    assert least_charge(falling, np.array([wanted_v])) == [np.inf]
 
 
 def test_a_monitor_that_drifts_sheds_too_late_and_the_voltage_backstop_in_time():
