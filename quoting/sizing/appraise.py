@@ -18,6 +18,7 @@ from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice, choose
 from quoting.sizing.choice_bank import kept_bank
 from quoting.sizing.circuits import design_circuits
+from quoting.sizing.cutouts import is_of_12_v
 from quoting.sizing.days import day_of, losses_of, room_of
 from quoting.sizing.errors import SizingError
 from quoting.sizing.expectations import expect
@@ -34,9 +35,6 @@ MOST_ROUNDS = 5
 """Rounds in which choice and own draw may follow each other."""
 MOST_ENERGY_WH = 1e6
 """Energy of a day beyond which no vehicle is meant. [Wh]"""
-
-LEAST_CUTOUT_24_V = 18.0
-"""An appliance for 24 V stops at 20 V or more; one said to work below this is for 12 V, or its value is. [V] C"""
 
 
 def canonical(brief: Brief) -> bytes:
@@ -198,7 +196,7 @@ def _bus_findings(brief: Brief, day: Day, book: Book) -> None:
             energy = line.hours_per_day * load.use.power_w * load.quantity
             book.note("warning", "starter_load", load.key, name=load.name, energy_wh=energy)
         low_v = load.min_voltage_v
-        if brief.wishes.system_v == 24 and load.bus == "house" and low_v is not None and low_v < LEAST_CUTOUT_24_V:
+        if low_v is not None and is_of_12_v(brief, load):
             book.note("warning", "cutout_of_12_v", load.key, name=load.name, voltage_v=low_v)
 
 

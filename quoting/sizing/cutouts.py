@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from catalog.kinds.capabilities import Curve
 from quoting.sizing.appraisal import Circuit, LoadResult
 from quoting.sizing.battery_volts import bank_curve, bank_ohm, charge_at_v
-from quoting.sizing.brief import Load
+from quoting.sizing.brief import Brief, Load
 from quoting.sizing.converters import is_behind
 from quoting.sizing.errors import require
 from quoting.sizing.outlook import CutOut
@@ -22,6 +22,15 @@ from quoting.sizing.system import Book, System
 
 WORTH_TELLING_RATIO = 0.01
 """Charge by which a cut-out must stand over what was planned before somebody is told. Common practice."""
+
+LEAST_CUTOUT_24_V = 18.0
+"""An appliance for 24 V stops at 20 V or more; one said to work below this is for 12 V, or its value is. [V] C"""
+
+
+def is_of_12_v(brief: Brief, load: Load) -> bool:
+    """Say whether the lowest voltage stated for a load on a 24 V bus can only be that of an appliance for 12 V."""
+    low_v = load.min_voltage_v
+    return brief.wishes.system_v == 24 and load.bus == "house" and low_v is not None and low_v < LEAST_CUTOUT_24_V
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +172,7 @@ class _Ways:
             converter = self.system.converter
             return self._last(before, converter[1].input_min_v, before.current_a) if converter and before else None
         house = load.bus == "house" or (load.bus == "house12" and self.system.brief.wishes.system_v == 12)
-        if load.min_voltage_v is None or not house:
+        if load.min_voltage_v is None or not house or is_of_12_v(self.system.brief, load):
             return None
         carried_a = own.current_a if load.at_once else self.running.get(load.key, own.current_a)
         return self._last(own, load.min_voltage_v, carried_a)

@@ -78,7 +78,9 @@ METHOD = {
     "peukert": _("Peukert's law, capacity at the maker's hours."),
     "refrigeration": _("Heat gain ÷ coefficient of performance."),
     "tax_on_lines": _("Tax on each line, rounded by the workshop's rule."),
-    "cycle_life": _("Maker's cycles at the day's depth, every day alike; lead-acid halved by heat."),
+    "cycle_life": _(
+        "Maker's cycles at the day's depth, every day alike; lead-acid halved by heat. Age by years is not in it."
+    ),
     "damage": _("Charge left at the cut-off ÷ sleeping draw and self-discharge."),
     "crank_recharge": _("Charge of one crank ÷ current left for the starter battery at speed."),
     "ventilation": _("Air flow for lead-acid under charge."),

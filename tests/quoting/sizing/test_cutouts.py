@@ -143,6 +143,16 @@ def test_behind_a_converter_its_lowest_input_counts():
     assert found["radio"].drop_v >= before.drop_v
 
 
+def test_a_12_v_value_on_a_24_v_bus_is_left_to_its_own_finding():
+    raw = systems_case.truck()
+    raw["loads"][0]["min_voltage_v"] = 10.5
+
+    appraisal, _, found = found_for(read(raw))
+
+    assert "pump" not in found
+    assert "cutout_of_12_v" in {f.code for f in appraisal.findings}
+
+
 def test_without_a_stated_resistance_nothing_is_said():
     raw = systems_case.truck()
     for part in raw["catalogue"]:
