@@ -111,19 +111,27 @@ def parked(frozen: Frozen) -> tuple[Named, ...]:
                 _("Away set"), (_("%s: turn them off together with the Away switch when you park up.") % _names(away),)
             )
         )
-    days = frozen.appraisal.figures.get("starter.days_parked")
+    days = parked_days(frozen)
     if days:
         out.append(
             Named(
                 _("Starter battery"),
                 (
                     _("It stands apart. Parked without driving it may not crank after %s; have it charged before.")
-                    % quantity(days.value, _("days"), 0),
+                    % quantity(days, _("days"), 0),
                 ),
             )
         )
     out.append(Named(_("Stored"), (_stored(frozen),)))
     return tuple(out)
+
+
+def parked_days(frozen: Frozen) -> float | None:
+    """How long the starter battery lasts parked: as full as its alternator keeps it, where the trip says that."""
+    outlook, figure = frozen.appraisal.outlook, frozen.appraisal.figures.get("starter.days_parked")
+    if outlook and outlook.starter and outlook.starter.days_parked is not None:
+        return outlook.starter.days_parked
+    return figure.value if figure else None
 
 
 def _stored(frozen: Frozen) -> str:

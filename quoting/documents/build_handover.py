@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from catalog import kinds
-from quoting.documents import advice, as_found, cautions
+from quoting.documents import advice, as_found, cautions, weathers
 from quoting.documents.build_quote import lasting_name, worn_ratio
 from quoting.documents.common import Frozen, setting_rows
 from quoting.documents.content import (
@@ -81,13 +81,15 @@ def handover_content(frozen: Frozen) -> HandoverContent:
         care=advice.care(frozen),
         spares=_spares(frozen),
         settings=_settings(frozen),
-        notices=frozen.notices(),
+        notices=frozen.notices(without=weathers.TOLD),
         papers=advice.papers(frozen),
         emergency=advice.emergency(frozen),
         emergency_words=advice.emergency_words(frozen),
         cautions=(*cautions.living(frozen), cautions.answering()),
         found=as_found.parts(frozen),
         defects=as_found.defects(frozen),
+        living=weathers.living(frozen),
+        off_and_on=weathers.off_and_on(frozen),
     )
 
 

@@ -109,6 +109,27 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
+class SpreadStop:
+    """A stop on the axis of the charge: its name, and how many points are its own."""
+
+    name: str
+    points: int
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadChart:
+    """The charge over the trip with its spread over the weathers, and what that shows."""
+
+    words: str
+    stops: tuple[SpreadStop, ...]
+    low: tuple[float, ...]
+    median: tuple[float, ...]
+    high: tuple[float, ...]
+    step_h: float
+    levels: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class QuoteContent:
     """A quote: what was assumed, what it will and will not run, what it costs, what is agreed."""
 
@@ -132,6 +153,9 @@ class QuoteContent:
     defects: tuple[Notice, ...] = ()
     is_fault: bool = False
     """Mended, not designed: no use, no figures of a design. """
+    expected: tuple[str, ...] = ()
+    spread: SpreadChart | None = None
+    """What many weathers make of the trip; snapshots from before have neither. """
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,6 +344,9 @@ class HandoverContent:
     cautions: tuple[str, ...] = field(default=())
     found: tuple[Named, ...] = ()
     defects: tuple[Notice, ...] = ()
+    living: tuple[Named, ...] = ()
+    off_and_on: tuple[Named, ...] = ()
+    """What many weathers make of it, and when what was let go comes back; snapshots from before have neither. """
 
 
 @dataclass(frozen=True, slots=True)

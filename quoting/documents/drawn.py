@@ -49,6 +49,24 @@ class Drawn(Flowable):  # type: ignore[misc]
         renderPDF.draw(self.sheet.drawing, self.canv, 0, 0)
 
 
+class Beside(Flowable):  # type: ignore[misc]
+    """A drawing set in from the left edge, under hung words."""
+
+    def __init__(self, drawn: Drawn, indent: float) -> None:
+        super().__init__()
+        self.drawn, self.indent = drawn, indent
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        width, height = self.drawn.wrap(available_width - self.indent, available_height)
+        return self.indent + width, height
+
+    def split(self, available_width: float, available_height: float) -> list[Flowable]:
+        return []
+
+    def draw(self) -> None:
+        self.drawn.drawOn(self.canv, self.indent, 0)
+
+
 def complete(sheets: Iterable[DrawnSheet]) -> list[Drawn]:
     """Make flowables of drawings, or raise :class:`DrawingIncomplete` with every text that found no place."""
     sheets = list(sheets)

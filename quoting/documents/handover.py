@@ -58,6 +58,10 @@ def _story(content: HandoverContent, bars: list[Drawn], shedding: list[Drawn], s
     for drawn in shedding:
         words = Stacked(sheet.words(content.shedding_words), drawn, 2 * mm)
         story.append(sheet.titled(_("What goes off first"), words))
+    if content.off_and_on:
+        story.append(Block(sheet.ruled(content.off_and_on), 3 * mm))
+    if content.living:
+        story.append(sheet.titled(_("Weather and road"), sheet.ruled(content.living)))
     story.append(sheet.titled(_("When parked up"), sheet.ruled(content.parked)))
     story.append(sheet.titled(_("When something is wrong"), sheet.ruled(content.trouble)))
     story.append(sheet.titled(_("Care"), sheet.ruled((*content.care, *content.papers))))
@@ -100,8 +104,8 @@ def fitted_rows(fitted: tuple[FittedRow, ...], sheet: Sheet) -> Grid:
     """What is fitted, with part and serial numbers."""
     head = Row(
         (
-            sheet.over(1, 6, sheet.note(_("What"))),
-            sheet.over(7, 2, sheet.note(_("Part number"))),
+            sheet.over(1, 5, sheet.note(_("What"))),
+            sheet.over(6, 3, sheet.note(_("Part number"))),
             sheet.over(9, 4, sheet.note(_("Serial number"))),
         ),
         below=HEAD,
@@ -109,8 +113,8 @@ def fitted_rows(fitted: tuple[FittedRow, ...], sheet: Sheet) -> Grid:
     rows = [
         Row(
             (
-                sheet.over(1, 6, sheet.words(row.name)),
-                sheet.over(7, 2, sheet.words(row.part_number)),
+                sheet.over(1, 5, sheet.words(row.name)),
+                sheet.over(6, 3, sheet.words(row.part_number)),
                 sheet.over(9, 4, sheet.words(row.serial or "–")),
             ),
             pad=1 * mm,

@@ -10,10 +10,12 @@ from reportlab.platypus.flowables import KeepTogether
 
 from quoting.documents import fonts
 from quoting.documents.content import PriceGroup, QuoteContent
+from quoting.documents.drawn import Beside, Drawn, complete
 from quoting.documents.grid import GROUP, HAIR, HEAD, Block, Grid, Row
 from quoting.documents.layout import PORTRAIT, WORKING, Built, Sheet, build, style
 from quoting.documents.text import ACCENT, INK, SECOND, markup
 from quoting.sizing.appraisal import Appraisal
+from quoting.words import drawing_words
 
 KEPT_LINES = 8
 """A group with more lines may part between pages. """
@@ -21,10 +23,26 @@ KEPT_LINES = 8
 
 def quote_pdf(content: QuoteContent, appraisal: Appraisal | None = None) -> Built:
     """Print a quote."""
-    return build(content.frame, lambda sheet: _story(content, sheet), Sheet(PORTRAIT, WORKING))
+    sheet = Sheet(PORTRAIT, WORKING)
+    drawn = _drawn(content, (sheet.page.width - sheet.hang) / mm)
+    return build(content.frame, lambda sheet: _story(content, drawn, sheet), sheet)
 
 
-def _story(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
+def _drawn(content: QuoteContent, width_mm: float) -> list[Drawn]:
+    from quoting.drawings import spread
+
+    chart = content.spread
+    if chart is None:
+        return []
+    fonts.register()
+    curves = spread.Spread(chart.low, chart.median, chart.high, chart.step_h)
+    stretches = [spread.Stretch(each.name, each.points) for each in chart.stops]
+    return complete(
+        [spread.charge_spread(curves, stretches, levels=chart.levels, width_mm=width_mm, words=drawing_words)]
+    )
+
+
+def _story(content: QuoteContent, drawn: list[Drawn], sheet: Sheet) -> list[Flowable]:
     story = sheet.opening(content.frame)
     if content.found:
         story += sheet.hung(_("What we found"), [sheet.words(_in_words(content), indent=sheet.hang)])
@@ -35,6 +53,7 @@ def _story(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
         story.append(Block(_uses(content, sheet), 3 * mm))
     story += sheet.bullets(_("What it will run"), content.runs)
     story += sheet.bullets(_("What it will not"), content.runs_not)
+    story += _expected(content, drawn, sheet)
     story += sheet.notices(_("Findings"), content.notices)
     if content.note:
         story += sheet.hung(
@@ -45,6 +64,17 @@ def _story(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
     story.append(_sums(content, sheet))
     story += sheet.named(content.conditions, 4 * mm)
     story += _acceptance(content, sheet)
+    return story
+
+
+def _expected(content: QuoteContent, drawn: list[Drawn], sheet: Sheet) -> list[Flowable]:
+    """What many weathers make of the trip, with its curve below."""
+    if not content.expected:
+        return []
+    story = sheet.bullets(_("What to expect"), content.expected)
+    if content.spread is not None and drawn:
+        caption = sheet.note(content.spread.words, indent=sheet.hang)
+        story.append(KeepTogether([Block(Beside(drawn[0], sheet.hang), 2.5 * mm), Block(caption, 0.5 * mm)]))
     return story
 
 

@@ -18,7 +18,7 @@ from quoting.documents.mended import owner_pdf
 from quoting.documents.quote import quote_pdf
 from quoting.documents.test_sheet import test_sheet_pdf
 
-EDITION = 4
+EDITION = 5
 """Bumped whenever this code may make other bytes of the same snapshot."""
 
 

@@ -13,12 +13,13 @@ from io import BytesIO
 from typing import Any
 
 from quoting import words
-from quoting.documents import speech
+from quoting.documents import speech, weathers
 from quoting.documents.build_handover import handover_content
 from quoting.documents.build_quote import count_words, own_draw_wh, payload_after_kg, worn_ratio
 from quoting.documents.common import Frozen
 from quoting.documents.folding import offer_lines
 from quoting.documents.speech import figure
+from quoting.drawings.spread import day_step
 
 TOKEN = re.compile(r"\d{1,3}(?:[ \u202f\u00a0]\d{3}(?!\d))+(?:\.\d+)?|\d+(?:,\d{3}(?!\d))*(?:[.,]\d+)?")
 """A number as printed: thousands by a space or the locale's mark, one decimal mark."""
@@ -29,6 +30,11 @@ FIXED = {
     "mains zone on the diagram": ("230",),
 }
 """Numbers in the fixed words of the papers, with what they are."""
+
+CURVES = frozenset(
+    {"charge_median", "charge_low", "charge_high", "charge_typical", "load_w", "engine_w", "mains_w", "sun_w"}
+)
+"""Drawn and never printed; so many numbers would allow any."""
 
 
 def numbers_on(pdf: bytes) -> list[tuple[int, str]]:
@@ -74,6 +80,7 @@ def derived(frozen: Frozen) -> dict[str, set[str]]:
         "cable and terminals added up": _folded(frozen),
         "own draw of the components": {figure(own_draw_wh(frozen), 0)},
         "payload left with the system in": _payload(frozen),
+        "what weathers make of the trip": _weathers(frozen),
         "worn capacity": {figure(100 * worn_ratio(frozen))},
         "numbers and counts of readings": _counts(frozen),
         "scales of the bars": _scales(frozen),
@@ -84,6 +91,8 @@ def derived(frozen: Frozen) -> dict[str, set[str]]:
 def _leaves(name: str, value: Any) -> Iterator[tuple[str, Any]]:
     if isinstance(value, dict):
         for key, each in value.items():
+            if key in CURVES:
+                continue
             yield "", str(key)
             yield from _leaves(str(key), each)
     elif isinstance(value, list | tuple):
@@ -167,6 +176,19 @@ def _payload(frozen: Frozen) -> set[str]:
         return set()
     after = payload_after_kg(frozen)
     return set() if after is None else _tokens(figure(abs(after), 1))
+
+
+def _weathers(frozen: Frozen) -> set[str]:
+    """Share of the weathers in the band, charges as shares of the battery, and the days below the curve."""
+    outlook, figures = frozen.appraisal.outlook, frozen.appraisal.figures
+    if outlook is None:
+        return set()
+    days = round(len(outlook.charge_median) * outlook.step_h / 24)
+    found = {figure(100 * weathers.band_ratio(outlook))} | {str(day) for day in range(0, days + 1, day_step(days))}
+    charges = [span.grey_day_ah for span in outlook.stops]
+    charges += [figures[key].value for key in ("engine.hour_gives_ah",) if key in figures]
+    shares = [weathers.of_battery_ratio(frozen, charge_ah) for charge_ah in charges]
+    return found | {figure(100 * share, 0) for share in shares if share is not None}
 
 
 def _counts(frozen: Frozen) -> set[str]:
