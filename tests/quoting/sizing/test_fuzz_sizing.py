@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import io
 import json
 import math
@@ -130,36 +131,57 @@ SCALARS = st.one_of(
 JSON = st.recursive(
     SCALARS, lambda x: st.lists(x, max_size=3) | st.dictionaries(st.text(max_size=8), x, max_size=3), max_leaves=8
 )
-SPOILS = st.sampled_from(["put", "put", "put", "scale", "scale", "drop", "again", "swap"])
+SPOILS = st.sampled_from(["within", "within", "within", "within", "scale", "scale", "put", "drop", "again", "swap"])
+
+
+def small() -> dict[str, Any]:
+    """The example with short stops, in few weathers."""
+    made = raw() | {"policy": {"weather_draws": 50}}
+    for stop in made["trip"]:
+        stop["days"] = 1.0
+    return made
+
+
+EVERY = sorted(places(raw()), key=dotted)
+NEAR = [p for p in EVERY if p[0] != "catalogue"]
+RANGED = [p for p in NEAR if p in set(NUMBERS)]
+
+
+def _within(path: tuple[Any, ...]) -> st.SearchStrategy[float]:
+    """A number's own range, its ends above all."""
+    limits = limits_of(briefs.Brief, _tagged(path, whole()))
+    if limits.choices:
+        return st.sampled_from(limits.choices)
+    low, high, is_whole = limits.minimum, limits.maximum, isinstance(at(whole(), path), int)
+    ends = st.sampled_from([low, high])
+    return ends.map(int) | st.integers(int(low), int(high)) if is_whole else ends | st.floats(low, high)
 
 
 @st.composite
 def spoilt(draw: st.DrawFn) -> dict[str, Any]:
     """The example with one to four things done to it: put, scaled, dropped, given again, exchanged for another."""
-    found = raw() | {"policy": {"weather_draws": 50}}
-    for stop in found["trip"]:
-        stop["days"] = 2.0
-    every = sorted(places(found), key=dotted)
-    near = [p for p in every if p[0] != "catalogue"]
+    found = small()
     for _ in range(draw(st.integers(1, 4))):
-        path = draw(st.sampled_from(near if draw(st.integers(0, 4)) else every))
+        path = draw(st.sampled_from(RANGED if draw(st.booleans()) else NEAR if draw(st.integers(0, 4)) else EVERY))
         try:
             inner = at(found, path[:-1])
             old = inner[path[-1]]
-            _spoil(draw, found, inner, path, old)
+            _spoil(draw, inner, path, old)
         except (KeyError, IndexError, TypeError):
             continue
     return found
 
 
-def _spoil(draw: st.DrawFn, found: dict[str, Any], inner: Any, path: tuple[Any, ...], old: Any) -> None:
+def _spoil(draw: st.DrawFn, inner: Any, path: tuple[Any, ...], old: Any) -> None:
     how = draw(SPOILS)
     if how == "drop":
         del inner[path[-1]]
     elif how == "again" and isinstance(inner, list):
         inner.append(old)
     elif how == "swap":
-        inner[path[-1]] = at(found, draw(st.sampled_from(sorted(places(found), key=dotted))))
+        inner[path[-1]] = copy.deepcopy(at(raw(), draw(st.sampled_from(EVERY))))
+    elif how == "within" and path in RANGED:
+        inner[path[-1]] = draw(_within(path))
     elif how == "scale" and isinstance(old, float):
         inner[path[-1]] = old * draw(st.sampled_from([0.0, 1e-12, 1e-3, 0.5, 2.0, 10.0, 1e3]))
     else:
@@ -177,7 +199,7 @@ def refused_in_one_line(error: SizingError) -> None:
 
 
 @given(spoilt())
-@settings(SLOW, max_examples=40)
+@settings(SLOW, max_examples=30)
 def test_a_spoilt_brief_is_refused_or_leads_to_numbers(given_brief):
     try:
         found = appraise(briefs.read(given_brief))
@@ -187,6 +209,21 @@ def test_a_spoilt_brief_is_refused_or_leads_to_numbers(given_brief):
 
     holds_numbers_only(found)
     assert Appraisal.model_validate_json(found.model_dump_json()) == found
+
+
+@given(st.data())
+@settings(SLOW, max_examples=25)
+def test_a_brief_at_the_ends_of_its_ranges_is_refused_or_leads_to_numbers(data):
+    given_brief = small() | {"policy": whole()["policy"]}
+    for path in data.draw(st.lists(st.sampled_from(NUMBERS), min_size=1, max_size=6, unique=True)):
+        at(given_brief, path[:-1])[path[-1]] = data.draw(_within(path))
+    try:
+        found = appraise(briefs.read(given_brief))
+    except SizingError as error:
+        refused_in_one_line(error)
+        return
+
+    holds_numbers_only(found)
 
 
 def command(content: bytes, *arguments: str) -> tuple[int, str, str]:
@@ -204,7 +241,7 @@ def command(content: bytes, *arguments: str) -> tuple[int, str, str]:
     return code, out.read(), err.getvalue()
 
 
-RAW = json.dumps(raw())
+RAW = json.dumps(small())
 BYTES = st.one_of(
     st.binary(max_size=60),
     st.text(max_size=60).map(lambda x: x.encode("utf-8", "surrogatepass")),
@@ -221,7 +258,7 @@ BYTES = st.one_of(
 
 
 @given(BYTES)
-@settings(SLOW, max_examples=80)
+@settings(SLOW, max_examples=50)
 def test_arbitrary_bytes_are_refused_in_one_line(content):
     code, out, err = command(content)
 
@@ -305,10 +342,7 @@ def test_inside_its_ranges_a_method_gives_a_number_or_a_refusal(data):
 
 @pytest.fixture(scope="module")
 def worked_out():
-    made = raw() | {"policy": {"weather_draws": 50}}
-    for stop in made["trip"]:
-        stop["days"] = 1.0
-    read = briefs.read(made)
+    read = briefs.read(small())
     return read, appraise(read)
 
 
