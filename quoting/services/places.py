@@ -16,7 +16,7 @@ from catalog import services
 from catalog.models import MadeFrom, Site
 from catalog.quantities import format_number, format_quantity
 from quoting.services import policy
-from quoting.sizing import climate_files, places
+from quoting.sizing import climate_files, neighbours, places
 from quoting.sizing.brief import Site as Climate
 from quoting.sizing.climate_files import ClimateFile
 from quoting.sizing.errors import SizingError
@@ -46,7 +46,7 @@ def estimate(latitude_deg: float, longitude_deg: float, elevation_m: float) -> E
     except SizingError as error:
         if error.field == "rows":
             words = _("An estimate needs at least %(n)d places with known climate in use; there are %(have)d.")
-            raise PlaceRefused(words % {"n": places.ROWS_LEAST, "have": error.value}) from None
+            raise PlaceRefused(words % {"n": neighbours.ROWS_LEAST, "have": error.value}) from None
         raise PlaceRefused(str(error)) from None
 
 

@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from quoting.sizing import places
+from quoting.sizing import neighbours
 from quoting.sizing.brief import Site
-from quoting.sizing.places import Library
+from quoting.sizing.neighbours import Library
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,22 +46,22 @@ def left_out(rows: Sequence[Site], keep_out_km: float = 0.0, carry: Carry | None
     keep_out_km : float
         Rows nearer than this are left out too, to see what an estimate far from any row is worth. [km]
     carry : callable, optional
-        Another way to come to the monthly values; ``places.carry`` when not given.
+        Another way to come to the monthly values; ``neighbours.carry`` when not given.
     """
     import numpy as np
 
-    known = places.library(rows)
+    known = neighbours.library(rows)
     way = carry or _carry
     found = []
     for i, row in enumerate(rows):
         here = (row.latitude_deg, row.longitude_deg)
-        away = places.distance_km(*here, known.latitude_deg, known.longitude_deg)
+        away = neighbours.distance_km(*here, known.latitude_deg, known.longitude_deg)
         away[i] = -1.0
         kept = np.flatnonzero(away >= keep_out_km)
-        if len(kept) < places.ROWS_LEAST:
+        if len(kept) < neighbours.ROWS_LEAST:
             continue
         clear, low, high = way(_part(known, kept), *here, row.elevation_m)
-        above = np.array(places.above_kwh_m2_day(row.latitude_deg))
+        above = np.array(neighbours.above_kwh_m2_day(row.latitude_deg))
         really, out = np.array(row.ghi_kwh_m2_day), clear * above - np.array(row.ghi_kwh_m2_day)
         found.append(
             LeftOut(
@@ -93,7 +93,7 @@ def _flat(values: Any) -> Any:
 
 
 def _carry(known: Library, latitude_deg: float, longitude_deg: float, elevation_m: float) -> Any:
-    return places.carry(known, latitude_deg, longitude_deg, elevation_m)[:3]
+    return neighbours.carry(known, latitude_deg, longitude_deg, elevation_m)[:3]
 
 
 def _part(known: Library, kept: Any) -> Library:

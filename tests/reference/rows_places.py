@@ -8,7 +8,7 @@ must lie within twice what the estimate says of its own likely error. Two places
 
 from functools import cache
 
-from quoting.sizing import climate_files, places
+from quoting.sizing import climate_files, neighbours, places
 from tests.quoting.sizing import weather_files
 from tests.reference.table import Check
 
@@ -183,7 +183,7 @@ def _band(latitude_deg: float, longitude_deg: float) -> float:
     """The likely error of a year that the estimate will state; twice that is allowed."""
     rows = weather_files.shipped_sites()
     near = min(
-        float(places.distance_km(latitude_deg, longitude_deg, row.latitude_deg, row.longitude_deg)) for row in rows
+        float(neighbours.distance_km(latitude_deg, longitude_deg, row.latitude_deg, row.longitude_deg)) for row in rows
     )
     return 2 * places.band_of(near).year_ratio
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quoting.sizing import places, sun
+from quoting.sizing import neighbours, places, sun
 from quoting.sizing.errors import SizingError
 from quoting.sizing.places_errors import left_out, rms
 from tests.quoting.sizing.weather_files import shipped_sites
@@ -37,7 +37,7 @@ def _site(**changes):
     ],
 )
 def test_distances_by_hand(a, b, km):
-    assert float(places.distance_km(*a, *b)) == pytest.approx(km, abs=1e-6)
+    assert float(neighbours.distance_km(*a, *b)) == pytest.approx(km, abs=1e-6)
 
 
 @given(LATITUDES, LONGITUDES, LATITUDES, LONGITUDES)
@@ -51,7 +51,7 @@ def test_distance_is_that_of_the_chord(lat, lon, to_lat, to_lon):
     one, other = unit(lat, lon), unit(to_lat, to_lon)
     angle = math.atan2(float(np.linalg.norm(np.cross(one, other))), float(one @ other))
 
-    assert float(places.distance_km(lat, lon, to_lat, to_lon)) == pytest.approx(6371 * angle, abs=1e-3)
+    assert float(neighbours.distance_km(lat, lon, to_lat, to_lon)) == pytest.approx(6371 * angle, abs=1e-3)
 
 
 # --- Weights -----------------------------------------------------------------------------------------
@@ -60,9 +60,9 @@ def test_distance_is_that_of_the_chord(lat, lon, to_lat, to_lon):
 @settings(max_examples=15, deadline=None)
 @given(LATITUDES, LONGITUDES, st.floats(-450, 6000))
 def test_weights_reproduce_the_drift(lat, lon, elevation):
-    known = places.library(ROWS)
+    known = neighbours.library(ROWS)
 
-    weight = places.weights(known, lat, lon, elevation)
+    weight = neighbours.weights(known, lat, lon, elevation)
 
     part = np.abs(known.latitude_deg) / 90
     assert weight.sum() == pytest.approx(1, abs=1e-6)
@@ -89,7 +89,7 @@ def test_a_lapse_rate_in_the_rows_is_found_again():
 def test_one_clearness_everywhere_is_that_clearness_anywhere():
     rows = []
     for row in ROWS:
-        above = places.above_kwh_m2_day(row.latitude_deg)
+        above = neighbours.above_kwh_m2_day(row.latitude_deg)
         rows.append(row.model_copy(update={"ghi_kwh_m2_day": tuple(0.5 * x for x in above)}))
 
     found = places.estimate(12.0, -61.0, 5.0, rows)
@@ -209,12 +209,12 @@ def _nearest_row(known, lat, lon, elevation):
 
 def _by_distance(known, lat, lon, elevation, rows=8, lapse_k_per_km=5.0):
     """Inverse square of the distance, temperatures brought to the place's height."""
-    away = places.distance_km(lat, lon, known.latitude_deg, known.longitude_deg)
+    away = neighbours.distance_km(lat, lon, known.latitude_deg, known.longitude_deg)
     near = np.argsort(away)[:rows]
     weight = 1 / (away[near] + 50) ** 2
     weight /= weight.sum()
     clear, low, high = (
-        weight @ places.as_seasons(x, known, lat)[near] for x in (known.clearness_ratio, known.tmin_c, known.tmax_c)
+        weight @ neighbours.as_seasons(x, known, lat)[near] for x in (known.clearness_ratio, known.tmin_c, known.tmax_c)
     )
     up = float(weight @ (known.elevation_m[near] - elevation)) / 1000 * lapse_k_per_km
     return clear, low + up, high + up
@@ -228,7 +228,7 @@ def _drift_alone(known, lat, lon, elevation):
     )
     here = np.array([1, abs(lat) / 90, lat**2 / 8100, elevation / 1000])
     return tuple(
-        here @ np.linalg.lstsq(base, places.as_seasons(x, known, lat), rcond=None)[0]
+        here @ np.linalg.lstsq(base, neighbours.as_seasons(x, known, lat), rcond=None)[0]
         for x in (known.clearness_ratio, known.tmin_c, known.tmax_c)
     )
 
