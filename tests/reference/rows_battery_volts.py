@@ -10,11 +10,21 @@ CRANKING = "trade's table of cranking power: 65 % left at 0 °C, 40 % at -18 °C
 COMPENSATION = "lead-acid, -3 to -5 mV a cell and kelvin: 30 mV a cell for 10 K at float"
 SLOW = "PyBaMM 26.10, Prada2013, C/200 discharge, 4 cells"
 
+LOADED = "PyBaMM 26.10, Prada2013 of 2.3 Ah, half full, 4 cells; resistance from its first and last rate"
+LOADED_LEAD = "PyBaMM 26.10, lead_acid.Full, Sulzer2019 of 17 Ah, half way; resistance from its first and last rate"
+LITHIUM_OHM, LEAD_OHM = (13.05 - 12.66) / (2.3 - 0.115), (12.15 - 11.74) / (17 - 0.85)
+"""Slope of the library's own voltage over current. [Ω]"""
+
 WELLS = wells_through(((20.0, 100.0), (10.0, 93.2), (1.0, 58.12)))
 
 
 def _rests(left):
     return lambda: volts.open_circuit_v("lifepo4", left, 12)
+
+
+def _under(chemistry, amps):
+    ohm = LITHIUM_OHM if chemistry == "lifepo4" else LEAD_OHM
+    return lambda: volts.terminal_v(chemistry, 0.5, 12, amps, ohm)
 
 
 CHECKS = [
@@ -77,6 +87,24 @@ CHECKS = [
     ),
     Check("voltage", "LFP, 10% left [V]", 11.91, SLOW, "L", _rests(0.1), 0.006),
     Check("voltage", "LFP, 5% left [V]", 11.14, SLOW, "L", _rests(0.05), 0.006),
+    *(
+        Check(
+            "voltage under load", f"LFP, 2.3 Ah at {amps:g} A [V]", value, LOADED, "L", _under("lifepo4", amps), 0.003
+        )
+        for amps, value in ((0.23, 13.03), (0.46, 12.99), (1.15, 12.88), (2.3, 12.66))
+    ),
+    *(
+        Check(
+            "voltage under load",
+            f"flooded, 17 Ah at {amps:g} A [V]",
+            value,
+            LOADED_LEAD,
+            "L",
+            _under("flooded", amps),
+            0.008,
+        )
+        for amps, value in ((0.85, 12.15), (1.7, 12.12), (3.4, 12.06), (8.5, 11.91), (17.0, 11.74))
+    ),
     Check(
         "cut-out",
         "AGM, 11 V, 0.4 V on the way, 100 A through 8 mohm: rests at 12.2 V",
