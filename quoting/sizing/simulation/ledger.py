@@ -54,6 +54,8 @@ class Ledger:
         into = {n: self.arrays[n][rows] if n in asked else self._scratch[n][:count] for n in POWERS}
         if "charge_ratio" in asked:
             np.multiply(block.empty, self._per_full, into["charge_ratio"])
+            if self._fixed.wells is not None:  # two wells add up to nothing but for rounding
+                np.maximum(into["charge_ratio"], 0.0, out=into["charge_ratio"])
         if asked & {"charge_w", "loss_w", "discharge_w", "taken_w"}:
             self._battery(flow, into)
         if "shed_w" in asked:
