@@ -42,7 +42,7 @@ def simulate(
         Which arrays of the outcome's powers and charge to write down, all when not given. The others come back with no
         rows: a year of hours of a thousand members is 70 MB each.
     record_volts : bool
-        Whether to work out the voltage when nothing in the plant acts on it.
+        Whether to write the voltage down; where something in the plant acts on it, it is worked out anyway.
 
     Returns
     -------
