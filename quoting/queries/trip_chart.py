@@ -213,9 +213,9 @@ def _y(ratio: float) -> int:
 
 
 def _known(window: _Window, points: Points) -> list[tuple[int, int]]:
-    """Ends of steps as points; the step before the window's first, where there is one, is its start."""
-    start = [(0, _y(points[window.first - 1]))] if window.first else []
-    return start + [(k, _y(value)) for k, value in enumerate(window.cut(points), start=1)]
+    """Ends of steps as points, from the end of the step before; a trip begins full."""
+    start = points[window.first - 1] if window.first else 1.0
+    return [(k, _y(value)) for k, value in enumerate((start, *window.cut(points)))]
 
 
 def _line(window: _Window, points: Points) -> str:
@@ -231,14 +231,14 @@ def _band(window: _Window) -> str:
 def _before(window: _Window, before: TripOutlook) -> str:
     """The median as it was, each stop laid over the same stop, as far as both go."""
     was = {span.index: span for span in before.stops}
-    parts = []
+    parts, wide = [], before.step_h / window.outlook.step_h  # a long trip is drawn in longer steps
     for span, at in window.spans():
         old = was.get(span.index)
         if old is None:
             continue
-        reach = min(old.points, span.points)
-        values = before.charge_median[old.first_point : old.first_point + reach]
-        parts.append("M" + " ".join(f"{at + k} {_y(v)}" for k, v in enumerate(values, start=1)))
+        reach = min(old.points, int(span.points / wide))
+        known = _known(_Window(before, old.first_point, reach), before.charge_median)
+        parts.append("M" + " ".join(f"{at + k * wide:g} {y}" for k, y in known))
     return "".join(parts)
 
 

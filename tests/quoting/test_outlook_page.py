@@ -69,9 +69,9 @@ def test_lines_are_the_charge_in_thousandths_from_full(outlook, brief):
     chart = trip_chart(outlook, brief, "trip")
 
     assert points(chart.median) == [
-        (k, round(1000 * (1 - charge))) for k, charge in enumerate(outlook.charge_median, start=1)
+        (k, round(1000 * (1 - charge))) for k, charge in enumerate((1.0, *outlook.charge_median))
     ]
-    assert len(points(chart.band)) == 2 * len(outlook.charge_low)
+    assert len(points(chart.band)) == 2 * (1 + len(outlook.charge_low))
     assert chart.steps == str(len(outlook.charge_median))
 
 
@@ -137,10 +137,27 @@ def test_trip_as_designed_lies_stop_by_stop_behind_the_trial(brief):
     chart = trip_chart(after, longer, "tried", before=before)
 
     first, second = (points(part) for part in chart.before.split("M")[1:])
-    assert [x for x, _ in first] == list(range(1, before.stops[0].points + 1))
-    assert second[0][0] == after.stops[1].first_point + 1
-    assert len(second) == before.stops[1].points
+    assert [x for x, _ in first] == list(range(before.stops[0].points + 1))
+    assert second[0][0] == after.stops[1].first_point
+    assert len(second) == before.stops[1].points + 1
     assert chart.typical == ""
+
+
+def test_trip_as_designed_keeps_its_hours_behind_longer_steps(outlook, brief):
+    """Four hours a step in the trial: hour 96, where the second stop began, lies at step 24."""
+    names = ("charge_median", "charge_low", "charge_high", "charge_typical", "load_w", "engine_w", "mains_w", "sun_w")
+    stops = tuple(
+        span.model_copy(update={"first_point": span.first_point // 4, "points": span.points // 4})
+        for span in outlook.stops
+    )
+    coarse = {name: getattr(outlook, name)[3::4] for name in names}
+    after = outlook.model_copy(update={**coarse, "stops": stops, "step_h": 4.0})
+
+    chart = trip_chart(after, brief, "tried", before=outlook)
+
+    first, second = (points(part) for part in chart.before.split("M")[1:])
+    assert (first[-1][0], second[0][0], second[-1][0]) == (24, 24, 33)
+    assert first[1][0] == 0.25
 
 
 def test_long_stop_says_how_much_of_it_is_drawn(brief):
