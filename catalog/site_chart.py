@@ -12,7 +12,7 @@ from catalog.quantities import format_number, format_quantity
 
 BAR = 0.62
 """Width of a bar in a month's width."""
-SUN_STEPS, AIR_STEPS = (1.0, 2.0), (5.0, 10.0, 20.0)
+SUN_STEPS, AIR_STEPS = (1.0, 2.0, 5.0), (5.0, 10.0, 20.0)
 """Distances between scale lines to choose from: the first that leaves six or fewer. [kWh/m²/day], [°C]"""
 
 

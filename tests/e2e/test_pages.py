@@ -90,6 +90,7 @@ def more(keys: dict[str, object]) -> dict[str, str]:
         "found": "/find/?q=halvard",
         "long list": "/catalogue/?sort=-cost&page=2",
         "nothing found": "/vehicles/?search=nosuchvehicle",
+        "an estimate": "/catalogue/sites/estimate/?latitude_deg=-12.4&longitude_deg=130.9&elevation_m=30",
     }
 
 
