@@ -36,12 +36,29 @@ IEEE_485: Curve = (
 """Cell temperature [°C] against cell-size factor, lead-acid, base 25 °C. IEEE 485 table 1."""
 
 
+LITHIUM_LEFT: Curve = ((-20.0, 0.72), (-10.0, 0.82), (0.0, 0.90), (10.0, 0.95), (25.0, 1.0))
+"""Cell temperature [°C] against the capacity that lithium iron phosphate still gives. Common practice."""
+
+
 def temperature_factor(chemistry: str, battery_c: float) -> float:
-    """Cell-size factor for the battery's temperature: IEEE 485 table 1 for lead-acid, 1 for lithium.
+    """Capacity at 25 °C over what the battery's temperature leaves of it: IEEE 485 table 1 for lead-acid.
 
     Warmer than 25 °C gives no credit.
+
+    Parameters
+    ----------
+    chemistry : str
+        Of the battery; lithium loses less, by common practice.
+    battery_c : float
+        Of its cells. [°C]
+
+    Examples
+    --------
+    >>> temperature_factor("agm", 10), round(temperature_factor("lifepo4", 10), 3), temperature_factor("gel", 40)
+    (1.19, 1.053, 1.0)
     """
-    return max(1.0, at(IEEE_485, battery_c)) if chemistry in LEAD_ACID else 1.0
+    require("battery_c", battery_c, minimum=-90, maximum=120, unit="°C")
+    return max(1.0, at(IEEE_485, battery_c)) if chemistry in LEAD_ACID else 1 / at(LITHIUM_LEFT, battery_c)
 
 
 @dataclass(frozen=True, slots=True)

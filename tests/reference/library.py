@@ -45,13 +45,13 @@ def lead_acid(*, by: str = "current", step_h: float = 1.0, flat: bool = True) ->
     return _ready(battery, by, step_h, flat)
 
 
-def lithium(*, by: str = "power", step_h: float = 1.0) -> Any:
+def lithium(*, by: str = "power", step_h: float = 1.0, flat: bool = True) -> Any:
     """A 12.8 V, 100 Ah lithium iron phosphate battery of PySAM, full; driven by current [A] or by power [kW]."""
     battery = imported("PySAM.BatteryStateful").default("LFPGraphite")
     for name, value in LITHIUM.items():
         setattr(battery.ParamsCell, name, value)
     battery.ParamsPack.nominal_voltage, battery.ParamsPack.nominal_energy = 12.8, 1.28
-    return _ready(battery, by, step_h, True)
+    return _ready(battery, by, step_h, flat)
 
 
 def _ready(battery: Any, by: str, step_h: float, flat: bool) -> Any:

@@ -79,6 +79,17 @@ def test_cold_leaves_the_capacity_that_the_library_s_table_does(battery_c, withi
     assert 1 / battery.temperature_factor("flooded", battery_c) == pytest.approx(theirs, rel=within)
 
 
+@pytest.mark.parametrize("battery_c", [10.0, 0.0, -10.0, -20.0])
+def test_cold_leaves_lithium_what_the_library_s_table_does_and_no_more(battery_c):
+    theirs_battery = library.lithium(flat=False)
+    celsius, per_cent = zip(*sorted(theirs_battery.ParamsPack.cap_vs_temp), strict=True)
+    theirs = np.interp(battery_c, celsius, per_cent) / np.interp(25.0, celsius, per_cent)
+
+    ours = 1 / battery.temperature_factor("lifepo4", battery_c)
+    assert ours == pytest.approx(theirs, rel=0.04)
+    assert ours <= theirs + 0.002
+
+
 @pytest.mark.parametrize("tail_h", [0.05, 0.5, 1.5])
 @pytest.mark.parametrize("rate", [0.05, 0.1, 0.25, 0.5])
 def test_charging_time_is_that_of_the_integrated_battery(tail_h, rate):
