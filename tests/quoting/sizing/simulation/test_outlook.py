@@ -2,6 +2,7 @@
 
 import json
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from quoting.sizing import offers
 from quoting.sizing.appraisal import Appraisal
 from quoting.sizing.appraise import appraise
-from quoting.sizing.brief import Brief
+from quoting.sizing.brief import Brief, read
 from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.parts import Catalogue
@@ -20,7 +21,9 @@ from quoting.sizing.simulation.trip import SEED, look_ahead
 from quoting.sizing.system import Book, System, assemble
 from quoting.sizing.wired import as_wired
 from tests.quoting.sizing.library_case import brief
-from tests.quoting.sizing.wagon import wagon
+from tests.quoting.sizing.systems_case import caravan, truck
+from tests.quoting.sizing.test_appraise import MULTI
+from tests.quoting.sizing.wagon import raw, wagon
 from tests.quoting.sizing.worded import assert_sums_follow, assert_worded
 
 NO_CHARGING = {
@@ -239,8 +242,6 @@ def test_shed_groups_are_those_of_the_audit(example):
 
 
 def test_without_a_battery_there_is_no_outlook():
-    from tests.quoting.sizing.wagon import raw
-
     found = appraise(wagon(catalogue=[p for p in raw()["catalogue"] if p["kind"] != "battery"]))
 
     assert found.outlook is None
@@ -283,17 +284,32 @@ def test_a_cold_month_has_less_battery(lead):
     assert_sums_follow(found)
 
 
-def test_in_mean_weather_it_is_the_balance_of_the_stops(example):
+MEAN_WEATHER = {
+    "wagon": lambda: wagon(),
+    "tilted": lambda: wagon(**{"wishes.panel_tilt_deg": 25.0}),
+    "one output for all": lambda: wagon(catalogue=[*raw()["catalogue"], MULTI], **{"trip.0.mains_h_per_day": 24.0}),
+    "cold nights": lambda: wagon(**{"trip.0.site.tmin_c": [-12.0] * 12, "trip.0.site.tmax_c": [4.0] * 12}),
+    "runs down": lambda: wagon(**{"wishes.solar_charging": False, "trip.0.driving_h_per_day": 0.5}),
+    "trailer left behind": lambda: read(caravan()),
+    "24 V with a converter": lambda: read(truck()),
+}
+
+
+@pytest.mark.parametrize("case", MEAN_WEATHER)
+def test_in_mean_weather_it_is_the_balance_of_the_stops(case):
     """Two ways to the same hours: plain Python for a mean day that repeats, and the simulation of every hour."""
-    system = system_of(wagon(), example)
-    wired = as_wired(system, example.circuits, example.shortfalls, Book())
+    made = MEAN_WEATHER[case]()
+    example = appraise(made)
+    wired = as_wired(system_of(made, example), example.circuits, example.shortfalls, Book())
     curve = losses_of(wired.brief, wired)
     stretches = [
         stretch_of(wired, i, stop, day_of(wired, stop, i, curve), np.ones((math.ceil(stop.days), 1)))
         for i, stop in enumerate(wired.brief.trip)
     ]
-    plant = plant_of(wired)
-    assert plant is not None
+    known = plant_of(wired)
+    assert known is not None
+    # the balance knows no voltage: neither does this battery
+    plant = replace(known, open_circuit=(), resistance_ohm=None, backstop_v=0.0)
 
     charge = simulate(plant, course_of(stretches)).charge_ratio[:, 0]
 
