@@ -110,6 +110,8 @@ def show(name: str, took: float, floor: float, states: int, slow: float) -> None
 def test_two_weeks_in_500_weathers() -> None:
     steps, members = 14 * 24, 500
     print(f"\n{steps} steps x {members} weathers, every array written down")
+    # rows: nine powers and charge; an available well; a flag and a load of each group; voltage, drop of a watt, clock,
+    # two flags of protection and backstop; the monitor's error. Flags count as much as numbers.
     for name, on, states in (
         ("charge, flows, losses", {}, 9),
         ("and two wells", {"wells": True}, 10),
