@@ -101,6 +101,10 @@ def hour_shares(latitude_deg: float, month: int) -> tuple[float, ...]:
     month : int
         1 to 12.
 
+    Notes
+    -----
+    The published ratio of hour to day is integrated over each hour, not read at its middle.
+
     References
     ----------
     .. [1] M. Collares-Pereira and A. Rabl, "The average distribution of solar radiation", Solar Energy 22 (1979) 155.
@@ -109,18 +113,19 @@ def hour_shares(latitude_deg: float, month: int) -> tuple[float, ...]:
     sunset = _sunset_rad(latitude_deg, month)
     a = 0.409 + 0.5016 * math.sin(sunset - math.pi / 3)
     b = 0.6609 - 0.4767 * math.sin(sunset - math.pi / 3)
-    raw = []
-    for hour in range(24):
-        total = 0.0
-        for tenth in range(10):
-            angle = math.radians(15 * (hour + (tenth + 0.5) / 10 - 12))
-            if abs(angle) < sunset:
-                total += max(0.0, (a + b * math.cos(angle)) * (math.cos(angle) - math.cos(sunset)))
-        raw.append(total)
-    whole = sum(raw)
+
+    def until(hour: float) -> float:
+        """Integral of (a + b cos w)(cos w - cos sunset) from noon to this hour."""
+        w = min(sunset, max(-sunset, math.radians(15 * (hour - 12))))
+        return a * (math.sin(w) - w * math.cos(sunset)) + b * (
+            w / 2 + math.sin(2 * w) / 4 - math.cos(sunset) * math.sin(w)
+        )
+
+    whole = 2 * until(24.0)
     if whole <= 0:
         return (0.0,) * 24
-    return tuple(x / whole for x in raw)
+    ends = [until(float(hour)) for hour in range(25)]
+    return tuple((ends[h + 1] - ends[h]) / whole for h in range(24))
 
 
 def towards_equator_deg(latitude_deg: float) -> float:

@@ -73,8 +73,8 @@ FINDING = {
     "charging_over_limit": (
         _("All chargers at once are more than the battery takes"),
         _(
-            "Sun and engine or mains together may bring {together_a}; the bank takes {limit_a}. Set the chargers so that "
-            "together they stay under it, or take ones that share a limit. The trip is worked out with that limit."
+            "Sun and engine or mains together may bring {together_a}; the bank takes {limit_a}. Set the chargers so "
+            "that together they stay under it, or take ones that share a limit. The trip is worked out with that limit."
         ),
     ),
     "battery_too_hot": (

@@ -1,12 +1,17 @@
-"""Inverter losses, refrigeration, engine, mains, tax."""
+"""Inverter losses, refrigeration, chargers in the heat, engine, mains, tax."""
 
 from decimal import Decimal
 
+from pvlib import inverter
+from scipy.optimize import brentq
+
+from catalog.kinds.capabilities import EngineCharging, at
 from quoting import money
 from quoting.sizing import charging
 from quoting.sizing.inverter import loss_curve
 from quoting.sizing.loads import cooling_duty_ratio, refrigeration
 from quoting.sizing.methods import run
+from quoting.sizing.own_heat import loss_w, own_rise_k, warmed
 from quoting.sizing.policy import Policy
 from tests.reference.table import Check
 
@@ -15,6 +20,7 @@ TYPE_I = "Schmidt and Sauer (1996), type I: p0 0.0145, k 0.0437"
 TYPE_II = "Schmidt and Sauer (1996), type II: p0 0.0072, k 0.0345"
 CARNOT = "UA 0.9 W/K, inside 4 °C, 12 and 15 K, 0.35 of the ideal cycle"
 MARINE = "manualshelf.com, marine diesel data p. 83: hot 16/41/48 A, cold 24/50 A"
+CHARGER = EngineCharging(12, 12, 40, 0.88, 11.5)
 EXAMPLE = loss_curve(2000, 8, 1000 / 1048, 2000 / 2128)
 
 
@@ -27,7 +33,86 @@ def _type(p0, k):
     return p0, 0.5 / (0.5 + p0 + k * 0.25), 1 / (1 + p0 + k)
 
 
+TYPE_III = "Schmidt and Sauer (1996), type III: p0 0.0088, k 0.1149"
+TYPES = {
+    "I": (TYPE_I, 0.0145, 0.0437, {0.05: 0.774, 0.5: 0.952, 1.0: 0.945}),
+    "II": (TYPE_II, 0.0072, 0.0345, {0.1: 0.930, 0.2: 0.959, 0.5: 0.969, 1.0: 0.960}),
+    "III": (TYPE_III, 0.0088, 0.1149, {0.05: 0.846, 0.1: 0.910, 0.2: 0.937, 0.5: 0.930, 1.0: 0.890}),
+}
+PVWATTS_INVERTER = "pvlib 0.16.1 inverter.pvwatts, pdc0 1000 W, nominal 0.96"
+
+
+def _pvwatts_ac(dc_w):
+    return float(inverter.pvwatts(dc_w, 1000.0, 0.96))
+
+
+def _like_pvwatts():
+    """A curve as a catalogue would give it: draw with no load, efficiency at half and at full power."""
+    no_load_w = brentq(lambda dc: inverter.pvwatts(dc, 1000.0, 0.96) - 1e-6, 1.0, 50.0)
+    half_dc_w = brentq(lambda dc: _pvwatts_ac(dc) - 480.0, 300.0, 700.0)
+    return loss_curve(960.0, no_load_w, 480.0 / half_dc_w, 0.96)
+
+
 CHECKS = [
+    *(
+        Check("inverter", f"type {name} at {load:g} of full", value, source, "M", _kind(*_type(p0, k), load))
+        for name, (source, p0, k, points) in TYPES.items()
+        for load, value in points.items()
+    ),
+    *(
+        Check(
+            "inverter",
+            f"input of {dc_w:g} W",
+            dc_w,
+            PVWATTS_INVERTER,
+            "L",
+            lambda dc=dc_w: _like_pvwatts().dc_w(_pvwatts_ac(dc)),
+            0.003,
+        )
+        for dc_w in (50.0, 100.0, 200.0, 500.0, 750.0, 1000.0)
+    ),
+    Check(
+        "refrigeration",
+        "ideal cycle between −10 and 40 °C",
+        5.26,
+        "Carnot, 263.15 ÷ 50; CoolProp 8.0.0 has 77 % of it for R134a",
+        "D",
+        lambda: refrigeration(1.0, 25, 0, 1.0, 10, 15)[1],
+    ),
+    Check(
+        "refrigeration",
+        "energy at 43 °C over 25 °C",
+        599 / 235,
+        CARNOT,
+        "D",
+        lambda: cooling_duty_ratio(0.2174, 25, 4, 43, 12, 15) / cooling_duty_ratio(0.2174, 25, 4, 25, 12, 15),
+    ),
+    Check(
+        "refrigeration",
+        "freezer that holds 0.905 of the time at 32 °C, 1.262 at 43 °C",
+        56.8 / 45,
+        CARNOT,
+        "D",
+        lambda: cooling_duty_ratio(0.905, 32, -18, 43, 12, 15),
+    ),
+    # 40 A × 14.4 V × (1 ÷ 0.88 − 1) = 78.5 W; × 0.05 K/W
+    Check(
+        "heat",
+        "rise by a 40 A charger's own losses [K]",
+        3.927,
+        "conservation of energy, by hand",
+        "D",
+        lambda: own_rise_k((), 25.0, loss_w(CHARGER, 12, Policy()), 0.05),
+    ),
+    # between 40 °C (all) and 60 °C (half): y = 1 − (45 + 3.927 y − 40) ÷ 40, so y = 0.875 ÷ 1.0982
+    Check(
+        "heat",
+        "what is left of it in air of 45 °C",
+        0.7968,
+        "a maker's line and its own heat, by hand",
+        "D",
+        lambda: at(warmed(((40.0, 1.0), (60.0, 0.5)), loss_w(CHARGER, 12, Policy()), 0.05), 45.0),
+    ),
     Check("inverter", "no load [A]", 0.667, POLYNOMIAL, "D", lambda: EXAMPLE.dc_w(0) / 12),
     Check("inverter", "100 W [A]", 9.18, POLYNOMIAL, "D", lambda: EXAMPLE.dc_w(100) / 12),
     Check("inverter", "500 W [A]", 43.58, POLYNOMIAL, "D", lambda: EXAMPLE.dc_w(500) / 12),
