@@ -195,7 +195,7 @@ class Moved(Record):
     before: float | None
     after: float | None
     better: bool | None
-    """``None``: no change that counts."""
+    """``None``: no change that counts, or a flow of energy that is neither good nor bad by itself."""
 
 
 class TrialResult(Record):

@@ -18,7 +18,7 @@ from quoting.sizing.figures_trip import coldest_c, hot_strings
 from quoting.sizing.loads import Day
 from quoting.sizing.outlook import CutOut, Moved, Trial, TrialResult, TripOutlook
 from quoting.sizing.parts import Catalogue
-from quoting.sizing.simulation.of_system import Conditions
+from quoting.sizing.simulation.plant_of import Conditions
 from quoting.sizing.simulation.trip import Looked, look_ahead
 from quoting.sizing.system import Book, System, assemble
 from quoting.sizing.wired import as_wired

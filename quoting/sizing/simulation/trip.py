@@ -11,8 +11,9 @@ from quoting.sizing.driving import feed_ohm
 from quoting.sizing.loads import Day
 from quoting.sizing.outlook import CutOut, StarterOutlook, TripOutlook
 from quoting.sizing.simulation import flat, outlook_of, starter_of, year
-from quoting.sizing.simulation.of_system import AS_PLANNED, Conditions, Stretch, course_of, plant_of, stretch_of
+from quoting.sizing.simulation.of_system import Stretch, course_of, stretch_of
 from quoting.sizing.simulation.plant import Course, Outcome, Plant
+from quoting.sizing.simulation.plant_of import AS_PLANNED, Conditions, plant_of
 from quoting.sizing.system import System
 
 if TYPE_CHECKING:

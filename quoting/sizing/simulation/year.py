@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 from quoting.sizing.brief import Stop
 from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.outlook import MonthOutlook
-from quoting.sizing.simulation.of_system import Conditions, Stretch, plant_of, stretch_of
+from quoting.sizing.simulation.of_system import Stretch, stretch_of
 from quoting.sizing.simulation.outlook_of import dark_of, quantile
 from quoting.sizing.simulation.plant import Course, Plant
+from quoting.sizing.simulation.plant_of import Conditions, plant_of
 from quoting.sizing.system import System
 
 if TYPE_CHECKING:

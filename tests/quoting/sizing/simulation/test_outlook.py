@@ -14,8 +14,9 @@ from quoting.sizing.brief import Brief, read
 from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.parts import Catalogue
-from quoting.sizing.simulation.of_system import Conditions, course_of, plane_w_m2, plant_of, stretch_of
+from quoting.sizing.simulation.of_system import course_of, plane_w_m2, stretch_of
 from quoting.sizing.simulation.plant import Course
+from quoting.sizing.simulation.plant_of import Conditions, plant_of
 from quoting.sizing.simulation.run import simulate
 from quoting.sizing.simulation.trip import SEED, look_ahead
 from quoting.sizing.system import Book, System, assemble
