@@ -10,10 +10,12 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from pydantic import ValidationError as Refused
 
+from catalog.kinds.capabilities import CHEMISTRIES
+from catalog.quantities import format_quantity
 from fitouts.models import User, Workshop
 from fitouts.services.keeping import keep
 from quoting.sizing.brief import from_validation
-from quoting.sizing.policy import ChemistryPolicy, Policy
+from quoting.sizing.policy import ChemistryPolicy, Policy, conflicts
 
 
 def current() -> Policy:
@@ -40,20 +42,30 @@ def set_policy(
         policy = Policy.model_validate(whole)
     except Refused as error:
         raise ValidationError(str(from_validation(error))) from None
-    for code, chemistry in policy.chemistries.items():
-        if chemistry.daily_depth_ratio > chemistry.usable_depth_ratio:
-            raise ValidationError(
-                _("%(chemistry)s: an ordinary day (%(daily)g %%) must not go deeper than the deepest (%(most)g %%).")
-                % {
-                    "chemistry": code,
-                    "daily": chemistry.daily_depth_ratio * 100,
-                    "most": chemistry.usable_depth_ratio * 100,
-                }
-            )
+    if refusals := [_conflict(*each) for each in conflicts(policy)]:
+        raise ValidationError(refusals)
     stored = overrides(policy)
     if stored != (workshop.engineering or {}):
         keep(workshop, {"engineering": stored}, by)
     return stored
+
+
+def _conflict(name: str, value: float, over: str, limit: float) -> str:
+    """Why two values do not go together, both by their labels."""
+    code, dot, _key = name.partition(".")
+    if dot:
+        return _("%(chemistry)s: an ordinary day (%(daily)g %%) must not go deeper than the deepest (%(most)g %%).") % {
+            "chemistry": dict(CHEMISTRIES)[code],
+            "daily": value * 100,
+            "most": limit * 100,
+        }
+    return _("%(name)s must be lower than %(over)s.") % {"name": _labelled(name, value), "over": _labelled(over, limit)}
+
+
+def _labelled(name: str, value: float) -> str:
+    """A value of the policy with what it is."""
+    info: Any = Policy.model_fields[name]
+    return f"“{info.description.rstrip('.')}” ({format_quantity(value, info.json_schema_extra['unit'])})"
 
 
 def overrides(policy: Policy) -> dict[str, Any]:

@@ -27,6 +27,7 @@ from quoting.sizing.lasting import lasting
 from quoting.sizing.loads import Day
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
+from quoting.sizing.policy import check_policy
 from quoting.sizing.system import Book, System, assemble, check_wishes
 from quoting.sizing.trace import Finding
 from quoting.sizing.wired import as_wired
@@ -67,6 +68,7 @@ def appraise(brief: Brief) -> Appraisal:
         If no figure can be made from an input.
     """
     check_wishes(brief)
+    check_policy(brief.policy)
     try:
         return _appraise(brief)
     except (ValidationError, OverflowError, ZeroDivisionError) as error:

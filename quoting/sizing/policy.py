@@ -5,11 +5,13 @@ A policy travels inside the Brief, so a result can always be traced to the one i
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from pydantic import Field, field_validator
 
 from catalog.kinds.capabilities import CHEMISTRIES
+from quoting.sizing.errors import SizingError
 from quoting.sizing.trace import Record
 
 
@@ -155,3 +157,30 @@ class Policy(Record):
         if unknown:
             raise ValueError(f"unknown chemistry {sorted(unknown)[0]!r}")
         return {**DEFAULT_CHEMISTRIES, **value}
+
+
+UNDER = (
+    ("backstop_v_per_12", "backstop_restore_v_per_12"),
+    ("backstop_restore_v_per_12", "charging_v_per_12"),
+    ("low_voltage_v_per_12", "charging_v_per_12"),
+)
+"""Values of the policy that must stay under another: what went off could never come back, or nothing could work."""
+
+
+def conflicts(policy: Policy) -> Iterator[tuple[str, float, str, float]]:
+    """Values that are allowed each by itself but not together: the too great one, and the one it must stay under."""
+    for low, high in UNDER:
+        if getattr(policy, low) >= getattr(policy, high):
+            yield low, getattr(policy, low), high, getattr(policy, high)
+    for code, chemistry in policy.chemistries.items():
+        daily, usable = chemistry.daily_depth_ratio, chemistry.usable_depth_ratio
+        if daily > usable:
+            yield f"{code}.daily_depth_ratio", daily, f"{code}.usable_depth_ratio", usable
+
+
+def check_policy(policy: Policy) -> None:
+    """Refuse a policy whose values contradict one another. Raises :class:`SizingError` naming both."""
+    for name, value, over, limit in conflicts(policy):
+        field, other = (f"policy.{'chemistries.' if '.' in each else ''}{each}" for each in (name, over))
+        message = f"it is {value:g}, which contradicts {other} of {limit:g}; it must be lower"
+        raise SizingError(field, value=value, code="conflict", message=message)

@@ -130,6 +130,33 @@ def test_an_ordinary_day_must_not_go_deeper_than_the_deepest(boss):
     assert "an ordinary day (70 %) must not go deeper than the deepest (50 %)" in answer.content.decode()
 
 
+OFF, BACK = "Voltage at which shed groups go off whatever the monitor reads", "Voltage at which they come back"
+
+
+@pytest.mark.parametrize(
+    ("typed", "low", "high"),
+    [
+        ({"backstop_restore_v_per_12": "11.5"}, f"“{OFF}, per 12 V” (11.8\xa0V)", f"“{BACK}, per 12 V” (11.5\xa0V)"),
+        (
+            {"backstop_restore_v_per_12": "13.5", "charging_v_per_12": "13"},
+            f"“{BACK}, per 12 V” (13.5\xa0V)",
+            "“Highest voltage of a bus, per 12 V” (13\xa0V)",
+        ),
+        (
+            {"low_voltage_v_per_12": "13.2", "charging_v_per_12": "13.1"},
+            "“Battery voltage at which appliances must still work, per 12 V” (13.2\xa0V)",
+            "“Highest voltage of a bus, per 12 V” (13.1\xa0V)",
+        ),
+    ],
+)
+def test_values_that_contradict_one_another_are_refused_by_name(boss, typed, low, high):
+    answer = boss.post(URL, entries(boss.get(URL)) | typed)
+
+    assert answer.status_code == 422
+    assert f"{low} must be lower than {high}." in answer.content.decode()
+    assert Workshop.objects.get().engineering == {}
+
+
 def test_a_change_reaches_new_designs_and_nothing_issued(worked_out, estimator, manager, files):
     revision = issue(worked_out, estimator)
     before = Snapshot.objects.get(pk=revision.snapshot_id).body
