@@ -54,6 +54,41 @@ def test_minima_are_those_of_local_days():
     assert by_utc.noon_h == pytest.approx(local.noon_h, abs=0.01)
 
 
+def test_a_place_ahead_of_greenwich_gets_its_own_days_too():
+    """The same local hours at 150° E: by the clock of Greenwich its day begins ten hours earlier."""
+    local, whole = read(w.epw()), json.loads(w.pvgis_tmy_json())
+    table, _ = w.hours()
+    air, light = (list(table[name]) for name in ("temp_air", "ghi"))
+    whole["inputs"]["location"]["longitude"] = 150.0
+    for i, hour in enumerate(whole["outputs"]["tmy_hourly"]):
+        hour["T2m"], hour["G(h)"] = air[(i + 10) % 8760], light[(i + 10) % 8760]
+
+    found = read(json.dumps(whole).encode())
+
+    assert found.utc_offset_h == 10
+    assert found.tmin_c == pytest.approx(local.tmin_c, abs=0.05)
+    assert found.ghi_kwh_m2_day == pytest.approx(local.ghi_kwh_m2_day, abs=0.011)
+
+
+def test_several_years_are_taken_together():
+    """A second year five kelvin warmer, with two thirds of the sun: the months lie in between."""
+    first = w.pvgis_hourly_csv()
+    head, _, rest = first.partition(b"Int\r\n")
+    hours = rest.partition(b"\r\n\r\n")[0].split(b"\r\n")
+    second = []
+    for line in hours:
+        at, light, height, air, *more = line.split(b",")
+        warmer, dimmer = b"%.1f" % (float(air) + 5), b"%.2f" % (float(light) * 2 / 3)
+        second.append(b",".join([b"2001" + at[4:], dimmer, height, warmer, *more]))
+
+    one, both = read(first), read(head + b"Int\r\n" + b"\r\n".join([*hours, *second]) + b"\r\n\r\n")
+
+    assert both.source == "PVGIS, hours of 1999 to 2001, TEST-DB"
+    assert both.hours == 2 * 8760
+    assert both.ghi_kwh_m2_day == pytest.approx([x * 5 / 6 for x in one.ghi_kwh_m2_day], abs=0.02)
+    assert both.tmax_c == pytest.approx([x + 2.5 for x in one.tmax_c], abs=0.2)
+
+
 def test_a_station_name_of_an_older_encoding_is_read():
     data = w.epw().replace(b"Testville", "Löwenfurt".encode("latin-1"))
 
