@@ -1,5 +1,6 @@
 """Cut-outs of appliances under the sag of battery and circuits, against sums by hand."""
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,6 +14,8 @@ from quoting.sizing.errors import SizingError
 from quoting.sizing.loads import ambient_by_hour
 from quoting.sizing.outlook import CutOut
 from quoting.sizing.parts import Catalogue
+from quoting.sizing.simulation.plant import Course, Plant
+from quoting.sizing.simulation.run import simulate
 from quoting.sizing.system import Book, assemble
 from tests.quoting.sizing import systems_case
 from tests.quoting.sizing.wagon import raw, wagon
@@ -106,6 +109,32 @@ def test_cold_cells_cut_out_earlier(example):
     assert all(cold[k].stops_at_ratio > warm[k].stops_at_ratio for k in warm)
     air = [ambient_by_hour(s.site, s.month) for s in system.brief.trip]
     assert cells.coldest_c(system, air) >= min(min(x) for x in air)
+
+
+@pytest.mark.parametrize(("chemistry", "cutout_v"), [("lifepo4", 10.6), ("flooded", 11.3)])
+def test_the_simulation_s_voltage_passes_the_cut_out_at_that_charge(chemistry, cutout_v):
+    # 600 W for hours from 1.2 kWh, at the nominal voltage 50 A; 0.4 V on the way, 10 mohm
+    def column(value, rows=1):
+        return np.full((rows, 1) if rows > 1 else 1, float(value))
+
+    curve, rows, step_h = bank_curve(chemistry, 12), 120, 1 / 60
+    plant = Plant(
+        energy_wh=column(1200), charge_limit_w=column(0), discharge_limit_w=column(1e4), tail_h=column(1),
+        charge_efficiency_ratio=column(1), nominal_v=12.0, available_ratio=column(1), well_rate_per_h=column(1),
+        open_circuit=curve, resistance_ohm=column(0.01),
+    )  # fmt: skip
+    none, load = np.zeros((rows, 1)), column(600, rows)
+    course = Course(
+        step_h=step_h, load_w=load, essential_w=load, shed_w=(), engine_w=none, mains_w=none, sun_w=none,
+        charge_share=column(1, rows), resistance_ratio=column(1, rows), peak_w=load,
+    )  # fmt: skip
+
+    found = simulate(plant, course)
+
+    low = int(np.argmax(found.volts_v[:, 0] < cutout_v + 0.4))
+    expected = cutouts.stops_at_ratio(curve, cutout_v, 0.4, 50.0, 0.01)
+    assert low > 0
+    assert found.charge_ratio[low, 0] == pytest.approx(expected, abs=600 * step_h / 1200 + 1e-9)
 
 
 def test_a_worn_battery_cuts_out_earlier(example):
