@@ -29,7 +29,7 @@ STOP_FIELDS = ("days", "month", "shade_ratio", "driving_h_per_day", "mains_h_per
 """Fields of a trial that are fields of a stop."""
 
 
-def try_out(brief: Brief, appraisal: Appraisal, trial: Trial) -> TrialResult:
+def try_out(brief: Brief, appraisal: Appraisal, trial: Trial, *, with_year: bool = False) -> TrialResult:
     """Simulate the system that was chosen under a trial. Nothing is chosen again and no circuit is designed again.
 
     Parameters
@@ -40,11 +40,13 @@ def try_out(brief: Brief, appraisal: Appraisal, trial: Trial) -> TrialResult:
         Its chosen parts, circuits and outlook.
     trial : Trial
         What is other than in the Brief.
+    with_year : bool
+        Work out the year at home as well, which takes several times as long.
 
     Returns
     -------
     TrialResult
-        The outlook under the trial, without the year at home, and each result before and after.
+        The outlook under the trial, and each result before and after.
 
     Raises
     ------
@@ -59,7 +61,7 @@ def try_out(brief: Brief, appraisal: Appraisal, trial: Trial) -> TrialResult:
     conditions = Conditions(
         sun_ratio=1.0 if trial.sun_ratio is None else trial.sun_ratio, worn=trial.worn, drift=trial.drift
     )
-    looked = _outlook(system, days, appraisal, conditions)
+    looked = _outlook(system, days, appraisal, conditions, with_year)
     before = appraisal.outlook
     if before is None:
         before = _outlook(*_as_chosen(brief, appraisal), appraisal, Conditions()).outlook
@@ -153,10 +155,12 @@ def _check_added(brief: Brief, system: System, trial: Trial) -> None:
             raise _conflict(f"trial.added[{i}].bus", load.bus, "no converter was chosen")
 
 
-def _outlook(system: System, days: tuple[Day, ...], appraisal: Appraisal, conditions: Conditions) -> Looked:
+def _outlook(
+    system: System, days: tuple[Day, ...], appraisal: Appraisal, conditions: Conditions, with_year: bool = False
+) -> Looked:
     left = system.chemistry_policy.end_of_life_ratio if conditions.worn else 1.0
     found = cutouts_of(system, days, appraisal, left)
-    looked = look_ahead(system, days, found, conditions=conditions, with_year=False)
+    looked = look_ahead(system, days, found, conditions=conditions, with_year=with_year)
     if looked is None:
         raise SizingError("appraisal.chosen", code="conflict", message="no battery was chosen: there is no trip to try")
     return looked

@@ -60,6 +60,15 @@ def test_an_empty_trial_moves_nothing(attempt, example):
     assert found.findings == ()
 
 
+def test_the_year_at_home_comes_along_when_it_is_asked_for(brief, example):
+    assert try_out(brief, example, Trial(), with_year=True).after == example.outlook
+
+    shaded = try_out(brief, example, Trial(shade_ratio=0.8), with_year=True).after
+
+    assert all(a.sun_wh_day < b.sun_wh_day for a, b in zip(shaded.year, example.outlook.year, strict=True))
+    assert shaded.weakest_month is not None
+
+
 def test_the_trip_as_it_is_spelt_out_moves_nothing(attempt, brief):
     stop = brief.trip[1]
 
