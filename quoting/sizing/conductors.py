@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from quoting.sizing.conductor_tables import (
     BUNDLING,
@@ -320,6 +321,7 @@ def cfr_table_a(awg: int, insulation_c: float) -> float:
     return float(CFR_TABLE_5[awg][_column(CFR_COLUMNS_C, insulation_c)])
 
 
+@lru_cache(maxsize=4096)
 def ampacity_a(area_mm2: float, insulation_c: float, ambient_c: float, bundled: int, engine_space: bool) -> float:
     """Current a conductor may carry where it lies: the lower of two tables, corrected.
 

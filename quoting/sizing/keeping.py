@@ -57,8 +57,8 @@ def damage(system: System, book: Book) -> None:
         return
     policy, volts = system.chemistry_policy, system.bank_v
     left = 1 - policy.usable_depth_ratio
-    sleeping = {one.role: own_draw(system.brief, one).asleep_w * one.quantity for one in system.chosen}
-    alone_w = own_draw(system.brief, system.storage[0]).asleep_w * system.storage[0].quantity
+    sleeping = {one.role: own_draw(system, one).asleep_w * one.quantity for one in system.chosen}
+    alone_w = own_draw(system, system.storage[0]).asleep_w * system.storage[0].quantity
     asleep_w = max(alone_w, math.fsum(sleeping.values()))
     itself = capacity * policy.self_discharge_month_ratio / cells.DAYS_IN_MONTH
     a_day = asleep_w * 24 / volts + itself

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from quoting.sizing import air, sun
 from quoting.sizing.appraisal import LoadResult
@@ -33,8 +34,12 @@ def ambient_by_hour(site: Site, month: int) -> tuple[float, ...]:
     -----
     Each value is that of the middle of its hour, local solar time.
     """
-    low, high = site.tmin_c[month - 1], site.tmax_c[month - 1]
     rise = min(sun.sunrise_h(site.latitude_deg, month), HOTTEST_H - 1)
+    return _half_sines(site.tmin_c[month - 1], site.tmax_c[month - 1], rise)
+
+
+@lru_cache(maxsize=1024)
+def _half_sines(low: float, high: float, rise: float) -> tuple[float, ...]:
     up_h, down_h = HOTTEST_H - rise, 24 - (HOTTEST_H - rise)
     out = []
     for hour in HOURS:
@@ -133,6 +138,7 @@ def refrigeration(
     return gain, cop, gain / cop
 
 
+@lru_cache(maxsize=1024)
 def window_shares(start_h: float, end_h: float) -> tuple[float, ...]:
     """Share of each hour of the day that lies in a window; over midnight when the end is before the start. [0..1]"""
     if end_h == start_h:

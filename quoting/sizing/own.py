@@ -49,7 +49,7 @@ def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
         "solar_controller": light,
     }
     for one in system.chosen:
-        draw = own_draw(system.brief, one)
+        draw = own_draw(system, one)
         if one.role == "converter" and system.converter:
             out += _converters(system, one, draw, day)
             continue

@@ -72,6 +72,8 @@ class System:
     """Of the engine feed, as designed, hot. [Ω] ``None``: not designed yet."""
     cut: frozenset[str] = frozenset()
     """Sources (``engine``, ``mains``, ``sun``) whose way to the battery was refused."""
+    draws: dict[str, OwnDraw] = field(default_factory=dict, compare=False, repr=False)
+    """What parts take for themselves, by key, as it is asked for."""
 
     @property
     def converter_ratio(self) -> float | None:
@@ -149,9 +151,15 @@ def assemble(brief: Brief, chosen: tuple[Chosen, ...], parts: Catalogue) -> Syst
     )
 
 
-def own_draw(brief: Brief, one: Chosen) -> OwnDraw:
+def own_draw(system: System, one: Chosen) -> OwnDraw:
     """What one piece of a chosen part takes for itself."""
-    part = next(p for p in brief.catalogue if p.key == one.part)
+    if one.part not in system.draws:
+        system.draws[one.part] = _own_draw(system.brief, one.part)
+    return system.draws[one.part]
+
+
+def _own_draw(brief: Brief, key: str) -> OwnDraw:
+    part = next(p for p in brief.catalogue if p.key == key)
     kind = kinds.get(part.kind)
     return kind.own_draw(kind.clean(part.spec))
 
