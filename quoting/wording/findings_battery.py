@@ -41,7 +41,7 @@ FINDING_BATTERY: dict[str, Any] = {
     "starter_no_crank": (
         _("On this trip the starter battery may not crank"),
         _(
-            "In bad weather it falls to {lowest_ratio} of charge; under {crank_ratio} it may not crank. A day's drive "
+            "At its worst it falls to {lowest_ratio} of charge; under {crank_ratio} it may not crank. A day's drive "
             "takes {deficit_ah} from it at idle. Set the charger lower, drive more in one go, or find what draws while "
             "parked."
         ),
