@@ -9,9 +9,7 @@ import pytest
 
 from quoting import sizing
 
-MODULES = [
-    import_module(m.name) for m in pkgutil.walk_packages(sizing.__path__, "quoting.sizing.") if "__main__" not in m.name
-]
+MODULES = [import_module(m.name) for m in pkgutil.walk_packages(sizing.__path__, "quoting.sizing.")]
 UNIT_ENDINGS = re.compile(r"_(a|v|w|wh|ah|ohm|mm2|m|kg|c|k|h|s|deg|m_s|w_m2|per_k)$")
 
 
