@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from threading import Lock
 
 from quoting.models import Design
 from quoting.services import designs
@@ -12,7 +13,7 @@ from quoting.sizing.brief import Brief
 from quoting.sizing.outlook import Trial, TrialResult, TripOutlook
 from quoting.sizing.trial import tried, try_out
 
-KEPT_READ = 8
+KEPT_READ = 4
 """Designs whose records stay read, so that a slider's next step need not read them again."""
 
 
@@ -29,14 +30,20 @@ class Tried:
 def records_of(design: Design) -> tuple[Brief, Appraisal]:
     """A design's Brief and Appraisal. A row is never changed once made, so what was read of it may be used again."""
     key = (design.pk, design.key, design.made_at)
-    if key not in _READ:
-        while len(_READ) >= KEPT_READ:
-            _READ.pop(next(iter(_READ)), None)
-        _READ[key] = (designs.brief_of(design), designs.appraisal_of(design))
-    return _READ[key]
+    with _LOCK:
+        kept = _READ.get(key)
+    if kept is None:
+        kept = designs.brief_of(design), designs.appraisal_of(design)
+        with _LOCK:
+            _READ[key] = kept
+            while len(_READ) > KEPT_READ:
+                del _READ[next(iter(_READ))]
+    return kept
 
 
 _READ: dict[tuple[int, str, datetime], tuple[Brief, Appraisal]] = {}
+_LOCK = Lock()
+"""Pages are answered by several threads."""
 
 
 def try_on(design: Design, trial: Trial) -> Tried | None:

@@ -8,7 +8,7 @@ MOVED = {
     "end_median": _("At the trip's end"),
     "dark_chance": _("Essential load goes dark"),
     "flat_days": _("Flat with no charging"),
-    "shed_hours": _("Something is off"),
+    "shed_hours": _("Shed, all groups together"),
     "load_wh_day": _("Used"),
     "sun_wh_day": _("Sun taken"),
     "spilled_wh_day": _("Offered, not taken"),

@@ -17,7 +17,7 @@ from fitouts.services import audit
 from quoting.forms.what_if import DIALS, WhatIfForm
 from quoting.models import Design
 from quoting.queries.trial_rows import moved_row
-from quoting.services import briefs, designs
+from quoting.services import briefs, designs, trials
 from quoting.sizing.brief import Brief, read
 from quoting.sizing.outlook import Moved, Trial
 from quoting.wording.outlook import IN_RATIO, MOVED
@@ -292,3 +292,15 @@ def test_what_the_sizing_refuses_is_said_at_its_entry(client, worked_out, estima
 
     assert response.status_code == 422
     assert list(response.context["form"].errors) == ["warmer"]
+
+
+def test_records_of_a_few_designs_stay_read(worked_out, monkeypatch):
+    """A slider's next step reads no record again; another design's are another's."""
+    design = designs.latest_of(worked_out)
+    monkeypatch.setattr(trials, "_READ", {})
+    first = trials.records_of(design)
+
+    monkeypatch.setattr(designs, "brief_of", lambda design: pytest.fail("a kept design was read again"))
+
+    assert trials.records_of(design) is first
+    assert first[0].title == design.brief["title"]
