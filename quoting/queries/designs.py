@@ -151,7 +151,6 @@ def _single_row(figure: Figure, names: dict[str, str]) -> FigureRow:
     title = words.figure_words(figure)
     if figure.code.startswith("cooling."):
         title = _("Duty of %(name)s") % {"name": names.get(figure.code.split(".")[1], "")}
-    value, unit = (100 * figure.value, "%") if figure.code.endswith(".duty") else (figure.value, figure.unit)
     return FigureRow(
         code=figure.code,
         title=title,
@@ -159,11 +158,17 @@ def _single_row(figure: Figure, names: dict[str, str]) -> FigureRow:
         asked_word="",
         asked=None,
         got_word="",
-        got=shown(value, unit),
+        got=value_of(figure),
         margin=None,
         level="",
         sums=(sum_of(figure),) if figure.steps else (),
     )
+
+
+def value_of(figure: Figure) -> Shown | None:
+    """A figure's value as a heading has it: shares in per cent."""
+    is_share = figure.unit == "" and figure.code.endswith((".duty", "_ratio"))
+    return shown(100 * figure.value, "%") if is_share else shown(figure.value, figure.unit)
 
 
 def _chosen_words(chosen: Sequence[Chosen]) -> str:

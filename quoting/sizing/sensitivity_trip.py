@@ -75,17 +75,13 @@ def of_trip(brief: Brief, appraisal: Appraisal, code: str) -> Tornado:
     base = read(try_out(brief, appraisal, Trial()).after)
     bars = [
         Bar(
-            code=x.code, unit=x.unit, input_low=x.low, input_base=x.base, input_high=x.high, origin=_origin(x),
+            code=x.code, unit=x.unit, input_low=x.low, input_base=x.base, input_high=x.high,
             value_low=_value(brief, appraisal, x, x.low, base, read),
             value_high=_value(brief, appraisal, x, x.high, base, read),
         )
         for x in INPUTS
     ]  # fmt: skip
     return Tornado(code=code, unit=unit, base=base, bars=pick(bars, base))
-
-
-def _origin(x: _Input) -> str:
-    return "policy" if x.unit == YES else "input"
 
 
 def _value(

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_safe
 from fitouts.views.access import needs
 from quoting import words
 from quoting.models import Design
-from quoting.queries.shown import shown, sum_of
+from quoting.queries.designs import value_of
+from quoting.queries.shown import sum_of
 from quoting.queries.tornado import tornado_table
 from quoting.services import designs
 from quoting.sizing.outlook import Tornado
@@ -35,7 +36,7 @@ def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     context = {"tornado": tornado_table(_tornado(design, figure)), "title": words.figure_words(figure)}
     if getattr(request, "htmx", False):
         return render(request, "quoting/_tornado.html", context)
-    context |= {"fitout": fitout, "design": design, "value": shown(figure.value, figure.unit), "sum": sum_of(figure)}
+    context |= {"fitout": fitout, "design": design, "value": value_of(figure), "sum": sum_of(figure)}
     return render(request, "quoting/figure.html", context)
 
 
