@@ -88,7 +88,7 @@ def test_a_saved_estimate_says_that_it_is_one(page):
     assert site.notes.startswith("Where the wagon goes.\n\nWeighing most: Gunnedah NSW (336")
     detail = seen(page.get(answer.headers["Location"]))
     listed = seen(page.get(reverse("catalog:site_list"), {"country": "AUS"}))
-    assert "an estimate from other places" in detail
+    assert "An estimate from other places" in detail
     assert "An estimate: a month's sun is likely right to 12" in detail
     assert 'class="whisker"' in detail
     assert "AUS, an estimate, ±12" in listed
@@ -188,7 +188,7 @@ def test_a_file_is_shown_then_saved_and_not_kept(page, files):
     assert (site.origin, site.likely_error_ratio, site.source) == ("file", None, "TMY3, station 723170")
     assert site.ghi_kwh_m2_day == list(climate_files.read(weather_files.station()).ghi_kwh_m2_day)
     assert site.record_low_c == -16.7
-    assert "a file of hourly weather" in seen(page.get(saved.headers["Location"]))
+    assert "A file of hourly weather" in seen(page.get(saved.headers["Location"]))
 
 
 def test_a_bad_file_is_refused_in_words(page):

@@ -139,7 +139,7 @@ def test_refused_change_leaves_the_saved_stop_alone(page, fitout):
 def test_service_checks_what_a_form_never_saw(fitout, estimator):
     values = {"site": Site.objects.get(), "month": 7, "days": 4.0, "shade_ratio": 1.5}
 
-    with pytest.raises(SizingError, match=r"shade_ratio is 1\.5; it must be at most 1"):
+    with pytest.raises(SizingError, match=r"shade_ratio is 1\.5; it must be at least 0 and at most 1\."):
         trip.add_stop(fitout, values, by=estimator, check=check_stop)
 
     assert not TripStop.objects.exists()
