@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 LEAST_STANDING_A = 1e-4
 """Standing draw under which no days are counted. [A]"""
+LEAST_CHARGER_A = 1e-6
+"""Current with the engine off that is rounding. [A]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +194,7 @@ def _check(battery: StarterBattery, drives: Drives, charger_a: Floats) -> None:
     require("stopped_a", drives.stopped_a, minimum=0, maximum=1000, unit="A")
     parked = drives.driving <= 0
     most = float(charger_a[parked].max()) if parked.any() and charger_a.shape[1] else 0.0
-    if most > 0:
+    if most > LEAST_CHARGER_A:
         raise SizingError(
             "charger_a", value=most, unit="A", code="conflict", message="the charger takes current with the engine off"
         )
