@@ -338,7 +338,7 @@ def from_validation(error: ValidationError, model: type[BaseModel] | None = None
         said = f"choose among {', '.join(map(str, found.choices))} (got {shown_value(value)})"
         return SizingError(where, value=value, unit=unit, code="not_a_choice", message=said)
     said = f"{first['msg']} (got {shown_value(value)})"
-    return SizingError(where or "brief", value=value, unit=unit, code="conflict", message=said)
+    return SizingError(where or error.title.lower(), value=value, unit=unit, code="conflict", message=said)
 
 
 def _record(name: str) -> type[BaseModel]:

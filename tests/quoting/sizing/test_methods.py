@@ -249,6 +249,37 @@ def test_command_tells_what_a_figure_is_most_sensitive_to():
     assert [bar["code"] for bar in json.loads(out)["bars"]] == ["parallel", "capacity_each"]
 
 
+def test_command_works_a_trial_beside_a_brief(tmp_path):
+    trial = tmp_path / "trial.json"
+    trial.write_text('{"sun_ratio": 0.5, "worn": true}', encoding="utf-8")
+
+    code, out, err = command(str(PLACE), "--try", str(trial))
+
+    found = json.loads(out)
+    moved = {row["code"]: row for row in found["moved"]}
+    assert (code, err) == (0, "")
+    assert found["trial"]["sun_ratio"] == 0.5
+    assert moved["lowest_low"]["after"] < moved["lowest_low"]["before"]
+    assert moved["lowest_low"]["better"] is False
+
+
+@pytest.mark.parametrize(("trial", "said"), [
+    ('{"sun_ratio": 2}', "sun_ratio is 2; it must be at least 0 and at most 1.5."),
+    ('{"month": "June"}', "month is 'June'; it must be at least 1 and at most 12."),
+    ('{"stop": 7}', "trial.stop is 7; it must be at least 0 and at most 1."),
+    ('{"colour": 1}', "colour: Extra inputs are not permitted (got 1)"),
+    ("[]", "trial: Input should be an object"),
+])  # fmt: skip
+def test_command_refuses_a_trial_in_one_line(tmp_path, trial, said):
+    place = tmp_path / "trial.json"
+    place.write_text(trial, encoding="utf-8")
+
+    code, out, err = command(str(PLACE), "--try", str(place))
+
+    assert (code, out, err.count("\n")) == (2, "", 1)
+    assert said in err
+
+
 def test_schema_of_the_brief_knows_units_and_ranges():
     schema = json.loads(command("--schema", "brief")[1])
 
