@@ -43,7 +43,7 @@ class Balance:
 
 def balances(outlook: TripOutlook, appraisal: Appraisal) -> list[Balance]:
     bank_v = bank_voltage_v(appraisal)
-    return [_balance(span, bank_v) for span in outlook.stops]
+    return [balance_of(span, bank_v) for span in outlook.stops]
 
 
 def bank_voltage_v(appraisal: Appraisal) -> float | None:
@@ -52,10 +52,12 @@ def bank_voltage_v(appraisal: Appraisal) -> float | None:
     return energy.value / charge.value if energy and charge and charge.value > 0 else None
 
 
-def _balance(span: StopSpan, bank_v: float | None) -> Balance:
+def balance_of(span: StopSpan, bank_v: float | None) -> Balance:
+    """The balance of one stop; without a voltage there are no ampere-hours."""
     taken = span.engine_wh_day + span.mains_wh_day + span.sun_wh_day
     store = span.given_wh_day + span.loss_wh_day - taken
-    loads = max(0.0, span.given_wh_day - span.own_wh_day - span.heater_wh_day)
+    own = min(span.own_wh_day, span.given_wh_day)  # of a flat battery not even that is given
+    heater = min(span.heater_wh_day, span.given_wh_day - own)
     comes = [
         (_("Engine"), span.engine_wh_day, "engine"),
         (_("Mains"), span.mains_wh_day, "mains"),
@@ -63,9 +65,9 @@ def _balance(span: StopSpan, bank_v: float | None) -> Balance:
         (_("Out of the battery"), max(0.0, store), "store"),
     ]
     goes = [
-        (_("Loads"), loads, "load"),
-        (_("Own draw of the parts"), span.own_wh_day, "own"),
-        (_("Battery heater"), span.heater_wh_day, "own"),
+        (_("Loads"), span.given_wh_day - own - heater, "load"),
+        (_("Own draw of the parts"), own, "own"),
+        (_("Battery heater"), heater, "own"),
         (_("Lost in the battery"), span.loss_wh_day, "loss"),
         (_("Into the battery"), max(0.0, -store), "store"),
     ]

@@ -30,6 +30,8 @@ class ShedRow:
     hours: Shown | None
     hours_bad: Shown | None
     typical: str
+    never: bool
+    """It goes off in none of the weathers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,7 @@ def shed_row(outlook: TripOutlook, shed: ShedOutlook) -> ShedRow:
         hours=shown(round(shed.hours_mean, 1), "h"),
         hours_bad=shown(round(shed.hours_high, 1), "h"),
         typical=_typical_words(outlook, shed),
+        never=shed.chance_ratio == 0,
     )
 
 

@@ -7,12 +7,12 @@ import re
 
 import pytest
 from django.urls import reverse
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fitouts.models import Fitout, User
 from quoting.models import Design
-from quoting.queries.outlook_flows import balances, rounded_to
+from quoting.queries.outlook_flows import balance_of, balances, rounded_to
 from quoting.queries.outlook_off import dark_words
 from quoting.queries.outlook_page import outlook_page
 from quoting.queries.outlook_tables import by_days, by_hours
@@ -207,6 +207,26 @@ def test_balance_adds_up_to_the_eye(worked_out, brief):
             "Sun offered, not taken",
             "Engine and mains offered, not taken",
         ]
+
+
+@given(
+    flows=st.fixed_dictionaries(
+        {
+            name: st.floats(0, 6000)
+            for name in ("given_wh_day", "engine_wh_day", "mains_wh_day", "sun_wh_day", "own_wh_day", "heater_wh_day")
+        }
+    )
+)
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_balance_adds_up_and_holds_nothing_below_zero(outlook, flows):
+    span = outlook.stops[0].model_copy(update=flows)
+
+    balance = balance_of(span, 12.8)
+
+    for side in (balance.comes, balance.goes):
+        assert sum(number(flow.wh) for flow in side) == number(balance.total.wh)
+        assert all(number(flow.wh) >= 0 for flow in side)
+        assert sum(float(flow.share) for flow in side) == pytest.approx(100, abs=0.5)
 
 
 def test_dark_is_said_with_its_bound(outlook):
