@@ -13,7 +13,7 @@ from quoting.documents.content import FittedRow, HandoverContent, Notice
 from quoting.documents.drawn import Drawn, complete
 from quoting.documents.grid import GROUP, HEAD, Block, Grid, Row, Stacked
 from quoting.documents.layout import CALM, PORTRAIT, Built, Sheet, build, style
-from quoting.documents.text import ACCENT, DANGER, SECOND, markup
+from quoting.documents.text import ACCENT, DANGER, SECOND, held, markup
 from quoting.sizing.appraisal import Appraisal
 from quoting.words import drawing_words
 
@@ -30,7 +30,7 @@ def _drawings(content: HandoverContent) -> tuple[list[Drawn], list[Drawn]]:
     fonts.register()
     bars = [
         charts.lasting_bars(
-            [charts.Lasts(b.name, b.condition, b.worn_h, b.new_h) for b in chart.bars], words=drawing_words
+            [charts.Lasts(held(b.name), b.condition, b.worn_h, b.new_h) for b in chart.bars], words=drawing_words
         )
         for chart in content.charts
     ]

@@ -60,6 +60,15 @@ def typed(value: Any) -> Any:
     return value
 
 
+def held(words: str) -> str:
+    """A typed text whose figures keep their units: the space between does not break.
+
+    >>> held("Refrigerator, 40 L") == "Refrigerator, 40\u00a0L"
+    True
+    """
+    return _UNITS.sub("\\1\u00a0\\2", words)
+
+
 def markup(words: str) -> str:
     """Words as ReportLab's paragraph mark-up: escaped, unknown glyphs replaced, marks turned into faces and inks.
 
@@ -73,7 +82,7 @@ def markup(words: str) -> str:
         else:
             run += character
     out.append(escape(fonts.printable(run)))
-    return _UNITS.sub("\\1\u00a0\\2", "".join(out)).replace("\u202f", "\u00a0").replace("\n", "<br/>")
+    return held("".join(out)).replace("\u202f", "\u00a0").replace("\n", "<br/>")
 
 
 def shortened(words: str, room: float, face: str = fonts.REGULAR, size: float = 7) -> str:

@@ -256,7 +256,7 @@ def lasting_bars(
 
 def _bar_text(canvas: Canvas, bar: Lasts) -> tuple[list[tuple[Run, ...]], list[tuple[Run, ...]]]:
     wide = NAME_MM - 2.0
-    name = canvas.wrapped([(Run(word, size_pt=TEXT_PT),) for word in bar.name.split()], wide)
+    name = canvas.wrapped([(Run(word, size_pt=TEXT_PT),) for word in bar.name.split(" ")], wide)
     small = [(Run(word, second=True, size_pt=SMALL_PT),) for word in bar.condition.split()]
     return name, canvas.wrapped(small, wide)
 
