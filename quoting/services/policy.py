@@ -42,7 +42,7 @@ def set_policy(
         policy = Policy.model_validate(whole)
     except Refused as error:
         raise ValidationError(str(from_validation(error))) from None
-    if refusals := [_conflict(*each) for each in conflicts(policy)]:
+    if refusals := {each[0]: _conflict(*each) for each in conflicts(policy)}:
         raise ValidationError(refusals)
     stored = overrides(policy)
     if stored != (workshop.engineering or {}):

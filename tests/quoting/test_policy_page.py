@@ -154,6 +154,7 @@ def test_values_that_contradict_one_another_are_refused_by_name(boss, typed, low
 
     assert answer.status_code == 422
     assert f"{low} must be lower than {high}." in answer.content.decode()
+    assert any(part.refused for part in answer.context["form"].folds)
     assert Workshop.objects.get().engineering == {}
 
 
