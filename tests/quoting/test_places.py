@@ -249,6 +249,20 @@ def test_a_value_typed_over_makes_the_row_a_typed_one(page, estimator):
     assert (site.origin, site.likely_error_ratio) == ("typed", None)
 
 
+def test_saving_the_form_as_it_was_leaves_an_estimate_one(page):
+    _save(page)
+    site = Site.objects.get(name="Tern Point")
+    url = reverse("catalog:site_edit", args=[site.pk])
+    form = page.get(url).context["form"]
+    shown = {field.html_name: field.value() for field in form if field.value() is not None}
+
+    answer = page.post(url, {**shown, "seen": form.seen, "notes": "Seen."})
+
+    site.refresh_from_db()
+    assert answer.status_code == 302
+    assert (site.notes, site.origin, site.likely_error_ratio) == ("Seen.", "estimate", 0.12)
+
+
 def test_an_estimate_without_its_error_cannot_be_kept(page):
     _save(page)
 
