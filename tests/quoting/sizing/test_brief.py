@@ -13,7 +13,11 @@ from tests.quoting.sizing.wagon import raw, wagon
 @pytest.mark.parametrize(
     ("place", "value", "said"),
     [
-        ("loads.0.use.power_w", 99999.0, r"^loads\[0\]\.use\.power_w is 99999\.0 W; it must be at least 1 W and at most 2000 W"),
+        (
+            "loads.0.use.power_w",
+            99999.0,
+            r"^loads\[0\]\.use\.power_w is 99999\.0 W; .* at least 1 W and at most 2000 W",
+        ),
         ("loads.2.use.hours_per_day", 25.0, r"^loads\[2\]\.use\.hours_per_day is 25\.0 h; .* at most 24 h"),
         ("loads.6.use.minutes", -1.0, r"^loads\[6\]\.use\.minutes is -1\.0 min"),
         ("loads.3.use.pack_wh", 0.0, r"^loads\[3\]\.use\.pack_wh is 0\.0 Wh"),
