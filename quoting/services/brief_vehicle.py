@@ -35,14 +35,19 @@ def vehicle_values(fitout: Fitout) -> dict[str, Any]:
     return values
 
 
-def _position(fitout: Fitout, position: VehiclePosition) -> dict[str, Any]:
-    values = {
+def air_values(position: VehiclePosition) -> dict[str, Any]:
+    """A position and the air there."""
+    return {
         "key": str(position.pk),
         "name": position.name,
         "ambient_c": position.ambient_c,
         "engine_space": position.engine_space,
         "aired": position.aired,
     }
+
+
+def _position(fitout: Fitout, position: VehiclePosition) -> dict[str, Any]:
+    values = air_values(position)
     if fitout.trailer_id is not None:
         values["on_trailer"] = position.vehicle_id == fitout.trailer_id
     return values

@@ -16,7 +16,7 @@ from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Works
 from fitouts.services import towing
 from fitouts.services.fitouts import STOP_VALUES, WISH_VALUES
 from quoting.services import brief_catalogue, kept
-from quoting.services.brief_vehicle import not_joined, runs_of, vehicle_values
+from quoting.services.brief_vehicle import air_values, not_joined, runs_of, vehicle_values
 from quoting.sizing import loads as sizing_loads
 from quoting.sizing.brief import Brief, Load, Stop, Wishes, from_validation
 from quoting.sizing.errors import SizingError
@@ -234,12 +234,14 @@ def stand_in_stop() -> Stop:
 
 
 def loads_only(lines: list[Requirement], fitout: Fitout, stops: list[TripStop]) -> Brief:
-    """A Brief with loads, trip, wishes and policy and nothing of the vehicle: enough to add an audit up."""
+    """A Brief with loads, trip, wishes and policy, and where loads stand: enough to add an audit up."""
+    standing = {line.position_id: air_values(line.position) for line in lines if line.position is not None}
+    vehicle = {**_NO_VEHICLE, "positions": list(standing.values())} if standing else _NO_VEHICLE
     trip = [stop_values(stop) for stop in stops] or [stand_in_stop().model_dump(mode="json")]
     raw = {
         "title": fitout.title or "-",
-        "vehicle": _NO_VEHICLE,
-        "loads": [{**line_values(line), "position": None} for line in lines],
+        "vehicle": vehicle,
+        "loads": [line_values(line) for line in lines],
         "trip": trip,
         "wishes": wish_values(fitout),
         "policy": policy_values(),
