@@ -110,7 +110,9 @@ def test_killing_the_supervisor_takes_all_along(shop, port):
 
 
 def test_second_start_is_quick_and_does_not_prepare_again(empty, port):
+    began = time.monotonic()
     first = opened(empty, port)
+    first_s = time.monotonic() - began
     os.kill(first.pid, signal.SIGTERM)
     ends(first, empty)
     before = (empty.home / "static/.collected").stat().st_mtime_ns
@@ -118,13 +120,13 @@ def test_second_start_is_quick_and_does_not_prepare_again(empty, port):
 
     began = time.monotonic()
     second = opened(empty, port)
-    took_s = time.monotonic() - began
+    second_s = time.monotonic() - began
     os.kill(second.pid, signal.SIGTERM)
     ends(second, empty)
 
     assert "Preparing the database" not in empty.log("start.log")
     assert (empty.home / "static/.collected").stat().st_mtime_ns == before
-    assert took_s < 20
+    assert second_s < first_s
 
 
 def test_child_that_dies_is_started_again(shop, port):
