@@ -355,12 +355,12 @@ def sources(system: System, stops: tuple[StopResult, ...], worst: int) -> tuple[
 
     engine_out, mains_out = _hot_output(system, "engine"), _hot_output(system, "mains")
     total = 0.0
-    if system.engine and engine_out:
+    if system.engine and engine_out and "engine" not in system.cut:
         total += engine_out.amps
         add("engine", engine_out.amps, stop.engine_wh, system.engine[0].name)
-    if system.mains and mains_out:
+    if system.mains and mains_out and "mains" not in system.cut:
         add("mains", mains_out.amps, stop.mains_wh, system.mains[0].name)
-    if system.solar and system.panel:
+    if system.solar and system.panel and "sun" not in system.cut:
         amps = max(stop.sun_w) / system.bank_v
         total += amps
         add("sun", amps, stop.sun_wh, system.solar[0].name)

@@ -211,6 +211,7 @@ def test_a_source_without_pins_over_the_hitch_gives_nothing_hitched_or_not():
 
     assert with_.stops[0].engine_wh > 100
     assert without.stops[0].engine_wh == 0
+    assert "engine" not in {x.source for x in without.sources}
     assert [f.subject for f in without.findings if f.code == "hitch_refused_engine"] == ["engine"]
     assert not [f for f in with_.findings if f.code == "hitch_refused_engine"]
     assert_worded(without)
