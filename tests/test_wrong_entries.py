@@ -373,7 +373,7 @@ def _infinite(raw: dict) -> None:
         (_nowhere, "position", "attic"),
         (_month, "trip[0].month", "13"),
         (_no_trip, "trip", "at least 1"),
-        (_infinite, "power_w", "finite"),
+        (_infinite, "power_w", "inf W"),
         (_negative_volts, "vehicle.nominal_v", "-12"),
     ],
 )

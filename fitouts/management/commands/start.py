@@ -104,7 +104,8 @@ class Command(BaseCommand):
 def _children(host: str, port: int) -> list[Child]:
     bind = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     web = ["gunicorn", "fitouts.config.wsgi:application", "--bind", bind, "--workers", "2", "--preload"]
-    web += ["--timeout", "60", "--graceful-timeout", "5", "--log-level", "warning", "--no-control-socket"]
+    web += ["--config", "python:fitouts.config.web", "--timeout", "60", "--graceful-timeout", "5"]
+    web += ["--log-level", "warning", "--no-control-socket"]
     # Celery's warning about root says nothing that the check loomwright.W006 does not say more calmly.
     worker = [
         "-W",
