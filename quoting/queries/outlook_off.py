@@ -109,7 +109,11 @@ def _tenths(ratio: float) -> str:
 def dark_leads(outlook: TripOutlook) -> list[Lead]:
     dark = outlook.dark
     found = [
-        Lead(_("By charge"), per_cent(dark.by_charge_ratio), _("the battery is empty or at its current limit")),
+        Lead(
+            _("By charge"),
+            per_cent(dark.by_charge_ratio),
+            _("the battery is empty, at its current limit, or so low that an essential load is shed"),
+        ),
         Lead(
             _("By voltage"),
             per_cent(dark.by_voltage_ratio),

@@ -70,7 +70,7 @@ class Darkness(Record):
 
     chance_ratio: float
     by_charge_ratio: float
-    """The battery is empty or at its current limit."""
+    """The battery is empty or at its current limit, or so low that an essential load is shed."""
     by_voltage_ratio: float
     """The voltage under load is below an essential appliance's cut-out, or the battery's own protection is open."""
     draws_dark: int

@@ -9,8 +9,8 @@ FINDING_TRIP: dict[str, Any] = {
         _("An essential load goes dark in {chance_ratio} of the weathers"),
         _(
             "That is {dark} of {draws}, and it may be up to {high_ratio}; the policy allows {allowed_ratio}. In "
-            "{charge_ratio} the battery is empty or at its current limit, in {voltage_ratio} its voltage is too low. "
-            "Add battery or charging, shed earlier, or use less."
+            "{charge_ratio} the battery is empty, at its current limit or so low that an essential load is shed, in "
+            "{voltage_ratio} its voltage is too low. Add battery or charging, shed other loads earlier, or use less."
         ),
     ),
     "dark_possible": (

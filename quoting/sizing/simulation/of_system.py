@@ -60,6 +60,8 @@ class Stretch:
     peak_w: Floats
     cutout_v: Floats
     """Voltage at the posts under which an essential load that is on in that hour stops; 0: none does. [V]"""
+    essential_shed_w: tuple[Floats, ...] = ()
+    """The essential part of each shed group: off, it is dark. [W]"""
 
     @property
     def own_wh_day(self) -> float:
@@ -118,6 +120,7 @@ def stretch_of(
         shares = np.array(cells.charge_shares(can, system.brief.policy, warmth))
         stiff = np.array([resistance_ratio(can.chemistry, c) for c in warmth])
     lines = [x for x in day.lines if x.energy_wh > 0]
+    grouped = [[x for x in lines if x.key in group.keys] for group in shed_groups(system)]
     return Stretch(
         index=index,
         stop=stop,
@@ -125,7 +128,7 @@ def stretch_of(
         days=clearness.shape[0],
         load_w=_total(lines),
         essential_w=_total([x for x in lines if x.essential and x.shed_below_ratio is None]),
-        shed_w=tuple(_total([x for x in lines if x.key in group.keys]) for group in shed_groups(system)),
+        shed_w=tuple(_total(mine) for mine in grouped),
         engine_w=engine_w[:, 0],
         mains_w=mains_w[:, 0],
         sun_w=sunny,
@@ -135,6 +138,7 @@ def stretch_of(
         resistance_ratio=stiff,
         peak_w=_peak_w(system, lines),
         cutout_v=_cutout_v(lines, cutouts_v or {}),
+        essential_shed_w=tuple(_total([x for x in mine if x.essential]) for mine in grouped),
     )
 
 
@@ -164,7 +168,7 @@ def _cutout_v(lines: Sequence[Line], cutouts_v: Mapping[str, float]) -> Floats:
 
     out = np.zeros(24)
     for line in lines:
-        if line.essential and line.shed_below_ratio is None and line.key in cutouts_v:
+        if line.essential and line.key in cutouts_v:
             out = np.maximum(out, cutouts_v[line.key] * (np.array(line.on_ratio) > 0))
     return out
 

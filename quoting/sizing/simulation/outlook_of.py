@@ -236,8 +236,8 @@ class Dark:
     by_voltage: Flags
 
 
-def dark_of(outcome: Outcome, cutout_v: Floats) -> Dark:
-    """Tell the two ways of going dark apart.
+def dark_of(outcome: Outcome, cutout_v: Floats, essential_shed_w: Sequence[Floats] = ()) -> Dark:
+    """Tell the two ways of going dark apart. An essential load that is shed is dark, for want of charge.
 
     Parameters
     ----------
@@ -246,13 +246,21 @@ def dark_of(outcome: Outcome, cutout_v: Floats) -> Dark:
     cutout_v : ndarray
         By steps, shape ``(steps, 1)`` or ``(steps, n)``: voltage under which an essential load that is on stops; 0
         where none does. [V]
+    essential_shed_w : sequence of ndarray
+        By steps, of the same shapes: what essential loads in each shed group ask. [W]
     """
     import numpy as np
 
     dark = outcome.dark_w > DARK_W
     open_ = outcome.opened if outcome.opened is not None else np.zeros_like(dark)
     low = outcome.volts_v < cutout_v if outcome.volts_v is not None else np.zeros_like(dark)
-    return Dark(by_charge=dark & ~open_, by_voltage=(dark & open_) | low)
+    by_charge, by_voltage = dark & ~open_, (dark & open_) | low
+    for off, asked_w in zip(outcome.off, essential_shed_w, strict=False):
+        if asked_w.any():
+            shed = off & (asked_w > DARK_W)
+            held = np.zeros_like(shed) if outcome.let_go is None else outcome.let_go
+            by_charge, by_voltage = by_charge | (shed & ~held), by_voltage | (shed & held)
+    return Dark(by_charge, by_voltage)
 
 
 def darkness(dark: Dark, step_h: float) -> Darkness:

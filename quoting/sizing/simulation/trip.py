@@ -179,5 +179,9 @@ def _starter(
 def _dark(stretches: Sequence[Stretch], outcome: Outcome) -> outlook_of.Dark:
     import numpy as np
 
-    cutout_v = np.concatenate([np.tile(s.cutout_v, s.days) for s in stretches])[:, None]
-    return outlook_of.dark_of(outcome, cutout_v)
+    def along(rows: Sequence[Floats]) -> Floats:
+        return np.concatenate([np.tile(row, s.days) for row, s in zip(rows, stretches, strict=True)])[:, None]
+
+    groups = range(len(stretches[0].essential_shed_w))
+    shed_w = [along([s.essential_shed_w[g] for s in stretches]) for g in groups]
+    return outlook_of.dark_of(outcome, along([s.cutout_v for s in stretches]), shed_w)

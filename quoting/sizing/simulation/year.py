@@ -78,11 +78,12 @@ def year_of(
         clearness = clearness_ratios(stop, MONTH_DAYS, months, system.brief.policy.day_correlation_ratio, seed)
         stretches.append(stretch_of(system, index, stop, day, clearness, conditions, cutouts_v))
     course, cutout_v = side_by_side(stretches)
+    shed_w = [_beside([s.essential_shed_w[g] for s in stretches], months) for g in range(len(plant.sheds))]
     cold = [plant_of(system, conditions, cell_c=s.cell_c) for s in stretches]
     energy = np.repeat(np.concatenate([p.energy_wh for p in cold if p is not None]), months)
     outcome = simulate(replace(plant, energy_wh=energy), course, record=("charge_ratio", "dark_w"))
     policy = system.brief.policy
-    dark = dark_of(outcome, cutout_v)
+    dark = dark_of(outcome, cutout_v, shed_w)
     gone = (dark.by_charge | dark.by_voltage).any(axis=0).reshape(12, months).mean(axis=1)
     lowest = outcome.charge_ratio.min(axis=0).reshape(12, months)
     lowest.sort(axis=1)
@@ -127,10 +128,7 @@ def side_by_side(stretches: Sequence[Stretch]) -> tuple[Course, Floats]:
     days, draws = stretches[0].days, stretches[0].sun_w.shape[2]
 
     def beside(rows: Sequence[Floats]) -> Floats:
-        """One column where all are alike."""
-        alike = all(np.array_equal(rows[0], row) for row in rows[1:])
-        day = rows[0][:, None] if alike else np.repeat(np.stack(rows, axis=1), draws, axis=1)
-        return np.concatenate([day] * days)
+        return _beside(rows, draws, days)
 
     groups = range(len(stretches[0].shed_w))
     course = Course(
@@ -146,6 +144,15 @@ def side_by_side(stretches: Sequence[Stretch]) -> tuple[Course, Floats]:
         peak_w=beside([s.peak_w for s in stretches]),
     )
     return course, beside([s.cutout_v for s in stretches])
+
+
+def _beside(rows: Sequence[Floats], draws: int, days: int = MONTH_DAYS) -> Floats:
+    """Days of every stretch beside one another; one column where all are alike."""
+    import numpy as np
+
+    alike = all(np.array_equal(rows[0], row) for row in rows[1:])
+    day = rows[0][:, None] if alike else np.repeat(np.stack(rows, axis=1), draws, axis=1)
+    return np.concatenate([day] * days)
 
 
 def weakest(months: Sequence[MonthOutlook]) -> tuple[int | None, int | None]:

@@ -146,6 +146,20 @@ def test_a_voltage_under_an_appliance_s_cut_out_is_dark_though_charge_is_left():
     assert outlook_of.darkness(low, 1.0).chance_ratio == 0
 
 
+def test_an_essential_load_that_is_shed_is_dark():
+    # 100 W from 1200 Wh: of the 40 W that go off under a half, 15 W are essential, by day only
+    made = plant(1200, sheds=(group(0.5, "a"),))
+    outcome = simulate(made, course_of([stretch(load=100.0, essential=60.0, shed=(40.0,))]))
+    by_day = np.array([0.0] * 8 + [15.0] * 12 + [0.0] * 4)[:, None]
+
+    found, none = (outlook_of.dark_of(outcome, np.zeros((1, 1)), shed) for shed in ([by_day], [0 * by_day]))
+
+    # off from hour 7 on; 500 Wh then last for 8 h and a third at 60 W
+    assert list(np.flatnonzero(found.by_charge[:, 0])) == list(range(8, 24))
+    assert list(np.flatnonzero(none.by_charge[:, 0])) == list(range(15, 24))
+    assert not found.by_voltage.any()
+
+
 def test_energy_of_each_stop_adds_up():
     rng = np.random.default_rng(3)
     first = stretch(2, 5, 0, load=rng.uniform(20, 90, 24), engine=[0.0] * 8 + [150.0] * 2 + [0.0] * 14,
