@@ -138,6 +138,27 @@ def charge_shares(can: Storage, policy: Policy, cells: tuple[float, ...]) -> tup
     return tuple(out)
 
 
+def least_share(system: System, stop: Stop, ambient_c: tuple[float, ...], hours: tuple[float, ...] = ()) -> float:
+    """Least share of its charging limit that the bank takes in the hours that count, by its cells' temperature. [0..1]
+
+    Parameters
+    ----------
+    system : System
+        With its battery; without one nothing is held back.
+    stop : Stop
+        Where, and in what month.
+    ambient_c : tuple of float
+        Air outside, 24 hours. [°C]
+    hours : tuple of float
+        Share of each hour that counts, 24 of them; all of them when none does. [0..1]
+    """
+    if not system.storage:
+        return 1.0
+    shares = charge_shares(system.storage[1], system.brief.policy, bank_cells_c(system, stop, ambient_c))
+    counted = [share for share, part in zip(shares, hours, strict=False) if part > 0]
+    return min(counted or shares)
+
+
 def cycles_at(curve: Curve, depth_ratio: float) -> float:
     """Cycles to the end of life at this depth, off the maker's curve.
 

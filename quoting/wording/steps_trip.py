@@ -20,6 +20,9 @@ STEP_TRIP: dict[str, Any] = {
     "grey_day_costs": _("Missing on a grey day"),
     "grey_day_charge": _("What a grey day costs"),
     "sun_left": _("Left over from the sun"),
+    "sun_not_taken": _("More than the battery takes at once, or by its temperature"),
+    "lost_charging": _("Lost in charging, of which {stored_ratio} is stored"),
+    "battery_limit_cells": _("Battery's charging limit, at its cells' temperature {share_ratio} of it"),
     "energy_to_put_back": _("Energy to put back, from {reserve_ratio}"),
     "engine_gives": _("From the engine"),
     "mains_gives": _("From mains"),
@@ -31,7 +34,7 @@ METHOD_TRIP: dict[str, Any] = {
     "weathers_ordered": _("Trip worked out hour by hour in every weather; their lowest charges in order."),
     "flat": _("Hour by hour from full, nothing charging, loads shed as they go, until the usable depth is gone."),
     "grey_day": _("Days' sun in every weather in order: mean less the policy's percentile, ÷ nominal voltage."),
-    "sun_fills": _("Energy to put back ÷ what a mean day's sun leaves over the loads."),
+    "sun_fills": _("Energy to put back ÷ what a mean day's sun leaves over the loads, charging losses taken off."),
 }
 SOURCE_TRIP: dict[str, Any] = {
     "weathers": _("Bendt, Collares-Pereira and Rabl (1981), day to day by Graham, Hollands and Brunger (1988)"),
