@@ -8,10 +8,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from quoting.documents import as_found, speech, weathers
+from quoting.documents.charging import puts_back
 from quoting.documents.common import GROUPS, Frozen, lines_of
 from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
 from quoting.documents.folding import OfferLine, offer_lines
-from quoting.documents.speech import duration, figure, in_unit, lasting, percent, quantity, scale_of
+from quoting.documents.speech import duration, figure, in_unit, joined, lasting, percent, quantity, scale_of
 from quoting.documents.text import quiet, strong
 from quoting.sizing.appraisal import Lasting, LoadResult
 
@@ -260,10 +261,6 @@ def worn_ratio(frozen: Frozen) -> float:
     return float(own.get("end_of_life_ratio", 0.8))
 
 
-def _joined(said: tuple[str, str]) -> str:
-    return f"{said[0]}\u00a0{said[1]}"
-
-
 def _runs(frozen: Frozen) -> tuple[str, ...]:
     appraisal = frozen.appraisal
     out = []
@@ -275,33 +272,13 @@ def _runs(frozen: Frozen) -> tuple[str, ...]:
             )
             % {
                 "what": lasting_name(frozen, entry),
-                "new": strong(_joined(in_unit(entry.new_h, scale_of(entry.new_h)))),
-                "worn": strong(_joined(in_unit(entry.worn_h, scale_of(entry.new_h)))),
+                "new": strong(joined(in_unit(entry.new_h, scale_of(entry.new_h)))),
+                "worn": strong(joined(in_unit(entry.worn_h, scale_of(entry.new_h)))),
                 "until": until_words(entry),
                 "left": percent(worn_ratio(frozen)),
             }
         )
-    for source in appraisal.sources:
-        if source.current_a <= 0:
-            continue
-        planned = source.energy_wh_day >= 0.5
-        words = {
-            "engine": _("Driving puts back up to %(current)s, about %(energy)s on a day of this trip"),
-            "mains": _("Mains puts back up to %(current)s, about %(energy)s on a day of this trip"),
-            "sun": _("The sun puts back up to %(current)s, about %(energy)s on a day of this trip"),
-            "together": _("All together put back up to %(current)s, about %(energy)s on a day of this trip"),
-        }[source.source]
-        if not planned:
-            words = words.rpartition(",")[0] + _(", though none is planned on this trip")
-        sentence = words % {
-            "current": quantity(source.current_a, "A"),
-            "energy": quantity(source.energy_wh_day, "Wh", 0),
-        }
-        if source.hours_to_full is not None:
-            sentence += _("; from reserve to full takes %s, nothing else drawing") % _joined(
-                in_unit(source.hours_to_full, scale_of(source.hours_to_full, days_from_h=48))
-            )
-        out.append(sentence + ".")
+    out += [puts_back(frozen, source) for source in appraisal.sources if source.current_a > 0]
     got = appraisal.figures.get("inverter.got_w")
     if got:
         out.append(_("Mains-voltage appliances up to %s together.") % strong(quantity(got.value, "W", 0)))

@@ -50,6 +50,11 @@ def scale_of(hours: float, days_from_h: float = 96.0) -> str:
     return "min" if hours < 1.5 else "h" if hours < days_from_h else "days"
 
 
+def joined(said: tuple[str, str]) -> str:
+    """A figure and its unit that stay on one line."""
+    return f"{said[0]}\u00a0{said[1]}"
+
+
 def in_unit(hours: float, scale: str) -> tuple[str, str]:
     """A duration in a unit that is already chosen, so that two beside each other can be compared."""
     if scale == "min":

@@ -319,6 +319,8 @@ class SourceSummary(Record):
     """From the policy's reserve to full, nothing else drawing. ``None``: never at this rate."""
     energy_wh_day: float
     unit_name: str = ""
+    stop_index: int | None = None
+    """The stop whose mean day ``energy_wh_day`` is of: the most demanding one. ``None``: in records from before."""
 
 
 class DeadUnhitched(Record):

@@ -14,7 +14,7 @@ from quoting.sizing.driving import driving_share, driving_steps, feed_ohm
 from quoting.sizing.errors import SizingError
 from quoting.sizing.loads import Day, ambient_by_hour
 from quoting.sizing.needs import Needs
-from quoting.sizing.offers import sun_day
+from quoting.sizing.offers import shared, sun_day
 from quoting.sizing.system import Book, Output, System, compartment_c, output
 from quoting.sizing.trace import step
 
@@ -335,7 +335,11 @@ def parked(system: System, day: Day, book: Book) -> None:
 
 
 def sources(system: System, stops: tuple[StopResult, ...], worst: int) -> tuple[SourceSummary, ...]:
-    """How each source charges, nothing else drawing: current, hours from reserve to full, energy of a day."""
+    """How each source charges, nothing else drawing: current, hours from reserve to full, energy of a day.
+
+    The sun's current is that of the best hour of a mean day. Together they charge all at once, held to an output that
+    several of them share and to what the battery takes.
+    """
     capacity, stop = system.capacity_ah, stops[worst]
     reserve = counted_from(system)
     found: list[SourceSummary] = []
@@ -349,27 +353,36 @@ def sources(system: System, stops: tuple[StopResult, ...], worst: int) -> tuple[
             hours = 24 * wanted / wh
         found.append(
             SourceSummary.model_validate(
-                {"source": source, "current_a": amps, "hours_to_full": hours, "energy_wh_day": wh, "unit_name": name}
+                {
+                    "source": source, "current_a": amps, "hours_to_full": hours, "energy_wh_day": wh,
+                    "unit_name": name, "stop_index": stop.index,
+                }
             )
-        )
+        )  # fmt: skip
 
     engine_out, mains_out = _hot_output(system, "engine"), _hot_output(system, "mains")
-    total = 0.0
+    amps = {"engine": 0.0, "mains": 0.0, "sun": 0.0}
     if system.engine and engine_out and "engine" not in system.cut:
-        total += engine_out.amps
+        amps["engine"] = engine_out.amps
         add("engine", engine_out.amps, stop.engine_wh, system.engine[0].name)
     if system.mains and mains_out and "mains" not in system.cut:
+        amps["mains"] = mains_out.amps
         add("mains", mains_out.amps, stop.mains_wh, system.mains[0].name)
     if system.solar and system.panel and "sun" not in system.cut:
-        amps = max(stop.sun_w) / system.bank_v
-        total += amps
-        add("sun", amps, stop.sun_wh, system.solar[0].name)
-    engine, sun_input = system.engine, system.solar
-    if engine and sun_input and engine[0].part == sun_input[0].part and engine[1].shares_output:
-        hottest = max(system.brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
-        air, _ = compartment_c(system.brief, hottest, "charger")
-        total = min(total, engine[1].output_a * at(engine[1].derating, air))
+        amps["sun"] = max(stop.sun_w) / system.bank_v
+        add("sun", amps["sun"], stop.sun_wh, system.solar[0].name)
     if len(found) > 1:
-        both = min(system.charge_limit_a, total)
+        both = min(system.charge_limit_a, _let_through_a(system, amps))
         add("together", both, stop.engine_wh + stop.mains_wh + stop.sun_wh, "")
     return tuple(found)
+
+
+def _let_through_a(system: System, amps: dict[str, float]) -> float:
+    """Currents of engine, mains and sun at once, where inputs of one part are held to its output. [A]"""
+    import numpy as np
+
+    hottest = max(system.brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
+    air_c, _ = compartment_c(system.brief, hottest, "charger")
+    engine_w, mains_w, sun_w = (np.array([amps[x] * system.bank_v]) for x in ("engine", "mains", "sun"))
+    rows = shared(system, engine_w, mains_w, sun_w, np.array([air_c]))
+    return float(sum(row[0] for row in rows)) / system.bank_v

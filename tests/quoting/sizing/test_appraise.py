@@ -96,7 +96,11 @@ def test_sources_are_summed_for_the_owner(example):
 
     assert set(found) == {"engine", "mains", "sun", "together"}
     assert found["mains"].hours_to_full < 12
-    assert found["together"].current_a > found["engine"].current_a
+    alone = [found[x] for x in ("engine", "mains", "sun")]
+    assert found["together"].current_a == pytest.approx(sum(x.current_a for x in alone))  # each by a part of its own
+    assert found["together"].hours_to_full < min(x.hours_to_full for x in alone)
+    hungriest = max(example.stops, key=lambda stop: stop.load_wh)
+    assert {x.stop_index for x in example.sources} == {hungriest.index}
 
 
 PAIRS = [
