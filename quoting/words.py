@@ -157,11 +157,12 @@ def origin_words(step: Step) -> str:
     return str(ORIGIN.get(step.origin, ""))
 
 
-def figure_words(figure: Figure | str) -> str:
-    """The name of a figure, as a heading."""
+def figure_words(figure: Figure | str, names: Mapping[str, str] | None = None) -> str:
+    """The name of a figure, as a heading; ``names`` are those of loads, by their keys."""
     code = figure if isinstance(figure, str) else figure.code
     if code.startswith("cooling.") and code.endswith(".duty"):
-        return _("Duty of %(key)s") % {"key": code.split(".")[1]}
+        key = code.split(".")[1]
+        return _("Duty of %(name)s") % {"name": (names or {}).get(key, key)}
     return str(FIGURE.get(code, code))
 
 

@@ -148,12 +148,9 @@ def _day_more(asked: Figure, appraisal: Appraisal, brief: Brief) -> str:
 
 
 def _single_row(figure: Figure, names: dict[str, str]) -> FigureRow:
-    title = words.figure_words(figure)
-    if figure.code.startswith("cooling."):
-        title = _("Duty of %(name)s") % {"name": names.get(figure.code.split(".")[1], "")}
     return FigureRow(
         code=figure.code,
-        title=title,
+        title=words.figure_words(figure, names),
         sub="",
         asked_word="",
         asked=None,
@@ -161,7 +158,7 @@ def _single_row(figure: Figure, names: dict[str, str]) -> FigureRow:
         got=value_of(figure),
         margin=None,
         level="",
-        sums=(sum_of(figure),) if figure.steps else (),
+        sums=(sum_of(figure, names),) if figure.steps else (),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from catalog.quantities import format_number
@@ -22,6 +22,8 @@ class Shown:
 
 MOST_NAMED = 6
 """Inputs that a sentence lists."""
+ONE = {"day": "day"}
+"""Units that are written otherwise after the number 1."""
 SHOWN_UNITS = {"Wh/day": "Wh/d", "ohm": "Ω", "ohm/km": "Ω/km", "day": "days"}
 """Units as a page writes them: short in a narrow column, the ohm with its sign, days in the plural."""
 
@@ -40,7 +42,8 @@ def shown(value: float | None, unit: str = "", before: str = "", like: float | N
     text = format_number(value, places)
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return Shown(text, SHOWN_UNITS.get(unit, unit), before)
+    singular = ONE.get(unit) if text == "1" else None
+    return Shown(text, singular or SHOWN_UNITS.get(unit, unit), before)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +93,10 @@ def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
     return tuple(out)
 
 
-def sum_of(figure: Figure) -> Sum:
+def sum_of(figure: Figure, names: Mapping[str, str] | None = None) -> Sum:
+    """A figure's sum as it is printed; ``names`` are those of loads, by their keys."""
     return Sum(
-        title=words.figure_words(figure),
+        title=words.figure_words(figure, names),
         lines=sum_lines(figure.steps),
         method=words.method_words(figure.method) if figure.method else "",
         source=words.source_words(figure.source) if figure.source else "",

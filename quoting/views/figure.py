@@ -33,10 +33,11 @@ def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     if design is None or code not in design.appraisal["figures"]:
         raise Http404
     figure = designs.figures_of(design)[code]
-    context = {"tornado": tornado_table(_tornado(design, figure)), "title": words.figure_words(figure)}
+    names = {load.key: load.name for load in designs.brief_of(design).loads}
+    context = {"tornado": tornado_table(_tornado(design, figure)), "title": words.figure_words(figure, names)}
     if getattr(request, "htmx", False):
         return render(request, "quoting/_tornado.html", context)
-    context |= {"fitout": fitout, "design": design, "value": value_of(figure), "sum": sum_of(figure)}
+    context |= {"fitout": fitout, "design": design, "value": value_of(figure), "sum": sum_of(figure, names)}
     return render(request, "quoting/figure.html", context)
 
 

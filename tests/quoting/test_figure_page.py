@@ -31,14 +31,15 @@ def text(response) -> str:
 
 
 def test_every_figure_of_the_design_opens(desk, worked_out):
-    figures = designs.figures_of(designs.latest_of(worked_out))
+    design = designs.latest_of(worked_out)
+    figures, names = designs.figures_of(design), {x.key: x.name for x in designs.brief_of(design).loads}
 
     for code in figures:
         url = reverse("job_figure", args=[worked_out.pk, code])
         for extra in ({}, HTMX):
             response = desk.get(url, **extra)
             assert response.status_code == 200, code
-            assert words.figure_words(figures[code]) in text(response) or text(response).startswith("Nothing"), code
+            assert words.figure_words(figures[code], names) in text(response) or text(response).startswith("Nothing"), code
             assert "{" not in text(response)
     assert len(figures) > 20
 
