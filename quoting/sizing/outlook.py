@@ -149,7 +149,10 @@ class TripOutlook(Record):
     lowest_low_ratio: float
     end_median_ratio: float
     flat_days: float | None
-    """From full to flat at the most demanding stop, nothing charging, groups shed as they go. ``None``: over a year."""
+    """From full to flat where loads and cold leave the fewest days, nothing charging, groups shed as they go.
+
+    ``None``: over a year.
+    """
     cutouts: tuple[CutOut, ...] = ()
     starter: StarterOutlook | None = None
     year: tuple[MonthOutlook, ...] = ()

@@ -111,15 +111,14 @@ def look_ahead(
     )
     plant = plant_of(system, conditions, cell_c=min(s.cell_c for s in stretches))
     worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
-    there = plant_of(system, conditions, cell_c=stretches[worst].cell_c)
     assert plant is not None
-    assert there is not None
+    there, at = _soonest_flat(system, stretches, conditions)
     course = course_of(stretches)
     outcome = simulate(plant, course, record=READ)
     k = outlook_of.every(stretches)
     bands = outlook_of.bands(outcome, low, k)
     taken = outlook_of.taken_of(course, outcome)
-    ends = flat.days_to_flat(there, stretches[worst], system.chemistry_policy.usable_depth_ratio)
+    ends = flat.days_to_flat(there, stretches[at], system.chemistry_policy.usable_depth_ratio)
     months = year.year_of(system, plant, draws, SEED, conditions, cutouts_v) if with_year else ()
     failing, weakest = year.weakest(months)
     outlook = TripOutlook(
@@ -150,7 +149,18 @@ def look_ahead(
         first_failing_month=failing,
         weakest_month=weakest,
     )
-    return Looked(outlook, plant, stretches, ends, worst, conditions.worn)
+    return Looked(outlook, plant, stretches, ends, at, conditions.worn)
+
+
+def _soonest_flat(system: System, stretches: Sequence[Stretch], conditions: Conditions) -> tuple[Plant, int]:
+    """The stop where the battery, as its cold leaves it, holds the fewest days of loads; and the battery there."""
+    plants = [plant_of(system, conditions, cell_c=s.cell_c) for s in stretches]
+    held = [float(p.energy_wh[0]) if p is not None else 0.0 for p in plants]
+    asked = [float(s.load_w.sum()) - s.heater_wh_day for s in stretches]
+    at = max(range(len(stretches)), key=lambda i: asked[i] / held[i])
+    found = plants[at]
+    assert found is not None
+    return found, at
 
 
 def _weathers(system: System, stepped: Sequence[int], draws: int) -> list[Floats]:

@@ -10,7 +10,7 @@ import pytest
 from quoting.sizing import offers
 from quoting.sizing.appraisal import Appraisal
 from quoting.sizing.appraise import appraise
-from quoting.sizing.brief import Brief, read
+from quoting.sizing.brief import Brief, Steady, read
 from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.parts import Catalogue
@@ -271,6 +271,26 @@ def test_a_cold_lead_acid_battery_holds_less_and_says_so(lead):
     assert warm.available_ratio[0] < 1  # its wells
     assert_worded(lead)
     assert_sums_follow(lead)
+
+
+def test_days_to_flat_are_those_of_the_stop_where_they_are_fewest():
+    # both ask the same, and the cold one leaves a lead-acid bank a third less
+    asked = brief(12, "agm", "small")
+    warm = asked.trip[0].site.model_copy(update={"tmin_c": (22.0,) * 12, "tmax_c": (30.0,) * 12})
+    cold = warm.model_copy(update={"tmin_c": (-5.0,) * 12, "tmax_c": (3.0,) * 12})
+    lamp = asked.loads[1].model_copy(update={"use": Steady(power_w=100, hours_per_day=5)})
+    both = [asked.trip[0].model_copy(update={"site": site}) for site in (warm, cold)]
+    asked = asked.model_copy(update={"trip": tuple(both), "loads": (lamp,)})
+    found, alone = appraise(asked), {}
+    for name, trip in (("both", both), ("warm", both[:1]), ("cold", both[1:])):
+        trial = asked.model_copy(update={"trip": tuple(trip)})
+        system = assemble(trial, found.chosen, Catalogue(trial))
+        curve = losses_of(trial, system)
+        days = tuple(day_of(system, stop, i, curve) for i, stop in enumerate(trial.trip))
+        looked = look_ahead(system, days, with_year=False)
+        alone[name] = looked.outlook.flat_days
+
+    assert alone["both"] == alone["cold"] < alone["warm"]
 
 
 def test_a_cold_month_has_less_battery(lead):
