@@ -101,7 +101,7 @@ def _appraise(brief: Brief) -> Appraisal:
     room = room_of(brief, day)
     got.bank(system, needs, day, book)
     got.engine(system, room, book)
-    got.mains(system, day, book)
+    got.mains(system, brief.trip[worst], day, book)
     got.solar(system, days, book)
     got.inverter(system, needs, book)
     for figure in converters.figures(needs.converter, *(system.converter or (None, None))):

@@ -43,7 +43,7 @@ def figures(system: System, day: Day, stop: StopResult, book: Book) -> None:
     if engine:
         head = (*engine.steps, *driving_steps(system.brief, share))
         taken = cells.least_share(system, where, day.ambient_c, driven)
-        _fill("engine.hours_to_full", head, amps["engine"], system, day, book, taken)
+        fill("engine.hours_to_full", head, amps["engine"], system, day, book, taken)
     _from_sun(system, day, stop, book)
     _together(system, day, amps, air_c, book, cells.least_share(system, where, day.ambient_c))
 
@@ -52,22 +52,38 @@ def _meanwhile_a(system: System, day: Day) -> float:
     return day.energy_wh / 24 / system.bank_v
 
 
-def _fill(
+def fill(
     code: str, head: Iterable[Step], amps: float, system: System, day: Day, book: Book, taken_ratio: float
-) -> None:
-    """Bulk and tail at a constant current less what the loads take meanwhile.
+) -> float | None:
+    """Write down bulk and tail at a constant current less what the loads take meanwhile. [h]
 
-    ``taken_ratio`` is what the cells' temperature leaves of the battery's charging limit.
+    Parameters
+    ----------
+    code : str
+        Of the figure.
+    head : iterable of Step
+        How the current comes about.
+    amps : float
+        Of the source, the loads not yet taken off. [A]
+    system, day, book : System, Day, Book
+        The battery, what the loads take, where it is written down.
+    taken_ratio : float
+        What the cells' temperature leaves of the battery's charging limit.
+
+    Returns
+    -------
+    float or None
+        ``None`` where it fills nothing, or not within a month.
     """
     meanwhile, limit = _meanwhile_a(system, day), system.charge_limit_a * taken_ratio
     net, held = amps - meanwhile, min(amps - meanwhile, limit)
     if held <= LEAST_A or system.capacity_ah is None:
-        return
+        return None
     reserve, policy = counted_from(system), system.chemistry_policy
     stored = policy.charge_efficiency_ratio
     bulk, tail = charging_hours(system.capacity_ah, reserve, held, system)
     if bulk + tail > MOST_H:
-        return
+        return None
     sums = [*head, step("loads_meanwhile", meanwhile, "A", "−")]
     if held < net:
         cold = {"share_ratio": taken_ratio} if taken_ratio < 1 else {}
@@ -82,7 +98,7 @@ def _fill(
     if tail > 0:
         sums.append(step("tail_hours", tail, "h", "+", "derived", tail_h=policy.tail_h, full_ratio=TAIL_END_RATIO))
     sums.append(step("hours_to_full", bulk + tail, "h", "="))
-    book.put(code, bulk + tail, "h", sums, "charge_time", "energy")
+    return book.put(code, bulk + tail, "h", sums, "charge_time", "energy")
 
 
 def _from_sun(system: System, day: Day, stop: StopResult, book: Book) -> None:
@@ -134,4 +150,4 @@ def _together(system: System, day: Day, amps: dict[str, float], air_c: float, bo
     let_through = float(sum(row[0] for row in rows)) / system.bank_v
     if let_through < total * (1 - 1e-9):
         head.append(step("one_output", let_through, "A", "min", "catalogue"))
-    _fill("together.hours_to_full", head, min(total, let_through), system, day, book, taken_ratio)
+    fill("together.hours_to_full", head, min(total, let_through), system, day, book, taken_ratio)

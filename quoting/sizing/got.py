@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 
 from catalog.kinds.capabilities import at
-from quoting.sizing import battery, cells, charging, sun
+from quoting.sizing import battery, cells, charging, filling, sun
 from quoting.sizing.appraisal import SourceSummary, StopResult
-from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, counted_from, record_low_c
-from quoting.sizing.brief import Brief
+from quoting.sizing.asking import charging_hours, counted_from, record_low_c
+from quoting.sizing.brief import Brief, Stop
 from quoting.sizing.charging import Headroom
 from quoting.sizing.driving import driving_share, driving_steps, feed_ohm
 from quoting.sizing.errors import SizingError
 from quoting.sizing.loads import Day, ambient_by_hour
 from quoting.sizing.needs import Needs
 from quoting.sizing.offers import shared, sun_day
+from quoting.sizing.own import plugged
 from quoting.sizing.system import Book, Output, System, compartment_c, output
 from quoting.sizing.trace import step
 
@@ -218,12 +219,12 @@ def engine(system: System, room: Headroom | None, book: Book) -> None:
         )
 
 
-def mains(system: System, day: Day, book: Book) -> None:
+def mains(system: System, stop: Stop, day: Day, book: Book) -> None:
     """Hours from the reserve to full with the loads running, and what the outlet gives."""
     out = _hot_output(system, "mains")
     if not system.mains or out is None:
         return
-    can, capacity = system.mains[1], system.capacity_ah
+    can = system.mains[1]
     power = out.amps * system.absorption_v
     amps = charging.outlet_a(power, can.efficiency_ratio, can.power_factor, can.mains_v)
     steps = (
@@ -235,30 +236,15 @@ def mains(system: System, day: Day, book: Book) -> None:
         step("outlet_current", amps, "A", "="),
     )
     book.put("mains.outlet_a", amps, "A", steps, "outlet", "energy")
-    if capacity is None:
+    if system.capacity_ah is None:
         return
     meanwhile = day.energy_wh / 24 / system.bank_v
-    net = out.amps - meanwhile
-    if net <= 0:
+    if out.amps <= meanwhile:
         book.note("warning", "mains_below_loads", "mains", output_a=out.amps, loads_a=meanwhile)
         return
-    reserve, policy = counted_from(system), system.chemistry_policy
-    bulk, tail = charging_hours(capacity, reserve, net, system)
-    hours = bulk + tail
-    put_back = bulk * net
-    sums = [
-        *out.steps,
-        step("loads_meanwhile", meanwhile, "A", "−"),
-        step("left_for_battery", net, "A", "="),
-        step("charge_to_put_back", put_back, "Ah", "", reserve_ratio=reserve),
-        step("left_for_battery", net, "A", "÷"),
-        step("bulk_hours", bulk, "h", "="),
-    ]
-    if tail > 0:
-        sums += [step("tail_hours", tail, "h", "+", "derived", tail_h=policy.tail_h, full_ratio=TAIL_END_RATIO)]
-    sums.append(step("hours_to_full", hours, "h", "="))
-    book.put("mains.hours_to_full", hours, "h", sums, "charge_time", "energy")
-    if hours > system.brief.policy.mains_full_h * 1.001:
+    taken = cells.least_share(system, stop, day.ambient_c, plugged(stop))
+    hours = filling.fill("mains.hours_to_full", out.steps, out.amps, system, day, book, taken)
+    if hours is not None and hours > system.brief.policy.mains_full_h * 1.001:
         book.note("warning", "mains_slow", "mains", hours_h=hours, allowed_h=system.brief.policy.mains_full_h)
 
 
