@@ -15,10 +15,10 @@ LEAST_WH = 0.5
 def puts_back(frozen: Frozen, source: SourceSummary) -> str:
     """What one source gives at once and on a day of the trip, and how long it takes to full."""
     words = {
-        "engine": _("Driving puts back up to %(current)s, about %(energy)s on a day %(where)s"),
-        "mains": _("Mains puts back up to %(current)s, about %(energy)s on a day %(where)s"),
-        "sun": _("The sun puts back up to %(current)s, about %(energy)s on a day %(where)s"),
-        "together": _("All together put back up to %(current)s, about %(energy)s on a day %(where)s"),
+        "engine": _("Driving puts back up to %(current)s, and could give about %(energy)s on a day %(where)s"),
+        "mains": _("Mains puts back up to %(current)s, and could give about %(energy)s on a day %(where)s"),
+        "sun": _("The sun puts back up to %(current)s, and could give about %(energy)s on a day %(where)s"),
+        "together": _("All together put back up to %(current)s, and could give about %(energy)s on a day %(where)s"),
     }[source.source]
     energy_wh_day, where = _day_of(frozen, source)
     if energy_wh_day < LEAST_WH:

@@ -203,13 +203,14 @@ def _spares(content: HandoverContent, sheet: Sheet) -> Grid:
 
 def _settings(content: HandoverContent, sheet: Sheet) -> Grid:
     page = sheet.page
-    entered_at = (page.x(9) - 4 * mm, page.span(3) + 4 * mm)
+    entered_at = (page.x(9) - 4 * mm, page.span(3) - 6 * mm)
+    unit_at = (page.x(12) - 8 * mm, page.span(1) + 8 * mm)
     head = Row(
         (
             sheet.over(1, 4, sheet.note(_("Component"))),
             sheet.over(5, 4, sheet.note(_("Setting"))),
             sheet.cell(*entered_at, sheet.note(_("Entered"), right=True)),
-            sheet.over(12, 1, sheet.note(_("Unit"))),
+            sheet.cell(*unit_at, sheet.note(_("Unit"))),
         ),
         below=HEAD,
     )
@@ -219,7 +220,7 @@ def _settings(content: HandoverContent, sheet: Sheet) -> Grid:
         cells = [
             sheet.over(5, 4, sheet.words(row.setting)),
             sheet.cell(*entered_at, sheet.words(row.entered or row.asked, face=fonts.SEMIBOLD, right=True)),
-            sheet.over(12, 1, sheet.words(row.unit, ink=SECOND)),
+            sheet.cell(*unit_at, sheet.words(row.unit, ink=SECOND)),
         ]
         if first:
             cells.insert(0, sheet.over(1, 4, sheet.words(row.component)))

@@ -26,7 +26,7 @@ def expected(frozen: Frozen) -> tuple[str, ...]:
     held = {finding.code for finding in frozen.appraisal.findings}
     out = [_charge(outlook)]
     if "dark_likely" not in held:
-        out.append(_dark(outlook))
+        out.append(_dark(frozen, outlook))
     out += [_first_off(outlook)] if outlook.sheds else []
     if "month_fails" not in held and outlook.weakest_month:
         out.append(_weakest(frozen, outlook))
@@ -74,8 +74,18 @@ def _charge(outlook: TripOutlook) -> str:
     }
 
 
-def _dark(outlook: TripOutlook) -> str:
+def _dark(frozen: Frozen, outlook: TripOutlook) -> str:
     dark = outlook.dark
+    if not any(load.get("essential") for load in frozen.body["brief"]["loads"]):
+        words = _(
+            "No appliance is marked as essential. The system itself goes dark in %(dark)s of the %(draws)s; the chance "
+            "may be up to %(high)s."
+        )
+        return words % {
+            "dark": figure(dark.draws_dark) if dark.draws_dark else _("none"),
+            "draws": figure(outlook.draws),
+            "high": percent(dark.chance_high_ratio, 1),
+        }
     params = {
         "dark": figure(dark.draws_dark),
         "draws": figure(outlook.draws),
@@ -106,8 +116,8 @@ def _first_off(outlook: TripOutlook) -> str:
 def _weakest(frozen: Frozen, outlook: TripOutlook) -> str:
     weakest = next(each for each in outlook.year if each.month == outlook.weakest_month)
     words = _(
-        "Used like this at %(name)s in any month of the year it holds; %(month)s is the weakest, with a lowest charge "
-        "of %(low)s in bad weather."
+        "Used like this at %(name)s in any month of the year, what is essential runs; %(month)s is the weakest, with a "
+        "lowest charge of %(low)s in bad weather."
     )
     return words % {
         "name": outlook.stops[0].name,

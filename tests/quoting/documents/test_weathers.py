@@ -70,8 +70,8 @@ def test_quote_says_what_to_expect():
     )
     assert first_off == "First to go off: Kettle, under 30 %, in 7.0 % of the weathers."
     assert month == (
-        "Used like this at Cinder Ridge in any month of the year it holds; June is the weakest, with a lowest charge "
-        "of 30 % in bad weather."
+        "Used like this at Cinder Ridge in any month of the year, what is essential runs; June is the weakest, with a "
+        "lowest charge of 30 % in bad weather."
     )
 
 
@@ -82,6 +82,35 @@ def test_dark_weathers_are_counted():
     expected = plain(content("quote", body).expected)
 
     assert expected[1] == "Something essential goes dark in 3 of the 200; the chance may be up to 4.3 %."
+
+
+def test_what_is_not_marked_essential_is_not_promised():
+    body = with_outlook(sample.quote_body)
+    for load in body["brief"]["loads"]:
+        load["essential"] = False
+
+    assert plain(content("quote", body).expected)[1] == (
+        "No appliance is marked as essential. The system itself goes dark in none of the 200; the chance may be up to "
+        "1.9 %."
+    )
+
+
+def test_a_source_is_named_where_it_gives():
+    body = with_outlook(sample.quote_body)
+    first, sources = body["appraisal"]["stops"][0], body["appraisal"]["sources"]
+    second = {**first, "index": 1, "name": "Salt Creek", "month": 8, "mains_wh": 900.0}
+    body["appraisal"]["stops"] = [{**first, "mains_wh": 0.0}, second]
+    for source in sources:
+        source["stop_index"] = 0
+        source["energy_wh_day"] *= source["source"] != "mains"
+
+    said = plain(content("quote", body).runs)
+
+    at = {word: next(line for line in said if line.startswith(word)) for word in ("Driving", "Mains puts")}
+    assert "on a day at Cinder Ridge in" in at["Driving"]
+    assert "about 900 Wh on a day at Salt Creek in August" in at["Mains puts"]
+    body["appraisal"]["stops"][1]["mains_wh"] = 0.0
+    assert any("though none is planned on this trip" in line for line in plain(content("quote", body).runs))
 
 
 def test_what_a_finding_says_is_not_said_twice():
@@ -101,7 +130,7 @@ def test_what_a_finding_says_is_not_said_twice():
     assert "An essential load goes dark" in " ".join(plain(made.runs_not))
     assert "Nothing essential goes dark" not in said
     assert "June fails first at Cinder Ridge" in " ".join(plain(made.runs_not))
-    assert "in any month of the year it holds" not in said
+    assert "in any month of the year" not in said
     assert "will probably be shed" not in said  # the sentence of what goes off first says it
 
 
