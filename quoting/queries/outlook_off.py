@@ -85,8 +85,15 @@ def _span_words(outlook: TripOutlook, off: OffSpan) -> str:
     return f"{start}–{time}" if start.startswith(f"{day}, ") else f"{start} – {end}"
 
 
-def dark_words(dark: Darkness, draws: int) -> str:
+def dark_words(dark: Darkness, draws: int, has_essential: bool = True) -> str:
     """The chance that an essential load goes dark, with what so many draws can say about it."""
+    said = _dark_words(dark, draws)
+    if has_essential:
+        return said
+    return _("No load is marked essential; only the draw of the system itself counts here.") + " " + said
+
+
+def _dark_words(dark: Darkness, draws: int) -> str:
     so_sure = _("at most %(high)s with 95 %% confidence") % {"high": _tenths(dark.chance_high_ratio)}
     if not dark.draws_dark:
         return _("In none of %(draws)s weathers does an essential load go dark; %(so_sure)s.") % {
@@ -141,6 +148,19 @@ def source_row(source: SourceSummary) -> SourceRow:
     )
 
 
+def sources_day(appraisal: Appraisal) -> str:
+    """Which day the energies of the sources are of."""
+    index = next((x.stop_index for x in appraisal.sources), None)
+    if index is None or index >= len(appraisal.stops):
+        return ""
+    stop = appraisal.stops[index]
+    return _("A day is one at %(name)s in %(month)s%(why)s.") % {
+        "name": stop.name,
+        "month": words.MONTHS[stop.month - 1],
+        "why": _(", the stop that asks most") if len(appraisal.stops) > 1 else "",
+    }
+
+
 def charging_leads(appraisal: Appraisal, outlook: TripOutlook) -> Iterator[Lead]:
     """What an hour's drive gives, and what one grey day costs at each stop."""
     hour = appraisal.figures.get("engine.hour_gives_ah")
@@ -183,7 +203,11 @@ def starter_leads(outlook: TripOutlook) -> Iterator[Lead]:
             _("Taken at idle"), shown(round(starter.idle_deficit_ah_day, 1), "Ah"), _("a day, put back at speed")
         )
     if starter.days_parked is not None:
-        yield Lead(_("Parked until it may not crank"), shown(round(starter.days_parked), "day"))
+        yield Lead(
+            _("Parked until it may not crank"),
+            shown(round(starter.days_parked), "day"),
+            _("from the charge the vehicle keeps it at"),
+        )
 
 
 def cutout_rows(outlook: TripOutlook) -> list[CutOutRow]:

@@ -19,11 +19,12 @@ from quoting.queries.outlook_off import (
     dark_words,
     shed_row,
     source_row,
+    sources_day,
     starter_leads,
     starter_words,
 )
 from quoting.queries.outlook_tables import Timetable, by_days, by_hours
-from quoting.queries.outlook_words import Lead, lead_figures, per_cent, per_cent_words
+from quoting.queries.outlook_words import Lead, has_essential, lead_figures, per_cent, per_cent_words
 from quoting.queries.outlook_year import Year, year_of
 from quoting.queries.shown import Shown, shown
 from quoting.queries.trip_chart import TripChart, trip_chart
@@ -58,6 +59,7 @@ class OutlookPage:
     dark: str
     dark_leads: list[Lead]
     sources: list[SourceRow]
+    sources_day: str
     charging: list[Lead]
     year: Year | None
     starter: str
@@ -74,15 +76,16 @@ def outlook_page(design: Design) -> OutlookPage | None:
         return None
     return OutlookPage(
         design=design,
-        leads=lead_figures(outlook),
+        leads=lead_figures(outlook, brief),
         chart=trip_chart(outlook, brief, "trip"),
         table=by_days(outlook),
         zooms=[_zoom(outlook, brief, span) for span in outlook.stops],
         balances=balances(outlook, appraisal),
         sheds=[shed_row(outlook, shed) for shed in sorted(outlook.sheds, key=lambda s: -s.below_ratio)],
-        dark=dark_words(outlook.dark, outlook.draws),
+        dark=dark_words(outlook.dark, outlook.draws, has_essential(brief)),
         dark_leads=dark_leads(outlook),
         sources=[source_row(source) for source in appraisal.sources],
+        sources_day=sources_day(appraisal),
         charging=list(charging_leads(appraisal, outlook)),
         year=year_of(outlook, brief),
         starter=starter_words(outlook),
@@ -96,7 +99,8 @@ def about_words(outlook: TripOutlook) -> str:
     """How it was made, said once."""
     return _(
         "Simulated hour by hour over %(draws)s weathers drawn for each month and place, the same ones every time. "
-        "Half of them lie above the middle line; the band leaves the worst and the best %(low)s out. "
+        "Half of them lie above the middle line; the band leaves the worst and the best %(low)s out of each hour. "
+        "Each has its lowest hour at a time of its own, so the lowest charge of a bad weather may lie under the band. "
         "Times are local solar time."
     ) % {"draws": words.number_words(outlook.draws), "low": per_cent_words(outlook.low_ratio)}
 

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from quoting import words
 from quoting.queries.shown import Shown, shown
 from quoting.queries.trip_chart import some_of
-from quoting.sizing.outlook import TripOutlook
+from quoting.sizing.brief import Brief
+from quoting.sizing.outlook import StopSpan, TripOutlook
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +48,20 @@ def when_words(outlook: TripOutlook, point: int) -> str:
     """The end of a step as place, day and hour: “Cinder Ridge, day 3, 06:00”."""
     for span in outlook.stops:
         if span.first_point <= point < span.first_point + span.points:
-            hours = (point + 1 - span.first_point) * outlook.step_h
-            when = clock_words(hours)
-            return f"{span.name}, {when}" if len(outlook.stops) > 1 else when
+            return at_stop(outlook, span, clock_words((point + 1 - span.first_point) * outlook.step_h))
     return ""
+
+
+def at_stop(outlook: TripOutlook, span: StopSpan, when: str) -> str:
+    """A time with its place, where there are several; a place that comes twice with its month or its number."""
+    alike = [other for other in outlook.stops if other.name == span.name]
+    if len(outlook.stops) == 1:
+        return when
+    if len(alike) == 1:
+        return f"{span.name}, {when}"
+    if len({other.month for other in alike}) == len(alike):
+        return f"{span.name}, {words.MONTHS[span.month - 1]}, {when}"
+    return _("stop %(number)d, %(name)s, %(when)s") % {"number": span.index + 1, "name": span.name, "when": when}
 
 
 def clock_words(hours: float) -> str:
@@ -66,15 +77,19 @@ def trip_clock(outlook: TripOutlook, hours: float) -> str:
         begin = span.first_point * outlook.step_h
         end = begin + span.points * outlook.step_h
         if hours < end or number == len(outlook.stops) - 1:
-            when = clock_words(max(0.0, hours - begin))
-            return f"{span.name}, {when}" if len(outlook.stops) > 1 else when
+            return at_stop(outlook, span, clock_words(max(0.0, hours - begin)))
     return ""
 
 
 # --- Lead figures ------------------------------------------------------------------------------------
 
 
-def lead_figures(outlook: TripOutlook) -> list[Lead]:
+def has_essential(brief: Brief) -> bool:
+    """Somebody has marked a load essential. If nobody has, only the system itself can go dark."""
+    return any(load.essential for load in brief.loads)
+
+
+def lead_figures(outlook: TripOutlook, brief: Brief) -> list[Lead]:
     """What somebody wants to know first."""
     dark = outlook.dark
     sheds = max(outlook.sheds, key=lambda s: s.chance_ratio, default=None)
@@ -92,14 +107,20 @@ def lead_figures(outlook: TripOutlook) -> list[Lead]:
         Lead(
             _("Essential load goes dark"),
             per_cent(dark.chance_ratio),
-            _("%(n)s of %(draws)s weathers") % {"n": dark.draws_dark, "draws": words.number_words(outlook.draws)},
+            _("%(n)s of %(draws)s weathers") % {"n": dark.draws_dark, "draws": words.number_words(outlook.draws)}
+            if has_essential(brief)
+            else _("none is marked; the system itself counts"),
         ),
     ]
     if sheds is not None:
         what = some_of(sheds.names, 2) if sheds.chance_ratio else _("nothing goes off")
         found.append(Lead(_("Something is shed"), per_cent(sheds.chance_ratio), what))
     found.append(
-        Lead(_("Flat with no charging"), shown(tenth(outlook.flat_days), "day"), _("from full, everything running"))
+        Lead(
+            _("Flat with no charging"),
+            shown(tenth(outlook.flat_days), "day"),
+            _("from full, loads let go as it falls") if outlook.sheds else _("from full, everything running"),
+        )
         if outlook.flat_days is not None
         else Lead(_("Flat with no charging"), None, _("not within a year"))
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.dates import MONTHS_3
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from quoting import words
 from quoting.queries.shown import Shown, shown
@@ -99,21 +100,49 @@ def _words(outlook: TripOutlook, brief: Brief, site: str) -> str:
     allowed = words.number_words(100 * brief.policy.dark_chance_ratio, "%")
     failing, weakest = by_number.get(outlook.first_failing_month or 0), by_number.get(outlook.weakest_month or 0)
     if failing is not None:
-        return _(
-            "%(month)s fails first at %(site)s: an essential load goes dark in %(chance)s of its weathers, "
-            "where the workshop's policy allows %(allowed)s."
-        ) % {
+        more = sum(not m.holds for m in outlook.year) - 1
+        first = ngettext(
+            "%(month)s fails first at %(site)s, and %(more)d month more fails",
+            "%(month)s fails first at %(site)s, and %(more)d months more fail",
+            more,
+        )
+        lead = first if more else _("%(month)s fails at %(site)s")
+        said = (
+            lead
+            + ": "
+            + _(
+                "an essential load goes dark in %(chance)s of its weathers, where the workshop's policy allows "
+                "%(allowed)s."
+            )
+        )
+        return said % {
             "month": words.MONTHS[failing.month - 1],
             "site": site,
+            "more": more,
             "chance": words.number_words(round(100 * failing.dark_chance_ratio, 1), "%"),
             "allowed": allowed,
         }
     if weakest is not None:
         return _(
-            "Every month holds at %(site)s. %(month)s is the weakest: in the bad weather the charge falls to %(low)s."
+            "Every month holds what is essential at %(site)s. %(month)s is the weakest: in the bad weather the charge "
+            "falls to %(low)s.%(shed)s"
         ) % {
             "month": words.MONTHS[weakest.month - 1],
             "site": site,
             "low": words.number_words(round(100 * weakest.lowest_low_ratio), "%"),
+            "shed": _shed_words(outlook),
         }
-    return _("Every month holds at %(site)s.") % {"site": site}
+    return _("Every month holds what is essential at %(site)s.") % {"site": site}
+
+
+def _shed_words(outlook: TripOutlook) -> str:
+    """In how many months something is let go, with a space before; empty if in none."""
+    months = sum(m.shed_chance_ratio > 0 for m in outlook.year)
+    if not months:
+        return ""
+    said = ngettext(
+        "In %(n)d month something is let go in some weathers.",
+        "In %(n)d months something is let go in some weathers.",
+        months,
+    )
+    return " " + said % {"n": months}

@@ -38,7 +38,7 @@ FIGURE = {
     "converter.peak_a": _("Converter, largest start"),
     "converter.got_a": _("Converter, got"),
     "converter.input_a": _("Converter's input current"),
-    "starter.days_parked": _("Starter battery, days parked"),
+    "starter.days_parked": _("Starter battery, days parked from full"),
     "parked.days": _("Always-live set, days parked"),
     "battery.years": _("Battery life, by its cycles"),
     "parked.damage_days": _("Cut off and asleep, days to damage"),

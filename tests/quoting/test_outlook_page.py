@@ -23,6 +23,7 @@ from quoting.services import designs
 from quoting.sizing import sun
 from quoting.sizing.brief import Brief, read
 from quoting.sizing.outlook import OffSpan, TripOutlook
+from quoting.words import MONTHS
 from tests.factories.jobs import make_user
 from tests.factories.outlook import make_outlook
 from tests.factories.wagon import example
@@ -236,6 +237,7 @@ def test_dark_is_said_with_its_bound(outlook):
     assert dark_words(outlook.dark, 200) == (
         "In 3 of 200 weathers an essential load goes dark; at most 4.3\u00a0% with 95 % confidence."
     )
+    assert dark_words(none, 200, has_essential=False).startswith("No load is marked essential; ")
     assert dark_words(none, 200) == (
         "In none of 200 weathers does an essential load go dark; at most 1.9\u00a0% with 95 % confidence."
     )
@@ -249,10 +251,18 @@ def test_hours_are_said_as_day_and_clock(hours, said):
 
 
 def test_hours_of_a_trip_are_said_at_their_stop(outlook):
-    first, second = outlook.stops
+    first, second = (span.model_copy(update={"name": name}) for span, name in zip(outlook.stops, "AB", strict=True))
 
-    assert trip_clock(outlook, 3.0) == f"{first.name}, day 1, 03:00"
-    assert trip_clock(outlook, first.points + 5.0) == f"{second.name}, day 1, 05:00"
+    def said(*stops):
+        trip = outlook.model_copy(update={"stops": stops})
+        return [trip_clock(trip, 3.0), trip_clock(trip, first.points + 5.0)]
+
+    assert said(first, second) == ["A, day 1, 03:00", "B, day 1, 05:00"]
+    back = second.model_copy(update={"name": "A", "month": first.month})
+    assert said(first, back) == ["stop 1, A, day 1, 03:00", "stop 2, A, day 1, 05:00"]
+    later = back.model_copy(update={"month": first.month % 12 + 1})
+    month, next_month = (MONTHS[m - 1] for m in (first.month, later.month))
+    assert said(first, later) == [f"A, {month}, day 1, 03:00", f"A, {next_month}, day 1, 05:00"]
 
 
 def test_shares_under_one_per_cent_keep_a_decimal():
@@ -276,9 +286,12 @@ def test_year_says_which_month_fails_first_or_is_weakest(outlook, brief):
 
     failing, weakest = year_of(outlook, brief), year_of(holding, brief)
 
-    assert failing.words.startswith(f"June fails first at {brief.trip[0].site.name}: ")
+    site, more = brief.trip[0].site.name, sum(not month.holds for month in outlook.year) - 1
+    assert failing.words.startswith(f"June fails first at {site}, and {more} months more fail: ")
     assert "the workshop's policy allows 5\u00a0%" in failing.words
-    assert weakest.words.startswith(f"Every month holds at {brief.trip[0].site.name}. June is the weakest")
+    assert weakest.words.startswith(f"Every month holds what is essential at {site}. June is the weakest")
+    shed = sum(month.shed_chance_ratio > 0 for month in outlook.year)
+    assert weakest.words.endswith(f"In {shed} months something is let go in some weathers.")
     assert [c.name for c in failing.columns if c.is_named] == ["June"]
     assert len(failing.columns) == 12
 
