@@ -5,6 +5,7 @@ The weathers are the same ones each time, so that two trips differ by what diffe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from quoting.sizing.appraisal import Appraisal
 from quoting.sizing.brief import Brief, Cooling, Load, Recharge, Stop
 from quoting.sizing.errors import SizingError
 from quoting.sizing.outlook import Bar, Tornado, Trial, TripOutlook
-from quoting.sizing.sensitivity import MOVED_BY_K, MOVED_BY_RATIO, pick
+from quoting.sizing.sensitivity import HALVINGS, MOVED_BY_K, MOVED_BY_RATIO, pick
 from quoting.sizing.trial import try_out
 
 MOVED_BY_H = 1.0
@@ -41,6 +42,8 @@ class _Input:
     high: float
     change: _Change
     """Brief and trial with the input at a value."""
+    field: str = ""
+    """Of every stop, where that is what is moved: a stop that is at its end already moves less, or not at all."""
 
 
 def of_trip(brief: Brief, appraisal: Appraisal, code: str) -> Tornado:
@@ -60,7 +63,8 @@ def of_trip(brief: Brief, appraisal: Appraisal, code: str) -> Tornado:
     Tornado
         At most eight bars, the largest swing first: sun and loads 10 % less and more, air 5 K colder and warmer, an
         hour of driving or mains a day less and more, a tenth of the sun more or less in the shade, the battery worn,
-        the monitor drifting. [unit of the figure]
+        the monitor drifting. [unit of the figure] Each bar says what was moved indeed: less than that where a stop has
+        no hour to lose, on a mean of the days, and half of it, or a quarter, where a load has no time for more.
 
     Raises
     ------
@@ -73,30 +77,39 @@ def of_trip(brief: Brief, appraisal: Appraisal, code: str) -> Tornado:
         )
     unit, read = READS[code]
     base = read(try_out(brief, appraisal, Trial()).after)
-    bars = [
-        Bar(
-            code=x.code, unit=x.unit, input_low=x.low, input_base=x.base, input_high=x.high,
-            value_low=_value(brief, appraisal, x, x.low, base, read),
-            value_high=_value(brief, appraisal, x, x.high, base, read),
-        )
-        for x in INPUTS
-    ]  # fmt: skip
+    bars = []
+    for x in INPUTS:
+        (low, at_low), (high, at_high) = (_side(brief, appraisal, x, to, base, read) for to in (x.low, x.high))
+        bars.append(
+            Bar(
+                code=x.code, unit=x.unit, input_low=low, input_base=x.base, input_high=high, value_low=at_low,
+                value_high=at_high,
+            )
+        )  # fmt: skip
     return Tornado(code=code, unit=unit, base=base, bars=pick(bars, base))
 
 
-def _value(
+def _side(
     brief: Brief, appraisal: Appraisal, x: _Input, to: float, base: float, read: Callable[[TripOutlook], float]
-) -> float:
-    """The figure with an input at a value; as it is where that cannot be tried."""
-    if to == x.base:
-        return base
-    changed, trial = x.change(brief, to)
-    if changed is brief and trial == Trial():
-        return base
-    try:
-        return read(try_out(changed, appraisal, trial).after)
-    except SizingError:
-        return base
+) -> tuple[float, float]:
+    """Input and figure on one side: as far as it can be moved, and as they are where it cannot."""
+    for _ in range(HALVINGS + 1):
+        changed, trial = x.change(brief, to)
+        if to == x.base or (changed is brief and trial == Trial()):
+            break
+        try:
+            return _moved(brief, changed, x, to), read(try_out(changed, appraisal, trial).after)
+        except SizingError:
+            to = (x.base + to) / 2
+    return x.base, base
+
+
+def _moved(brief: Brief, changed: Brief, x: _Input, to: float) -> float:
+    """How far an input was moved indeed: of a field of the stops, on a mean of the days."""
+    if not x.field:
+        return to
+    by = [(getattr(b, x.field) - getattr(a, x.field)) * a.days for a, b in zip(brief.trip, changed.trip, strict=True)]
+    return round(x.base + math.fsum(by) / math.fsum(stop.days for stop in brief.trip), 9)
 
 
 def _tried(**fields: str) -> _Change:
@@ -145,9 +158,11 @@ INPUTS = (
     _Input("trip_sun", "", 1.0, _LESS, _MORE, _tried(sun_ratio="number")),
     _Input("trip_loads", "", 1.0, _LESS, _MORE, _loads),
     _Input("trip_air", "K", 0.0, -MOVED_BY_K, MOVED_BY_K, _tried(warmer_k="number")),
-    _Input("trip_driving", "h", 0.0, -MOVED_BY_H, MOVED_BY_H, _each_stop("driving_h_per_day", 24.0)),
-    _Input("trip_mains", "h", 0.0, -MOVED_BY_H, MOVED_BY_H, _each_stop("mains_h_per_day", 24.0)),
-    _Input("trip_shade", "", 0.0, -MOVED_SHADE_RATIO, MOVED_SHADE_RATIO, _each_stop("shade_ratio", 1.0)),
+    _Input(
+        "trip_driving", "h", 0.0, -MOVED_BY_H, MOVED_BY_H, _each_stop("driving_h_per_day", 24.0), "driving_h_per_day"
+    ),
+    _Input("trip_mains", "h", 0.0, -MOVED_BY_H, MOVED_BY_H, _each_stop("mains_h_per_day", 24.0), "mains_h_per_day"),
+    _Input("trip_shade", "", 0.0, -MOVED_SHADE_RATIO, MOVED_SHADE_RATIO, _each_stop("shade_ratio", 1.0), "shade_ratio"),
     _Input("trip_worn", YES, 0.0, 0.0, 1.0, _tried(worn="yes")),
     _Input("trip_drift", YES, 0.0, 0.0, 1.0, _tried(drift="yes")),
 )

@@ -221,6 +221,22 @@ def test_what_a_trial_cannot_reach_stays_as_it_is(found):
 
     bars = {bar.code: bar for bar in tornado.bars}
     assert bars["trip_driving"].value_low == tornado.base < bars["trip_driving"].value_high
+    assert bars["trip_driving"].input_low == 0.0
+
+
+def test_a_bar_of_the_trip_says_what_was_moved_indeed(found):
+    """A day of 0.4 h cannot lose an hour, nor two packs that fill their window take a tenth more."""
+    laptops = {"loads.3.use.charges_per_day": 3.0, "loads.3.window_start_h": 17, "loads.3.window_end_h": 21}
+    trip = {"trip.0.driving_h_per_day": 0.4, "trip.0.shade_ratio": 0.05, "trip.0.days": 1, "trip.1.days": 3}
+    brief = wagon(**trip, **laptops, policy={"weather_draws": 50})
+
+    bars = {bar.code: bar for bar in of_trip(brief, found, "trip.lowest_low_ratio").bars}
+
+    assert bars["trip_driving"].input_low == pytest.approx(-(0.4 + 3 * 1.0) / 4)
+    assert bars["trip_driving"].input_high == 1.0
+    assert bars["trip_shade"].input_low == pytest.approx(-(0.05 + 3 * 0.1) / 4)
+    assert bars["trip_loads"].input_high == pytest.approx(1.05)
+    assert bars["trip_loads"].value_high < bars["trip_loads"].value_low
 
 
 def test_a_figure_that_is_not_the_trips_is_refused(found):
