@@ -215,8 +215,7 @@ def _check_sun(ghi: Floats, noon_h: float, latitude_deg: float) -> None:
         raise ClimateFileError("sun_dark", message, value=round(float(ghi.mean()), 2), limit=YEAR_SUN_LEAST)
     for month, value in enumerate(ghi, start=1):
         most = sun.extraterrestrial_kwh_m2_day(latitude_deg, month)
-        # By the polar circles a mean day's sun is next to nothing while some days of the month still have a little.
-        if value > most + 0.1:
+        if value > most + sun.OVER_SKY_KWH_M2_DAY:
             message = (
                 f"{calendar.month_name[month]} has {value:.2f} kWh/m²/day; above the air it is {most:.2f} kWh/m²/day"
             )

@@ -28,6 +28,9 @@ ALBEDO = 0.2
 """Light that the ground throws back. Common practice: grass, sand."""
 CLEARNESS_MOST = 0.8
 """Highest clearness of a monthly mean that is taken without question. Common practice."""
+OVER_SKY_KWH_M2_DAY = 0.1
+"""By the polar circles a mean day's sun is next to nothing while some days of the month still have a little: a monthly
+mean may be so much over what that day has above the air. [kWh/m²/day]"""
 
 
 @lru_cache(maxsize=512)
@@ -349,11 +352,14 @@ def panel_w(
 
 
 def check_site(field: str, latitude_deg: float, month: int, ghi_kwh_m2_day: float) -> float:
-    """Refuse more sun than reaches the air; return 0.8 of it, the most a monthly mean is taken without question."""
+    """Refuse more sun than reaches the air; return the most that a monthly mean is taken without question.
+
+    That is 0.8 of it, or a tenth of a kWh/m² a day where there is hardly any.
+    """
     most = extraterrestrial_kwh_m2_day(latitude_deg, month)
-    if ghi_kwh_m2_day > most:
+    if ghi_kwh_m2_day > most + OVER_SKY_KWH_M2_DAY:
         raise SizingError(field, value=ghi_kwh_m2_day, minimum=0, maximum=round(most, 2), unit="kWh/m²/day")
-    return CLEARNESS_MOST * most
+    return max(CLEARNESS_MOST * most, OVER_SKY_KWH_M2_DAY)
 
 
 def _check(latitude_deg: float, month: int) -> None:

@@ -82,6 +82,14 @@ def test_more_sun_than_reaches_the_air_is_refused():
         sun.check_site("site.ghi", -35.0, 6, 9.0)
 
 
+def test_a_polar_month_may_have_a_little_more_than_its_mean_day():
+    """December at 66 degrees: 0.04 kWh/m2/day on the 10th, more at both ends of the month, as a file may say."""
+    assert sun.extraterrestrial_kwh_m2_day(66.0, 12) < 0.05
+    assert sun.check_site("site.ghi", 66.0, 12, 0.05) == pytest.approx(0.1)
+    with pytest.raises(SizingError):
+        sun.check_site("site.ghi", 66.0, 12, 0.2)
+
+
 def test_june_is_dark_in_the_south_and_light_in_the_north():
     assert sun.extraterrestrial_kwh_m2_day(-38, 6) < 5 < 11 < sun.extraterrestrial_kwh_m2_day(45, 6)
 
