@@ -13,6 +13,8 @@ from dataclasses import dataclass
 HOURS = range(24)
 RESTORE_OVER_RATIO = 0.05
 """Charge above its threshold at which a shed group comes back. Common practice."""
+FULL_RATIO = 0.99
+"""Charge that counts as full, at which every group comes back. Common practice."""
 
 MOST_DAYS = 60
 """Days of a stop that are worked out one by one."""
@@ -37,6 +39,8 @@ class Shedding:
 
     below_ratio: float
     profile_w: tuple[float, ...]
+    restore_over_ratio: float = RESTORE_OVER_RATIO
+    """Over ``below_ratio``, at which they come back; at ``FULL_RATIO`` in any case."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +175,10 @@ def run_stop(bank: Bank, day: Day, days: float, start_ratio: float) -> Stay:
     )  # fmt: skip
 
 
+def _back_at(group: Shedding) -> float:
+    return max(group.below_ratio, min(group.below_ratio + group.restore_over_ratio, FULL_RATIO))
+
+
 def _run_day(
     bank: Bank, day: Day, offers: Sequence[float], ratio: float, away: frozenset[float]
 ) -> tuple[tuple[Hour, ...], frozenset[float]]:
@@ -179,7 +187,7 @@ def _run_day(
         away = frozenset(
             group.below_ratio
             for group in day.sheddable
-            if ratio < group.below_ratio + (RESTORE_OVER_RATIO if group.below_ratio in away else 0.0)
+            if ratio < (_back_at(group) if group.below_ratio in away else group.below_ratio)
         )
         shed = min(day.load_w[h], math.fsum(g.profile_w[h] for g in day.sheddable if g.below_ratio in away))
         hour = run_hour(bank, ratio, day.load_w[h], shed, offers[h], day.charge_allowed[h])

@@ -120,6 +120,8 @@ def findings(system: System, outlook: TripOutlook, book: Book) -> None:
     """Say what the weathers show that somebody must know."""
     policy, trip = system.brief.policy, system.brief.trip
     _dark(outlook, policy.dark_chance_ratio, book)
+    if outlook.dark.draws_dark and not any(x.essential for x in system.brief.loads):
+        book.note("info", "nothing_essential", "trip")
     for group in outlook.sheds:
         if group.chance_ratio >= LIKELY_RATIO:
             names = ", ".join(group.names)

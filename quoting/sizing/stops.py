@@ -6,15 +6,13 @@ import math
 
 from quoting.sizing import balance, cells
 from quoting.sizing.appraisal import StopResult
+from quoting.sizing.balance import FULL_RATIO
 from quoting.sizing.battery import LEAD_ACID
 from quoting.sizing.brief import Stop
 from quoting.sizing.loads import HOURS, Day
 from quoting.sizing.offers import SunDay, offers
 from quoting.sizing.own import plugged, total_w
 from quoting.sizing.system import Book, System
-
-FULL_RATIO = 0.99
-"""Charge that counts as full in a day's balance. Common practice."""
 
 
 def run(system: System, days: tuple[Day, ...], capacity_ah: float, book: Book) -> tuple[StopResult, ...]:
@@ -45,7 +43,9 @@ def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, 
     thresholds = sorted({x.shed_below_ratio for x in day.lines if x.shed_below_ratio is not None})
     sheds = tuple(
         balance.Shedding(
-            level, tuple(math.fsum(x.profile_w[h] for x in day.lines if x.shed_below_ratio == level) for h in HOURS)
+            level,
+            tuple(math.fsum(x.profile_w[h] for x in day.lines if x.shed_below_ratio == level) for h in HOURS),
+            system.brief.policy.shed_restore_ratio,
         )
         for level in thresholds
     )

@@ -41,7 +41,17 @@ FINDING_TRIP: dict[str, Any] = {
     ),
     "trip_cut": (
         _("{stepped_days} of the {asked_days} at {name} are worked out hour by hour"),
-        _("What follows is taken to go on alike: look at the charge at the stop's end before you rely on it."),
+        _(
+            "What follows is taken to go on alike: look at the charge at the stop's end before you rely on it. Chances "
+            "and hours are those of the days worked out; over the whole stay they are greater."
+        ),
+    ),
+    "nothing_essential": (
+        _("No load is marked essential"),
+        _(
+            "What goes dark here is the parts' own draw, with everything else on the battery. Mark the loads that must "
+            "not go dark, and the chance is theirs."
+        ),
     ),
     "trial_inverter_over": (
         _("The inverter is too small for what was added"),

@@ -105,6 +105,20 @@ def test_loads_are_let_go_under_their_threshold_and_come_back_above_it():
     assert stay.hours[13].shed_w == 0  # 0.69 after the sun, above 0.55
 
 
+def test_they_come_back_as_far_over_it_as_the_policy_says_and_when_it_is_full():
+    bank = Bank(1000, 500, 500, 1.0, 0.05)
+    light = tuple(400.0 if h == 12 else 0.0 for h in range(24))
+
+    def off(shed, start, sun):
+        stay = run_stop(bank, Day((50.0,) * 24, NIGHT, NIGHT, sun, (True,) * 24, (shed,)), 1, start)
+        return [h for h, hour in enumerate(stay.hours) if hour.shed_w > 0]
+
+    # 0.79 after the sun: over 0.55, under 0.8; full enough at 0.99, though 0.95 and 0.05 make 1
+    assert off(Shedding(0.5, (40.0,) * 24, 0.05), 0.72, light)[:9] == [*range(5, 13), 19]
+    assert off(Shedding(0.5, (40.0,) * 24, 0.3), 0.72, light) == [*range(5, 24)]
+    assert 13 not in off(Shedding(0.95, (49.0,) * 24, 0.05), 0.94, tuple(400.0 * (h == 12) for h in range(24)))
+
+
 def test_equal_days_are_not_worked_out_again_but_counted():
     bank = Bank(1000, 500, 500, 1.0, 0.05)
 

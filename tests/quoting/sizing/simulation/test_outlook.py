@@ -273,6 +273,19 @@ def test_a_cold_lead_acid_battery_holds_less_and_says_so(lead):
     assert_sums_follow(lead)
 
 
+def test_what_goes_dark_is_said_where_no_load_is_essential():
+    asked = wagon(**{f"trip.{i}.{name}": value for i in (0, 1) for name, value in
+                     (("driving_h_per_day", 0.0), ("shade_ratio", 1.0))}, policy={"weather_draws": 50})  # fmt: skip
+    loads = tuple(x.model_copy(update={"essential": False}) for x in asked.loads)
+
+    marked, none = (appraise(x) for x in (asked, asked.model_copy(update={"loads": loads})))
+
+    assert {x.outlook.dark.chance_ratio for x in (marked, none)} == {1.0}
+    assert "nothing_essential" in {f.code for f in none.findings}
+    assert "nothing_essential" not in {f.code for f in marked.findings}
+    assert_worded(none)
+
+
 def test_days_to_flat_are_those_of_the_stop_where_they_are_fewest():
     # both ask the same, and the cold one leaves a lead-acid bank a third less
     asked = brief(12, "agm", "small")
