@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pvlib
 import pytest
+from scipy.optimize import brentq
 
 from quoting.sizing.simulation import weather
 from tests.reference.rows_weather import FILES, SPREADS, TIES
@@ -53,3 +54,30 @@ def test_our_grey_days_are_no_brighter_than_theirs(place):
 def test_no_day_of_theirs_is_clearer_than_ours_can_be(place):
     for k in daily_clearness(FILES[place][0]):
         assert k.max() <= weather.clearness_most(float(k.mean())) * 1.03
+
+
+def hollands_and_huget_spread(mean: float) -> float:
+    """Standard deviation of the density that the clearest day is of: (1 - K/K_max) e^(l K). L: scipy finds l."""
+    most = weather.clearness_most(mean)
+    k = np.linspace(0, most, 4001)
+
+    def moments(slope: float) -> tuple[float, float]:
+        weight = (1 - k / most) * np.exp(slope * (k - most))
+        first = float((weight * k).sum() / weight.sum())
+        return first, float((weight * (k - first) ** 2).sum() / weight.sum()) ** 0.5
+
+    slope = brentq(lambda x: moments(x)[0] - mean, -200, 400)
+    return moments(slope)[1]
+
+
+@pytest.mark.parametrize(("place", "ours", "theirs"), [("Greensboro", 1.22, 1.04), ("Sand Point", 1.27, 1.21),
+                                                       ("Miami", 1.59, 1.34)])  # fmt: skip
+def test_how_much_of_the_width_is_the_pair_of_density_and_clearest_day(place, ours, theirs):
+    months = daily_clearness(FILES[place][0])
+
+    def rms(values):
+        return np.sqrt(np.mean(np.square(list(values))))
+
+    seen = rms(k.std(ddof=1) for k in months)
+    assert rms(weather.clearness_spread(k.mean()) for k in months) / seen == pytest.approx(ours, abs=0.02)
+    assert rms(hollands_and_huget_spread(k.mean()) for k in months) / seen == pytest.approx(theirs, abs=0.02)
