@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from quoting.sizing import climate_bounds
 from quoting.sizing.climate_months import ClimateFileError, Hours, Months, months_of
 from quoting.sizing.errors import SizingError, require
 from quoting.sizing.trace import Record
@@ -189,8 +190,10 @@ DATA_LINE: dict[Kind, str] = {
 def _parsed(kind: Kind, text: str) -> _Raw:
     is_json = text.lstrip().startswith("{")
     if is_json:
-        _check_json(text)
+        _check_json(kind, text)
     else:
+        if climate_bounds.is_vast(text):
+            raise _damaged(kind, "more lines or columns than hourly weather has")
         found = len(re.findall(DATA_LINE[kind], text, re.MULTILINE))
         if found < HOURS_LEAST:
             message = f"it holds {found} hours; a year has {HOURS_LEAST}"
@@ -203,17 +206,23 @@ def _parsed(kind: Kind, text: str) -> _Raw:
     except SizingError:
         raise
     except Exception as error:  # two libraries read a stranger's bytes; whatever they trip over, the file is at fault
-        message = (
-            f"it looks like {kind.upper()} but cannot be read ({type(error).__name__}); it may be damaged or edited"
-        )
-        raise ClimateFileError("damaged", message, kind=kind) from None
+        raise _damaged(kind, type(error).__name__) from None
 
 
-def _check_json(text: str) -> None:
+def _damaged(kind: Kind, why: str) -> ClimateFileError:
+    message = f"it looks like {kind.upper()} but cannot be read ({why}); it may be damaged or edited"
+    return ClimateFileError("damaged", message, kind=kind)
+
+
+def _check_json(kind: Kind, text: str) -> None:
+    if climate_bounds.is_vast_json(text):
+        raise _damaged(kind, "more objects than hourly weather has")
     try:
-        json.loads(text)
+        whole = json.loads(text)
     except (ValueError, RecursionError):
         raise ClimateFileError("cut", "the file ends in the middle, or was edited; fetch it again") from None
+    if climate_bounds.is_wide(whole):
+        raise _damaged(kind, "more columns than hourly weather has")
 
 
 def _epw(text: str, is_json: bool) -> _Raw:

@@ -195,6 +195,11 @@ BAD = {
     "a column gone": (lambda: w.station().replace(b"Dry-bulb (C)", b"Something"), "damaged"),
     "head of json gone": (lambda: _json(lambda x: x.pop("meta")), "damaged"),
     "hours no list": (lambda: _json(lambda x: x["outputs"].update(tmy_hourly={"a": "b"})), "damaged"),
+    "a line of millions": (lambda: w.epw().replace(b",2,0,", b",2,0," + b"1," * 5_000_000, 1), "damaged"),
+    "a wide head over many lines": (lambda: _wide_head(w.station()), "damaged"),
+    "millions of lines": (lambda: w.station() + b"1\r" * 5_000_000, "damaged"),
+    "millions of objects": (lambda: w.pvgis_tmy_json()[:-1] + b',"x":[' + b"{}," * 5_000_000 + b"0]}", "damaged"),
+    "a column for every hour": (lambda: _json(_name_every_hour), "damaged"),
 }  # fmt: skip
 
 
@@ -207,6 +212,16 @@ def _json(change) -> bytes:
 def _drop_june(whole):
     hours = whole["outputs"]["tmy_hourly"]
     whole["outputs"]["tmy_hourly"] = [x for x in hours if x["time(UTC)"][4:6] != "06"]
+
+
+def _wide_head(data: bytes) -> bytes:
+    first, second, rest = data.split(b"\r\n", 2)
+    return b"\r\n".join([first, second + b",x" * 400, rest + b"1\r\n" * 100_000])
+
+
+def _name_every_hour(whole):
+    for number, hour in enumerate(whole["outputs"]["tmy_hourly"]):
+        hour[f"name {number}"] = 0
 
 
 @pytest.mark.parametrize("name", BAD)
