@@ -215,8 +215,8 @@ def _drop_june(whole):
 
 
 def _wide_head(data: bytes) -> bytes:
-    first, second, rest = data.split(b"\r\n", 2)
-    return b"\r\n".join([first, second + b",x" * 400, rest + b"1\r\n" * 100_000])
+    first, second, rest = data.split(b"\n", 2)
+    return b"\n".join([first, second + b",x" * 400, rest + b"1\n" * 100_000])
 
 
 def _name_every_hour(whole):
