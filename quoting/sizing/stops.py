@@ -7,7 +7,7 @@ import math
 from quoting.sizing import balance, cells
 from quoting.sizing.appraisal import StopResult
 from quoting.sizing.balance import FULL_RATIO
-from quoting.sizing.battery import LEAD_ACID
+from quoting.sizing.battery import LEAD_ACID, temperature_factor
 from quoting.sizing.brief import Stop
 from quoting.sizing.loads import HOURS, Day
 from quoting.sizing.offers import SunDay, offers
@@ -16,8 +16,13 @@ from quoting.sizing.system import Book, System
 
 
 def run(system: System, days: tuple[Day, ...], capacity_ah: float, book: Book) -> tuple[StopResult, ...]:
-    """Balance of every stop, in order, the charge carried along; the trip starts full."""
+    """Balance of every stop, in order, the charge carried along; the trip starts full.
+
+    Over the whole trip the battery has the capacity that its coldest stop leaves it.
+    """
     ratio, out = 1.0, []
+    if system.storage:
+        capacity_ah /= temperature_factor(system.chemistry, _coldest_mean_c(system, days))
     limit_a = min(system.charge_limit_a, 1e6)
     bank = balance.Bank(
         energy_wh=capacity_ah * system.bank_v,
@@ -31,6 +36,14 @@ def run(system: System, days: tuple[Day, ...], capacity_ah: float, book: Book) -
         ratio = result.end_ratio
         out.append(result)
     return tuple(out)
+
+
+def _coldest_mean_c(system: System, days: tuple[Day, ...]) -> float:
+    """Mean of the cells over the day at the coldest stop. [°C]"""
+    warmth = (
+        cells.bank_cells_c(system, stop, day.ambient_c) for stop, day in zip(system.brief.trip, days, strict=True)
+    )
+    return min(math.fsum(x) / len(x) for x in warmth)
 
 
 def _stop(system: System, bank: balance.Bank, index: int, stop: Stop, day: Day, ratio: float, book: Book) -> StopResult:

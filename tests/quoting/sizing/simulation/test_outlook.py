@@ -340,7 +340,7 @@ def test_in_mean_weather_it_is_the_balance_of_the_stops(case):
         stretch_of(wired, i, stop, day_of(wired, stop, i, curve), np.ones((math.ceil(stop.days), 1)))
         for i, stop in enumerate(wired.brief.trip)
     ]
-    known = plant_of(wired)
+    known = plant_of(wired, cell_c=min(s.cell_c for s in stretches))
     assert known is not None
     # the balance knows no voltage: neither does this battery
     plant = replace(known, open_circuit=(), resistance_ohm=None, backstop_v=0.0)
