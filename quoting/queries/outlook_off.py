@@ -80,7 +80,7 @@ def _typical_words(outlook: TripOutlook, shed: ShedOutlook) -> str:
 
 def _span_words(outlook: TripOutlook, off: OffSpan) -> str:
     """“Cinder Ridge, day 2, 03:00–10:00”; place and day are said again only where they are others."""
-    start, end = trip_clock(outlook, off.start_h), trip_clock(outlook, off.end_h)
+    start, end = trip_clock(outlook, off.start_h), trip_clock(outlook, off.end_h, is_end=True)
     day, _comma, time = end.rpartition(", ")
     return f"{start}–{time}" if start.startswith(f"{day}, ") else f"{start} – {end}"
 

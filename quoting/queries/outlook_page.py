@@ -76,7 +76,7 @@ def outlook_page(design: Design) -> OutlookPage | None:
         return None
     return OutlookPage(
         design=design,
-        leads=lead_figures(outlook, brief),
+        leads=lead_figures(outlook, brief, appraisal.lasting),
         chart=trip_chart(outlook, brief, "trip"),
         table=by_days(outlook),
         zooms=[_zoom(outlook, brief, span) for span in outlook.stops],

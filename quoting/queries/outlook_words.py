@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from quoting import words
 from quoting.queries.shown import Shown, shown
 from quoting.queries.trip_chart import some_of
+from quoting.sizing.appraisal import Lasting
 from quoting.sizing.brief import Brief
 from quoting.sizing.outlook import StopSpan, TripOutlook
 
@@ -48,7 +49,7 @@ def when_words(outlook: TripOutlook, point: int) -> str:
     """The end of a step as place, day and hour: “Cinder Ridge, day 3, 06:00”."""
     for span in outlook.stops:
         if span.first_point <= point < span.first_point + span.points:
-            return at_stop(outlook, span, clock_words((point + 1 - span.first_point) * outlook.step_h))
+            return at_stop(outlook, span, clock_words((point + 1 - span.first_point) * outlook.step_h, is_end=True))
     return ""
 
 
@@ -64,20 +65,22 @@ def at_stop(outlook: TripOutlook, span: StopSpan, when: str) -> str:
     return _("stop %(number)d, %(name)s, %(when)s") % {"number": span.index + 1, "name": span.name, "when": when}
 
 
-def clock_words(hours: float) -> str:
-    """Hours from a stop's start as day and time of day."""
+def clock_words(hours: float, *, is_end: bool = False) -> str:
+    """Hours from a stop's start as day and time of day; midnight as 24:00 of the day that ends if ``is_end``."""
     day, hour = divmod(round(hours, 4), 24)
+    if is_end and hour == 0 and day > 0:
+        day, hour = day - 1, 24.0
     minutes = round(60 * (hour % 1))
     return _("day %(day)d, %(time)s") % {"day": day + 1, "time": f"{int(hour):02d}:{minutes % 60:02d}"}
 
 
-def trip_clock(outlook: TripOutlook, hours: float) -> str:
-    """Hours from the trip's start as the place's day and time."""
+def trip_clock(outlook: TripOutlook, hours: float, *, is_end: bool = False) -> str:
+    """Hours from the trip's start as the place's day and time; midnight as the end of a day if ``is_end``."""
     for number, span in enumerate(outlook.stops):
         begin = span.first_point * outlook.step_h
         end = begin + span.points * outlook.step_h
-        if hours < end or number == len(outlook.stops) - 1:
-            return at_stop(outlook, span, clock_words(max(0.0, hours - begin)))
+        if hours < end or number == len(outlook.stops) - 1 or (is_end and hours == end):
+            return at_stop(outlook, span, clock_words(max(0.0, hours - begin), is_end=is_end))
     return ""
 
 
@@ -89,8 +92,14 @@ def has_essential(brief: Brief) -> bool:
     return any(load.essential for load in brief.loads)
 
 
-def lead_figures(outlook: TripOutlook, brief: Brief) -> list[Lead]:
+def lead_figures(outlook: TripOutlook, brief: Brief, lasting: tuple[Lasting, ...]) -> list[Lead]:
     """What somebody wants to know first."""
+    reserve = next((x.until_ratio for x in lasting if x.until == "empty"), 0.0)
+    flat = (
+        _("from full to %(reserve)s, loads let go on the way")
+        if outlook.sheds
+        else _("from full to %(reserve)s, everything running")
+    )
     dark = outlook.dark
     sheds = max(outlook.sheds, key=lambda s: s.chance_ratio, default=None)
     found = [
@@ -119,7 +128,7 @@ def lead_figures(outlook: TripOutlook, brief: Brief) -> list[Lead]:
         Lead(
             _("Flat with no charging"),
             shown(tenth(outlook.flat_days), "day"),
-            _("from full, loads let go as it falls") if outlook.sheds else _("from full, everything running"),
+            flat % {"reserve": per_cent_words(reserve)},
         )
         if outlook.flat_days is not None
         else Lead(_("Flat with no charging"), None, _("not within a year"))

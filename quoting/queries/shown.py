@@ -77,7 +77,7 @@ def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
     """Steps of a trace in words; what a person put there is in pen."""
     out: list[SumLine] = []
     for step in steps:
-        number = shown(step.value)
+        number = _factor(step.value) if step.unit == "" else shown(step.value)
         assert number is not None
         out.append(
             SumLine(
@@ -91,6 +91,13 @@ def sum_lines(steps: Iterable[Step]) -> tuple[SumLine, ...]:
             )
         )
     return tuple(out)
+
+
+def _factor(value: float) -> Shown | None:
+    """A factor to three decimals, so that a product can be worked out again: 0.995 is not 1."""
+    if not 0.1 <= abs(value) < 10:
+        return shown(value)
+    return Shown(format_number(value, 3).rstrip("0").rstrip("."), "")
 
 
 def sum_of(figure: Figure, names: Mapping[str, str] | None = None) -> Sum:

@@ -62,7 +62,7 @@ def hours_context(design: Design, page: DesignPage) -> dict[str, Any]:
     hours = {
         "about": about_words(outlook),
         "chart": trip_chart(outlook, page.brief, "trip"),
-        "leads": lead_figures(outlook, page.brief),
+        "leads": lead_figures(outlook, page.brief, page.appraisal.lasting),
     }
     return {"hours": hours, "form": WhatIfForm({}, brief=page.brief)}
 

@@ -258,6 +258,7 @@ def test_hours_of_a_trip_are_said_at_their_stop(outlook):
         return [trip_clock(trip, 3.0), trip_clock(trip, first.points + 5.0)]
 
     assert said(first, second) == ["A, day 1, 03:00", "B, day 1, 05:00"]
+    assert clock_words(48.0, is_end=True) == "day 2, 24:00"
     back = second.model_copy(update={"name": "A", "month": first.month})
     assert said(first, back) == ["stop 1, A, day 1, 03:00", "stop 2, A, day 1, 05:00"]
     later = back.model_copy(update={"month": first.month % 12 + 1})
