@@ -101,10 +101,15 @@ class FileForm(forms.Form):
         try:
             return places.read_file(self.cleaned_data["weather"])
         except ClimateFileError as error:
-            self.add_error("weather", refused_words(error))
+            self.refuse(refused_words(error))
         except SizingError as error:
             self.add_error("weather", str(error))
         return None
+
+    def refuse(self, words: str) -> None:
+        """Say why nothing came of the file, and only that."""
+        self.errors.pop("weather", None)
+        self.add_error("weather", words)
 
 
 _UNITS = {"size_mb": "MB", "limit_mb": "MB", "slope_deg": "°", "noon_h": "h", "limit_h": "h"}

@@ -15,6 +15,8 @@ from django.utils.translation import gettext as _
 from catalog import services
 from catalog.models import MadeFrom, Site
 from catalog.quantities import format_number, format_quantity
+from catalog.rules import can_edit_catalogue
+from fitouts.uploads import Larger, take_larger
 from quoting.services import policy
 from quoting.sizing import climate_files, neighbours, places
 from quoting.sizing.brief import Site as Climate
@@ -22,6 +24,7 @@ from quoting.sizing.climate_files import ClimateFile
 from quoting.sizing.errors import SizingError
 from quoting.sizing.places import Estimate
 
+take_larger("place_file", Larger(climate_files.MOST_BYTES, "arriving", can_edit_catalogue))
 SALT = "quoting.places.file"
 KEPT_S = 24 * 3600
 """How long what was read from a file can be saved. [s]"""

@@ -19,11 +19,11 @@ from catalog.site_chart import SiteChart, site_chart
 from fitouts.models import Fitout
 from fitouts.views.access import needs
 from quoting import words
-from quoting.forms.places import EstimateForm, FileForm, FileSaveForm, WhereForm
+from quoting.forms.places import EstimateForm, FileForm, FileSaveForm, WhereForm, refused_words
 from quoting.queries import jobs
 from quoting.services import places
 from quoting.services.places import PlaceRefused
-from quoting.sizing.climate_files import ClimateFile
+from quoting.sizing.climate_files import ClimateFile, too_big
 from quoting.sizing.places import Estimate
 from quoting.views.page import person
 from quoting.wording.places import FILE_KIND
@@ -69,10 +69,23 @@ def place_file(request: HttpRequest) -> HttpResponse:
     if "sealed" in request.POST:
         return _save_file(request, job)
     file_form = FileForm(request.POST, request.FILES)
+    if not_taken := _not_taken(request):
+        file_form.refuse(not_taken)
     found = file_form.read() if file_form.is_valid() else None
     if found is None:
         return _page(request, "place_file", {"file_form": file_form, "job": job}, True)
     return _look(request, found, FileSaveForm(found=found), job)
+
+
+def _not_taken(request: HttpRequest) -> str:
+    """Why the file did not get as far as being read; nothing when it did."""
+    if getattr(request, "file_too_large", False):
+        return refused_words(too_big(int(request.META.get("CONTENT_LENGTH") or 0)))
+    if getattr(request, "too_many_files", False):
+        return _("Give one file at a time.")
+    if getattr(request, "disk_full", False):
+        return _("The server's disk is full, and the file could not be read. Make room, then try again.")
+    return ""
 
 
 def _save_file(request: HttpRequest, job: Fitout | None) -> HttpResponse:

@@ -205,6 +205,28 @@ def test_a_bad_file_is_refused_in_words(page):
     assert page.post(reverse("place_file")).status_code == 422
 
 
+def test_a_file_is_read_up_to_20_mb_and_refused_by_its_size_beyond(page, files):
+    large = weather_files.epw() + b" " * (climate_files.MOST_BYTES - len(weather_files.epw()))
+
+    read, refused = _give(page, large), _give(page, large + b" ")
+
+    assert (read.status_code, read.context["found"].hours) == (200, 8760)
+    assert refused.status_code == 422
+    assert "; at most 20" in seen(refused)
+    assert "Choose a file first" not in seen(refused)
+    assert (files / "arriving").is_dir()
+    assert not list((files / "arriving").iterdir())
+
+
+def test_one_file_is_taken_at_a_time(page, files):
+    two = {name: SimpleUploadedFile(name, weather_files.epw()) for name in ("weather", "other")}
+
+    answer = page.post(reverse("place_file"), two)
+
+    assert answer.status_code == 422
+    assert "Give one file at a time." in seen(answer)
+
+
 def test_what_a_file_said_cannot_be_changed_on_the_way(page):
     answer = page.post(reverse("place_file"), {**NAMED, "source": "mine", "sealed": "a:b:c"})
 
