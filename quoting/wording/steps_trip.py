@@ -30,8 +30,14 @@ STEP_TRIP: dict[str, Any] = {
     "one_output": _("One output for all of them"),
 }
 METHOD_TRIP: dict[str, Any] = {
-    "weathers_counted": _("Trip worked out hour by hour in every weather; those that go dark are counted."),
-    "weathers_ordered": _("Trip worked out hour by hour in every weather; their lowest charges in order."),
+    "weathers_counted": _(
+        "Trip worked out hour by hour in every weather, from full; those that go dark are counted. Only the sun differs "
+        "among weathers: the air is each month's mean."
+    ),
+    "weathers_ordered": _(
+        "Trip worked out hour by hour in every weather, from full; their lowest charges in order. Only the sun differs "
+        "among weathers: the air is each month's mean."
+    ),
     "flat": _("Hour by hour from full, nothing charging, loads shed as they go, until the usable depth is gone."),
     "grey_day": _("Days' sun in every weather in order: mean less the policy's percentile, ÷ nominal voltage."),
     "sun_fills": _("Energy to put back ÷ what a mean day's sun leaves over the loads, charging losses taken off."),
