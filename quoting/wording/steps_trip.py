@@ -31,8 +31,8 @@ STEP_TRIP: dict[str, Any] = {
 }
 METHOD_TRIP: dict[str, Any] = {
     "weathers_counted": _(
-        "Trip worked out hour by hour in every weather, from full; those that go dark are counted. Only the sun differs "
-        "among weathers: the air is each month's mean."
+        "Trip worked out hour by hour in every weather, from full; those that go dark are counted. Only the sun "
+        "differs among weathers: the air is each month's mean."
     ),
     "weathers_ordered": _(
         "Trip worked out hour by hour in every weather, from full; their lowest charges in order. Only the sun differs "
