@@ -272,15 +272,18 @@ FINDING = {
     # balance
     "goes_flat": (
         _("Flat at {name}"),
-        _("On day {day}, about {hour}, the battery is empty; {unserved_wh} are not served over the stop."),
+        _(
+            "Under a mean sun the battery is empty on day {day}, about {hour}; {unserved_wh} are not served over the "
+            "stop."
+        ),
     ),
     "sheds": (
         _("Loads are let go at {name}"),
-        _("The charge falls to {lowest_ratio}, about {hour}: {shed_wh} a day are let go."),
+        _("Under a mean sun the charge falls to {lowest_ratio}, about {hour}: {shed_wh} a day are let go."),
     ),
     "never_full": (
         _("Never full at {name}"),
-        _("The best of the last day is {highest_ratio}. Lithium forgives it; lead-acid does not."),
+        _("Under a mean sun the best of the last day is {highest_ratio}. Lithium forgives it; lead-acid does not."),
     ),
     "lead_acid_not_full": (
         _("Lead-acid not fully charged at {name}"),
@@ -288,7 +291,7 @@ FINDING = {
     ),
     "runs_down": (
         _("More goes out than comes in at {name}"),
-        _("It ends a day {loss_ratio} lower than it began."),
+        _("Under a mean sun it ends a day {loss_ratio} lower than it began."),
     ),
     **FINDING_WIRING,
     **FINDING_SYSTEMS,
