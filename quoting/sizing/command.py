@@ -7,10 +7,12 @@ The one edge of the package that reads and writes files, shared by ``python -m q
 from __future__ import annotations
 
 import csv
+import io
 import json
 import sys
 from argparse import ArgumentParser
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -84,12 +86,24 @@ def main(arguments: list[str] | None = None) -> int:
     """``python -m quoting.sizing``; the exit code."""
     parser = _Parser(prog="python -m quoting.sizing", description=HELP)
     add_arguments(parser)
+    if sys.stdout is None:  # closed by who called; --out may still be asked for
+        sys.stdout = io.TextIOWrapper(io.BytesIO())
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     try:
         return perform(vars(parser.parse_args(arguments)), _line_to(sys.stdout), _line_to(sys.stderr))
     except BrokenPipeError:
         sys.stderr.close()  # the reader has gone; nothing is left to say
         return 1
+    except OSError as error:
+        _line_to(sys.stderr)(f"appraise: the answer cannot be written: {_why(error)}.")
+        _drop_output()
+        return 2
+
+
+def _drop_output() -> None:
+    """Let the interpreter end without trying once more what could not be written."""
+    with suppress(OSError):
+        sys.stdout.close()
 
 
 class _Parser(ArgumentParser):
@@ -197,6 +211,8 @@ def _save(place: Path, text: str) -> None:
 
 
 def _read(place: str, what: str) -> str:
+    if place == "-" and sys.stdin is None:
+        raise Refused(f"standard input is closed; give a file with {what}.")
     try:
         raw = sys.stdin.buffer.read(LARGEST_BYTES + 1) if place == "-" else _bytes(Path(place))
     except (OSError, ValueError) as error:

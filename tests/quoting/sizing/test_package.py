@@ -132,6 +132,18 @@ def test_the_command_line_refuses_in_one_line(arguments, given, said):
     assert done.stderr.count("\n") == 1
 
 
+@pytest.mark.parametrize(("rest", "said"), [
+    ("<&-", "appraise: standard input is closed; give a file with the Brief."),
+    ("--list >/dev/full", "appraise: the answer cannot be written: No space left on device."),
+])  # fmt: skip
+def test_closed_or_full_streams_are_refused_in_one_line(rest, said):
+    done = subprocess.run(
+        ["sh", "-c", f"exec {sys.executable} -m quoting.sizing {rest}"], text=True, capture_output=True
+    )
+
+    assert (done.returncode, done.stdout, done.stderr) == (2, "", f"{said}\n")
+
+
 def test_help_of_both_commands_is_one():
     from django.core.management import load_command_class
 
