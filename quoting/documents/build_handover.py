@@ -167,10 +167,12 @@ def _source(frozen: Frozen, source: SourceSummary) -> SourceRow:
             "residual-current device first."
         ),
         "sun": _(
-            "By mid-morning the monitor shows current going in; about %(current)s at noon on the dullest days planned "
-            "for, more in better sun. %(unit)s shows that it charges."
+            "By mid-morning the monitor shows current going in; about %(current)s at noon on a usual day of your trip, "
+            "more in better sun. %(unit)s shows that it charges."
         ),
-        "together": _("With the sun of those days, up to %(current)s. The battery and its protection set the limit."),
+        "together": _(
+            "Everything at once, in such a sun: up to %(current)s. The battery and its protection set the limit."
+        ),
     }[source.source] % {"current": quantity(source.current_a, "A"), "unit": on}
     return SourceRow(names[source.source], full, unit, figure(source.current_a), "A", see)
 
