@@ -13,6 +13,8 @@ from quoting.sizing.errors import SizingError, require
 from quoting.sizing.policy import Policy
 from quoting.sizing.system import System
 
+HEAT_WH_PER_KG_K = 1 / 3.6
+"""Heat that warms a kilogram of battery by a kelvin: 1 kJ/(kg K). [Wh/(kg K)] Common practice."""
 DAYS_IN_YEAR = 365.25
 DAYS_IN_MONTH = DAYS_IN_YEAR / 12
 LIFE_BASE_C = 25.0
@@ -136,6 +138,39 @@ def charge_shares(can: Storage, policy: Policy, cells: tuple[float, ...]) -> tup
         held = max(cell, can.min_charge_c) if can.heater_w > 0 else cell
         out.append(charge_share(held, can.min_charge_c, can.max_charge_c, below, ratio))
     return tuple(out)
+
+
+def warm_up_h(mass_kg: float, heater_w: float, by_k: float, lag_h: float) -> float | None:
+    r"""Hours that a heater needs to warm a battery from the air round it; ``None`` where it never does. [h]
+
+    .. math:: t = -\tau \ln\left(1 - \frac{m c \, \Delta T}{P \tau}\right)
+
+    Parameters
+    ----------
+    mass_kg : float
+        Of what is warmed. [kg]
+    heater_w : float
+        Power. [W]
+    by_k : float
+        Over the air. [K]
+    lag_h : float
+        Time constant with which the cells follow the air; what is lost to it follows from that. [h]
+
+    Examples
+    --------
+    >>> round(warm_up_h(12, 40, 13, 2), 2), warm_up_h(12, 20, 13, 2)
+    (1.56, None)
+    """
+    require("mass_kg", mass_kg, minimum=0, maximum=1e5, unit="kg")
+    require("heater_w", heater_w, minimum=0, maximum=1e6, unit="W")
+    require("by_k", by_k, minimum=0, maximum=200, unit="K")
+    require("lag_h", lag_h, minimum=0, maximum=48, unit="h")
+    stored_wh = mass_kg * HEAT_WH_PER_KG_K * by_k
+    if stored_wh == 0:
+        return 0.0
+    if heater_w * lag_h <= stored_wh:
+        return None
+    return -lag_h * math.log(1 - stored_wh / (heater_w * lag_h))
 
 
 def least_share(system: System, stop: Stop, ambient_c: tuple[float, ...], hours: tuple[float, ...] = ()) -> float:

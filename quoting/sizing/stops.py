@@ -146,6 +146,31 @@ def _findings(
             book.note("info", "controller_clips", subject, name=name, clipped_wh=light.clipped_wh)
 
 
+HEATER_SLOW_H = 0.25
+"""Hours of warming that are not told: the hours count as charged in from their beginning. [h] Common practice."""
+
+
+def _heater_findings(
+    system: System, subject: str, stop: Stop, warmth: tuple[float, ...], stay: balance.Stay, book: Book
+) -> None:
+    """A heater that takes long to warm the cells, or never does: charging is counted as if they were warm at once."""
+    assert system.storage
+    one, can = system.storage
+    offered = [cell for cell, hour in zip(warmth, stay.hours, strict=True) if hour.offered_w > 0]
+    low, mass_kg = min(offered, default=can.min_charge_c), one.mass_kg
+    if can.heater_w <= 0 or low >= can.min_charge_c or mass_kg <= 0:
+        return
+    by_k, heater_w = can.min_charge_c - low, can.heater_w * one.quantity
+    hours = cells.warm_up_h(mass_kg, heater_w, by_k, system.brief.policy.battery_lag_h)
+    if hours is not None and hours <= HEATER_SLOW_H:
+        return
+    code = "heater_too_small" if hours is None else "heater_slow"
+    book.note(
+        "warning", code, subject, name=stop.site.name, month=stop.month, cell_c=low, limit_c=can.min_charge_c,
+        heater_w=heater_w, hours_h=hours,
+    )  # fmt: skip
+
+
 def _warmth_findings(
     system: System,
     index: int,
@@ -164,6 +189,7 @@ def _warmth_findings(
     if low < can.min_charge_c and can.heater_w <= 0:
         limit_c = can.min_charge_c
         book.note("warning", "battery_too_cold", subject, name=name, month=month, cell_c=low, limit_c=limit_c)
+    _heater_findings(system, subject, stop, warmth, stay, book)
     lost: dict[str, list[float]] = {"cold": [], "hot": [], "slow": []}
     before = stay.last_day_start_ratio
     for hour, share, cell in zip(stay.hours, shares, warmth, strict=True):

@@ -37,6 +37,22 @@ FINDING_BATTERY: dict[str, Any] = {
             "the policy plans {planned_v}. Every part here is chosen for it. Check that the appliances stand it, too."
         ),
     ),
+    # heaters
+    "heater_slow": (
+        _("At {name} the battery's heater needs {hours_h} before the cells may be charged"),
+        _(
+            "In {month} they are at {cell_c} where something charges, and {heater_w} warms them to {limit_c} no "
+            "sooner. What is worked out counts them as warm at once: take that time off each drive and each time on mains."
+        ),
+    ),
+    "heater_too_small": (
+        _("At {name} the battery's heater does not get the cells warm enough to be charged"),
+        _(
+            "In {month} they are at {cell_c} where something charges, and {heater_w} does not hold them at {limit_c} "
+            "against the air round them. What is worked out counts them as warm: insulate the battery, or place it "
+            "where it is warmer."
+        ),
+    ),
     # starter battery
     "starter_no_crank": (
         _("On this trip the starter battery may not crank"),

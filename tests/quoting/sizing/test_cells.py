@@ -10,7 +10,9 @@ from catalog.kinds.capabilities import at
 from quoting.sizing import cells
 from quoting.sizing.appraise import appraise
 from quoting.sizing.errors import SizingError
+from tests.quoting.sizing.library_case import brief
 from tests.quoting.sizing.wagon import raw, wagon
+from tests.quoting.sizing.worded import assert_worded
 
 CURVE = ((0.5, 6000.0), (0.8, 3500.0))
 AIR = st.lists(st.floats(-40, 50), min_size=24, max_size=24).map(tuple)
@@ -167,3 +169,32 @@ def test_a_hot_place_stops_charging_and_says_so():
     found = appraise(wagon(**hot, vehicle=vehicle))
 
     assert any(f.code == "charging_lost_hot" and f.subject == "stop:1" for f in found.findings)
+
+
+def test_a_heater_warms_as_the_lag_and_the_mass_leave_it():
+    """Held against the hours walked in small steps: heat in, less what goes to the air by the lag."""
+    mass_kg, watts, lag_h = 12.0, 40.0, 2.0
+    over_k, hours, step_h = 0.0, 0.0, 1e-4
+    while over_k < 13.0:
+        over_k += (watts * 3600 / (mass_kg * 1000) - over_k / lag_h) * step_h
+        hours += step_h
+
+    assert cells.warm_up_h(mass_kg, watts, 13.0, lag_h) == pytest.approx(hours, abs=1e-3)
+    # in the end it is 24 K over the air, and never gets to 25
+    assert cells.warm_up_h(mass_kg, watts, 25.0, lag_h) is None
+
+
+@pytest.mark.parametrize(("watts", "code"), [(60, "heater_slow"), (8, "heater_too_small"), (0, None)])
+def test_a_heater_that_warms_late_is_told(watts, code):
+    asked = brief(12, "lifepo4", "small")
+    parts = tuple(
+        p.model_copy(update={"spec": {**p.spec, "heater_w": watts}}) if p.spec.get("chemistry") == "lifepo4" else p
+        for p in asked.catalogue
+    )
+    site = asked.trip[0].site.model_copy(update={"tmin_c": (-14.0,) * 12, "tmax_c": (-8.0,) * 12})
+    trip = tuple(s.model_copy(update={"site": site}) for s in asked.trip)
+
+    found = appraise(asked.model_copy(update={"trip": trip, "catalogue": parts}))
+
+    assert {f.code for f in found.findings if f.code.startswith("heater_")} == ({code} if code else set())
+    assert_worded(found)
