@@ -42,7 +42,8 @@ FINDING_BATTERY: dict[str, Any] = {
         _("At {name} the battery's heater needs {hours_h} before the cells may be charged"),
         _(
             "In {month} they are at {cell_c} where something charges, and {heater_w} warms them to {limit_c} no "
-            "sooner. What is worked out counts them as warm at once: take that time off each drive and each time on mains."
+            "sooner. What is worked out counts them as warm at once: take that time off each drive and each time on "
+            "mains."
         ),
     ),
     "heater_too_small": (
