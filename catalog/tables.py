@@ -216,11 +216,13 @@ class SiteTable(CatalogueTable):
             self.columns[name].column.verbose_name = words
 
     def render_name(self, record: Site) -> SafeString:
-        sub = record.country
-        if record.likely_error_ratio is not None:
-            likely = format_quantity(round(100 * record.likely_error_ratio), "%")
-            sub = _("%(country)s, an estimate, ±%(likely)s a month") % {"country": sub, "likely": likely}
-        return self.link(record, "catalog:site_detail", sub)
+        link = self.link(record, "catalog:site_detail", record.country)
+        if record.likely_error_ratio is None:
+            return link
+        likely = format_quantity(round(100 * record.likely_error_ratio), "%")
+        return format_html(
+            '{} <span class="u">{}</span>', link, _("estimate, ±%(likely)s a month") % {"likely": likely}
+        )
 
     def render_latitude_deg(self, value: float) -> str:
         return format_number(value, 2)

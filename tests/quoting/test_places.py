@@ -23,7 +23,7 @@ from quoting.sizing.climate_files import ClimateFileError
 from quoting.sizing.places import of_trip
 from quoting.wording.places import REFUSED
 from quoting.words import finding_words
-from tests.catalog.sheet_files import check_file, write
+from tests.catalog.sheet_files import bring, check_file, table, write
 from tests.factories.jobs import make_user, make_workshop
 from tests.factories.wagon import make_vehicle
 from tests.quoting.sizing import weather_files
@@ -31,6 +31,7 @@ from tests.seen import seen
 
 pytestmark = pytest.mark.django_db
 
+MADE, ESTIMATE = "Figures come from", "an estimate from other places"
 WHERE = {"latitude_deg": "-33,95", "longitude_deg": "151.18", "elevation_m": "3"}
 NAMED = {"name": "Tern Point", "country": "aus", "notes": "Where the wagon goes."}
 
@@ -91,7 +92,7 @@ def test_a_saved_estimate_says_that_it_is_one(page):
     assert "An estimate from other places" in detail
     assert "An estimate: a month's sun is likely right to 12" in detail
     assert 'class="whisker"' in detail
-    assert "AUS, an estimate, ±12" in listed
+    assert "estimate, ±12" in listed
 
 
 def test_estimates_are_never_made_from_estimates(page, estimator):
@@ -306,6 +307,32 @@ def test_an_estimate_goes_out_and_comes_in_as_one(page, estimator, tmp_path, for
     again = check_file(type, path, estimator)
     assert again.counts["added"] == 1
     assert again.counts["wrong"] == 0
+
+
+@pytest.mark.parametrize("head", ["Sun jan (kWh/m²/day)", "Latitude (°)"])
+def test_a_value_typed_over_in_a_table_makes_the_row_a_typed_one(page, estimator, tmp_path, head):
+    _save(page)
+    type = sheets.get("site")
+
+    for rows in ([["Place", head], ["Tern Point", "4"]], [["Place", head, MADE], ["Tern Point", "4", ESTIMATE]]):
+        plan = check_file(type, write(tmp_path, "in.csv", table(*rows)), estimator)
+        (row,) = plan.rows(0, 1)
+        assert plan.counts["changed"] == 1
+        assert (MADE, ESTIMATE, "–") == row.changes[-2][:3]
+    bring(type, plan, estimator)
+
+    site = Site.objects.get(name="Tern Point")
+    assert (site.origin, site.likely_error_ratio) == ("typed", None)
+
+
+def test_an_estimate_in_a_table_needs_an_error_over_nothing(page, estimator, tmp_path):
+    _save(page)
+    rows = [["Place", "Likely error of a month's sun (%)"], ["Tern Point", "0"]]
+
+    plan = check_file(sheets.get("site"), write(tmp_path, "in.csv", table(*rows)), estimator)
+
+    assert plan.counts["wrong"] == 1
+    assert "at least 0.1" in plan.problems()[0].words
 
 
 def test_a_stop_at_an_estimate_says_so_on_trip_finding_and_quote(page, estimator):
