@@ -175,7 +175,7 @@ class _Row:
         values |= {name: self.given[name] for name in apart & self.given.keys()}
         if record is None and not self.unclear:
             self._ask_for_missing(own)
-        return values
+        return self.check.type.settled(values, record)
 
     def _ask_for_missing(self, own: list[Column]) -> None:
         wrong = {name for name, _value, _words in self.problems}

@@ -73,6 +73,10 @@ class SheetType:
         """Records with what :meth:`current` reads beside them."""
         return self.model._default_manager.all()
 
+    def settled(self, values: Values, record: Any) -> Values:
+        """The whole row, with what follows from its own values."""
+        return values
+
     def current(self, record: Any) -> Values:
         """What stands in each column for a record."""
         return {column.name: getattr(record, column.name) for column in self.columns if not column.apart}

@@ -18,7 +18,7 @@ from catalog.forms import ApplianceForm, LabourForm, SiteForm, SupplierForm
 from catalog.kinds.base import Kind, SpecError
 from catalog.models import MONTHS, Appliance, LabourOperation, MadeFrom, Site, Supplier
 from catalog.models.site import SERIES_LIMITS, SERIES_UNITS
-from catalog.services import check_appliance
+from catalog.services import CLIMATE, check_appliance
 from catalog.sheets.columns import Column, of_form
 from catalog.sheets.declared import declared_entry
 from catalog.sheets.entries import Choice, Quantity
@@ -153,7 +153,7 @@ MADE = ("made_from", "likely_error_ratio")
 
 def _made() -> tuple[Column, ...]:
     """Columns that the form of a typed place does not have: empty, the row is a typed one."""
-    error = QuantityField(unit="%", minimum=0, maximum=1, factor=100, required=False)
+    error = QuantityField(unit="%", minimum=0.001, maximum=1, factor=100, required=False)
     return (
         Column("made_from", gettext_lazy("Figures come from"), Choice(MadeFrom.choices), default=""),
         Column("likely_error_ratio", gettext_lazy("Likely error of a month's sun"), Quantity(error)),
@@ -176,6 +176,15 @@ class SiteSheet(_Named):
             for month, value in zip(MONTHS, getattr(record, series), strict=True):
                 values[f"{series}_{month}"] = value
         return values
+
+    def settled(self, values: Values, record: Any) -> Values:
+        """A climate written over where nothing new is said of its making counts as typed, as on the page."""
+        if record is None or not record.made_from:
+            return values
+        old = self.current(record)
+        is_said = any(values[name] != old[name] for name in MADE)
+        is_moved = any(values[name] != old[name] for name in old if name.startswith(CLIMATE))
+        return values if is_said or not is_moved else {**values, "made_from": "", "likely_error_ratio": None}
 
     def fields(self, values: Values, record: Any, index: Any) -> Values:
         fields = {name: values[name] for name in (*SiteForm.base_fields, *MADE)}
