@@ -30,7 +30,7 @@ def outlook(request: HttpRequest, pk: int) -> HttpResponse:
     page = outlook_page(design) if design else None
     context = design_context(request, fitout, design) | {"page": page}
     if page is None:
-        context["why"] = why_none(design)
+        context["why"] = why_none(design, fitout)
     return render(request, "quoting/outlook.html", context)
 
 
@@ -40,8 +40,10 @@ def design_context(request: HttpRequest, fitout: Fitout, design: Design | None) 
     return {name: state[name] for name in ("fitout", "design", "changes", "can_work_out")}
 
 
-def why_none(design: Design | None) -> tuple[str, str]:
+def why_none(design: Design | None, fitout: Fitout | None = None) -> tuple[str, str]:
     """A title and a sentence for a job whose trip was not simulated."""
+    if design is None and fitout is not None and fitout.kind == Fitout.Kind.FAULT:
+        return _("A fault has no trip"), _("It is found and mended without a design, so nothing is simulated.")
     if design is None:
         return _("Not worked out yet"), _("The trip is simulated when the job is worked out.")
     if design.appraisal.get("shortfalls") and not design.appraisal.get("chosen"):

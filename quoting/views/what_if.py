@@ -30,7 +30,7 @@ def what_if(request: HttpRequest, pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     design = designs.latest_of(fitout)
     if design is None or not design.appraisal.get("outlook"):
-        context = design_context(request, fitout, design) | {"why": why_none(design)}
+        context = design_context(request, fitout, design) | {"why": why_none(design, fitout)}
         return render(request, "quoting/what_if.html", context)
     form = WhatIfForm(request.GET, brief=trials.records_of(design)[0])
     answer = _answer(design, form)

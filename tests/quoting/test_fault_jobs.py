@@ -279,6 +279,8 @@ def test_the_page_of_a_fault_shows_no_audit_and_turns_into_an_upgrade(fault, by)
     assert "Earth strap corroded" in page
     assert 'id="audit"' not in page
     assert 'id="sizing"' not in page
+    for name in ("outlook", "what_if"):
+        assert "A fault has no trip" in client.get(reverse(name, args=[fault.pk])).content.decode()
 
     client.post(reverse("job_kind", args=[fault.pk]), {"kind": "upgrade"})
     fault.refresh_from_db()
