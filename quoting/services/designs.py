@@ -100,7 +100,15 @@ def changes_since(design: Design, fitout: Fitout, now: Brief | None = None) -> t
         return (Change("missing", str(error)),)
     if brief_sha256(now) == design.key:
         return ()
-    return tuple(compare(design.brief, now.model_dump(mode="json"), design.method_version))
+    return tuple(compare(_in_todays_fields(design), now.model_dump(mode="json"), design.method_version))
+
+
+def _in_todays_fields(design: Design) -> dict[str, Any]:
+    """The kept Brief with the usual value in each field that is newer than it: nobody has changed those."""
+    try:
+        return brief_of(design).model_dump(mode="json")
+    except ValueError:  # today's limits are narrower than what was kept
+        return dict(design.brief)
 
 
 def compare(before: dict[str, Any], now: dict[str, Any], method_version: str = METHOD_VERSION) -> Iterator[Change]:

@@ -156,6 +156,25 @@ def test_newer_method_is_named(wagon, estimator, monkeypatch):
     ]
 
 
+def test_fields_newer_than_a_design_are_not_called_changed(wagon, estimator):
+    design = designs.work_out(wagon, by=estimator)
+    design.key, design.method_version = "of an older method", "2026.11.8"
+    for position in design.brief["vehicle"]["positions"]:
+        del position["aired"]
+    for name in ("weather_draws", "spread_low_ratio"):
+        del design.brief["policy"][name]
+
+    assert [part for part, _words in said(design, wagon)] == ["method"]
+
+
+def test_what_todays_limits_refuse_is_compared_as_it_was_kept(wagon, estimator):
+    design = designs.work_out(wagon, by=estimator)
+    design.key = "of an older method"
+    design.brief["wishes"]["autonomy_days"] = 900
+
+    assert [part for part, _words in said(design, wagon)] == ["wishes"]
+
+
 def test_page_says_so_and_computes_nothing(client, wagon, estimator, monkeypatch):
     design = designs.work_out(wagon, by=estimator)
     change(wagon, "Kettle", estimator, quantity=2)
