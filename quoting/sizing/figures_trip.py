@@ -137,9 +137,9 @@ def findings(system: System, outlook: TripOutlook, book: Book) -> None:
             chance_ratio=first.dark_chance_ratio, allowed_ratio=policy.dark_chance_ratio, months=len(failing),
         )  # fmt: skip
     for span, stop in zip(outlook.stops, trip, strict=True):
-        if span.days < stop.days - 1e-9:
-            name = stop.site.name
-            book.note("info", "trip_cut", f"stop:{span.index}", name=name, stepped_days=span.days, asked_days=stop.days)
+        if abs(span.days - stop.days) > 1e-9:
+            name, code = stop.site.name, "trip_cut" if span.days < stop.days else "trip_whole_days"
+            book.note("info", code, f"stop:{span.index}", name=name, stepped_days=span.days, asked_days=stop.days)
 
 
 def hot_strings(looked: Looked, book: Book) -> None:

@@ -46,6 +46,13 @@ FINDING_TRIP: dict[str, Any] = {
             "and hours are those of the days worked out; over the whole stay they are greater."
         ),
     ),
+    "trip_whole_days": (
+        _("At {name} {stepped_days} are worked out, and {asked_days} asked"),
+        _(
+            "Part of a day counts as a whole one, with its night, its sun and its drive. Where two places share a day, "
+            "look at both ways round."
+        ),
+    ),
     "nothing_essential": (
         _("No load is marked essential"),
         _(

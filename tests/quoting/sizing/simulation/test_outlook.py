@@ -110,6 +110,8 @@ def test_a_long_trip_is_cut_and_says_so():
     assert len(one.charge_median) == 63 * 24 / one.step_h <= 744
     cut = [f for f in found.findings if f.code == "trip_cut"]
     assert [(f.subject, f.params["stepped_days"], f.params["asked_days"]) for f in cut] == [("stop:0", 60, 300)]
+    whole = [f for f in found.findings if f.code == "trip_whole_days"]
+    assert [(f.subject, f.params["stepped_days"], f.params["asked_days"]) for f in whole] == [("stop:1", 3, 2.5)]
     assert_worded(found)
 
 
