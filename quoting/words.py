@@ -152,9 +152,9 @@ def input_words(bar: Bar) -> str:
     return _look_up(INPUT if bar.code in INPUT else STEP, bar.code, bar.params)
 
 
-def origin_words(step: Step) -> str:
+def origin_words(step: Step | Bar) -> str:
     """Where the number comes from, in a word or two; empty for what is worked out."""
-    return str(ORIGIN.get(step.origin, ""))
+    return str(ORIGIN["estimate" if step.params.get("estimated") else step.origin]) if step.origin in ORIGIN else ""
 
 
 def figure_words(figure: Figure | str, names: Mapping[str, str] | None = None) -> str:

@@ -85,7 +85,7 @@ def _row(bar: Bar, base: float, times: float, at: Callable[[float], float]) -> T
     from_, to = _reach(bar)
     return TornadoRow(
         what=words.input_words(bar),
-        source=str(words.ORIGIN.get(bar.origin, "")),
+        source=words.origin_words(bar),
         from_=from_,
         to=to,
         lowered=shown(times * bar.value_low, like=times * base),

@@ -127,6 +127,11 @@ class Site(Record):
             raise ValueError("a month's mean minimum is above its mean maximum")
         return self
 
+    @property
+    def step_mark(self) -> dict[str, Any]:
+        """Parameter of a step that reads this row: an estimate is not shown as a table's value."""
+        return {} if self.likely_error_ratio is None else {"estimated": True}
+
 
 class Stop(Record):
     """Days in one place."""

@@ -214,7 +214,7 @@ def _sun_steps(
     warm = array_w * math.fsum(light / 1000 * (1 + panel.power_per_k * (cell - sun.STC_C)).clip(0.0))
     steps = [
         step("irradiation", stop.site.ghi_kwh_m2_day[stop.month - 1], "kWh/m²", origin="table", month=stop.month,
-             name=stop.site.name),
+             name=stop.site.name, **stop.site.step_mark),
         *tilt_steps(system.brief, stop, plane),
         step("array", array_w, "W", "×", "catalogue"),
         step("cell_temperature", warm / ideal if ideal else 1.0, "", "×"),

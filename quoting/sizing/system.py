@@ -185,7 +185,8 @@ def compartment_c(brief: Brief, stop: Stop, role: Role) -> tuple[float, tuple[St
     Never more than the hottest air that the survey gives for the place, nor less than outside.
     """
     hottest, rise = stop.site.tmax_c[stop.month - 1], brief.policy.compartment_rise_k
-    steps = [step("hottest_air", hottest, "°C", origin="table", name=stop.site.name, month=stop.month)]
+    site = stop.site
+    steps = [step("hottest_air", hottest, "°C", origin="table", name=site.name, month=stop.month, **site.step_mark)]
     place = brief.vehicle.places.get(role)
     if place is None and role == "converter":
         place = brief.vehicle.places.get("board")

@@ -13,6 +13,7 @@ ORIGIN = {
     "policy": _("policy"),
     "catalogue": _("maker"),
     "table": _("table"),
+    "estimate": _("estimate"),
     "derived": "",
     "constant": _("assumed"),
 }

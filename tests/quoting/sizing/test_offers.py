@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from catalog.kinds.capabilities import at
+from quoting import words
 from quoting.sizing import offers, own_heat
 from quoting.sizing.appraise import appraise
 from quoting.sizing.days import day_of, losses_of
@@ -215,6 +216,14 @@ def test_a_source_without_pins_over_the_hitch_gives_nothing_hitched_or_not():
     assert [f.subject for f in without.findings if f.code == "hitch_refused_engine"] == ["engine"]
     assert not [f for f in with_.findings if f.code == "hitch_refused_engine"]
     assert_worded(without)
+
+
+def test_what_is_read_of_an_estimated_place_is_called_an_estimate():
+    for likely, said in ((None, "table"), (0.2, "estimate")):
+        found = appraise(wagon(**{f"trip.{i}.site.likely_error_ratio": likely for i in (0, 1)}))
+        read = [s for code in ("sun.got_wh", "inverter.got_w") for s in found.figure(code).steps if s.origin == "table"]
+        assert {words.origin_words(each) for each in read} == {said}
+        assert {each.code for each in read} == {"irradiation", "hottest_air"}
 
 
 def test_without_any_coupling_nothing_crosses():
