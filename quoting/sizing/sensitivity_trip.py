@@ -46,6 +46,15 @@ class _Input:
     """Of every stop, where that is what is moved: a stop that is at its end already moves less, or not at all."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """An input, and on each side how far it was moved and the trip then."""
+
+    of: _Input
+    low: tuple[float, TripOutlook]
+    high: tuple[float, TripOutlook]
+
+
 def of_trip(brief: Brief, appraisal: Appraisal, code: str) -> Tornado:
     """Find what a figure of the trip is most sensitive to.
 
@@ -75,30 +84,54 @@ def of_trip(brief: Brief, appraisal: Appraisal, code: str) -> Tornado:
         raise SizingError(
             "code", value=code, code="not_a_choice", message=f"{code!r} is none of the trip's: {', '.join(READS)}"
         )
+    return all_of_trip(brief, appraisal)[code]
+
+
+def all_of_trip(brief: Brief, appraisal: Appraisal) -> dict[str, Tornado]:
+    """Find what each of the trip's figures is most sensitive to, from one set of simulations.
+
+    Parameters
+    ----------
+    brief : Brief
+        That the appraisal was made from.
+    appraisal : Appraisal
+        Its chosen parts, circuits and outlook.
+
+    Returns
+    -------
+    dict of str to Tornado
+        As of :func:`of_trip`, by the keys of ``READS``.
+
+    Raises
+    ------
+    SizingError
+        For an appraisal without a battery.
+    """
+    base = try_out(brief, appraisal, Trial()).after
+    sides = [_Sides(x, *(_side(brief, appraisal, x, to, base) for to in (x.low, x.high))) for x in INPUTS]
+    return {code: _read(code, base, sides) for code in READS}
+
+
+def _read(code: str, base: TripOutlook, sides: list[_Sides]) -> Tornado:
     unit, read = READS[code]
-    base = read(try_out(brief, appraisal, Trial()).after)
-    bars = []
-    for x in INPUTS:
-        (low, at_low), (high, at_high) = (_side(brief, appraisal, x, to, base, read) for to in (x.low, x.high))
-        bars.append(
-            Bar(
-                code=x.code, unit=x.unit, input_low=low, input_base=x.base, input_high=high, value_low=at_low,
-                value_high=at_high,
-            )
-        )  # fmt: skip
-    return Tornado(code=code, unit=unit, base=base, bars=pick(bars, base))
+    bars = [
+        Bar(
+            code=x.of.code, unit=x.of.unit, input_low=x.low[0], input_base=x.of.base, input_high=x.high[0],
+            value_low=read(x.low[1]), value_high=read(x.high[1]),
+        )
+        for x in sides
+    ]  # fmt: skip
+    return Tornado(code=code, unit=unit, base=read(base), bars=pick(bars, read(base)))
 
 
-def _side(
-    brief: Brief, appraisal: Appraisal, x: _Input, to: float, base: float, read: Callable[[TripOutlook], float]
-) -> tuple[float, float]:
-    """Input and figure on one side: as far as it can be moved, and as they are where it cannot."""
+def _side(brief: Brief, appraisal: Appraisal, x: _Input, to: float, base: TripOutlook) -> tuple[float, TripOutlook]:
+    """Input and trip on one side: as far as it can be moved, and as they are where it cannot."""
     for _ in range(HALVINGS + 1):
         changed, trial = x.change(brief, to)
         if to == x.base or (changed is brief and trial == Trial()):
             break
         try:
-            return _moved(brief, changed, x, to), read(try_out(changed, appraisal, trial).after)
+            return _moved(brief, changed, x, to), try_out(changed, appraisal, trial).after
         except SizingError:
             to = (x.base + to) / 2
     return x.base, base

@@ -134,14 +134,28 @@ def test_a_share_is_shown_in_per_cent_and_an_empty_tornado_says_so():
 def test_a_figure_of_the_trip_is_simulated_once_and_kept(desk, worked_out, monkeypatch):
     url = reverse("job_figure", args=[worked_out.pk, "trip.flat_days"])
     first = text(desk.get(url))
-    monkeypatch.setattr("quoting.views.figure.of_trip", lambda *_: pytest.fail("simulated again"))
+    monkeypatch.setattr("quoting.views.figure.all_of_trip", lambda *_: pytest.fail("simulated again"))
 
     again = text(desk.get(url))
+    other = text(desk.get(reverse("job_figure", args=[worked_out.pk, "trip.lowest_low_ratio"])))
 
     assert again == first
+    assert "Battery at its end of life no to yes" in other
     assert re.search(r"Every load, times 0\.9 to 1\.1 [\d.]+ [\d.]+", first)
     assert "Battery at its end of life no to yes" in first
     assert "simulated again with one thing changed at a time" in first
+
+
+def test_a_figure_of_the_trip_that_cannot_be_simulated_again_still_opens(desk, worked_out):
+    design = worked_out.designs.first()
+    design.brief["catalogue"] = []
+    design.key = "0" * 64
+    design.save(force_update=True)
+
+    answer = desk.get(reverse("job_figure", args=[worked_out.pk, "trip.flat_days"]))
+
+    assert answer.status_code == 200
+    assert "Nothing that can be moved leads to it" in text(answer)
 
 
 def test_inputs_of_the_trip_have_words():
