@@ -43,7 +43,7 @@ def limits_of(model: type[BaseModel], place: Place) -> Limits:
     >>> from quoting.sizing.brief import Brief
     >>> found = limits_of(Brief, ("loads", 0, "use", "steady", "power_w"))
     >>> found.minimum, found.maximum, found.unit
-    (0.01, 20000.0, 'W')
+    (0.01, 20000, 'W')
     """
     return _walk(model, (), place)
 

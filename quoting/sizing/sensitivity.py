@@ -135,7 +135,7 @@ def of_figure(figure: Figure, figures: Mapping[str, Figure] | None = None) -> To
     >>> lines = step("capacity", 100, "Ah", origin="catalogue"), step("depth", 0.9, "", "×", "policy")
     >>> tornado = of_figure(Figure(code="x", value=90, unit="Ah", steps=(*lines, step("capacity_got", 90, "Ah", "="))))
     >>> [(bar.code, round(bar.value_low, 6), round(bar.value_high, 6)) for bar in tornado.bars]
-    [('depth', 81.0, 100.0), ('capacity', 81.0, 99.0)]
+    [('capacity', 81.0, 99.0), ('depth', 81.0, 99.0)]
     """
     program = _Program()
     _compile(figure, _ends(figures or {}), program, (figure.code,))

@@ -52,8 +52,8 @@ def set_(path: str, value: Any) -> Callable[[Raw], None]:
 
 def hotter(raw: Raw) -> None:
     for stop in raw["trip"]:
-        stop["site"]["tmin_c"] = [t + 8 for t in stop["site"]["tmin_c"]]
-        stop["site"]["tmax_c"] = [t + 8 for t in stop["site"]["tmax_c"]]
+        stop["site"]["tmin_c"] = [t + 16 for t in stop["site"]["tmin_c"]]
+        stop["site"]["tmax_c"] = [t + 16 for t in stop["site"]["tmax_c"]]
 
 
 def longer_feed(raw: Raw) -> None:
@@ -80,6 +80,13 @@ def sun_wh(a: Appraisal) -> float:
     return a.stops[0].sun_wh
 
 
+def sun_wh_per_w(a: Appraisal) -> float:
+    """Of the panels chosen: a sunnier trip may well be met by fewer of them."""
+    panel = next(c for c in a.chosen if c.role == "panel")
+    power_w = next(p["spec"]["power_w"] for p in EXAMPLE["catalogue"] if p["key"] == panel.part)
+    return a.stops[0].sun_wh / (panel.quantity * power_w)
+
+
 UP, DOWN = 1, -1
 PAIRS = [
     ("hotter air", hotter, figure("day.energy_wh"), UP),
@@ -87,7 +94,7 @@ PAIRS = [
     ("longer engine feed", longer_feed, feed_area_mm2, UP),
     ("weaker alternator", set_("vehicle.hot_idle_a", 40.0), figure("engine.headroom_idle_a"), DOWN),
     ("hungrier vehicle", set_("vehicle.own_draw_a", 45.0), figure("engine.headroom_idle_a"), DOWN),
-    ("summer for winter", set_("trip.0.month", 1), sun_wh, UP),
+    ("summer for winter", set_("trip.0.month", 1), sun_wh_per_w, UP),
     ("more shade", set_("trip.0.shade_ratio", 0.6), sun_wh, DOWN),
     ("more driving", set_("trip.0.driving_h_per_day", 5.0), lambda a: a.stops[0].engine_wh, UP),
     ("one appliance more", one_appliance_more, figure("day.energy_wh"), UP),
