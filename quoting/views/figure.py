@@ -35,15 +35,19 @@ def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
         raise Http404
     figure = designs.figures_of(design)[code]
     names = {load.key: load.name for load in designs.brief_of(design).loads}
-    context = {"tornado": tornado_table(_tornado(design, figure)), "title": words.figure_words(figure, names)}
+    tornado = _tornado(design, figure)
+    context = {"tornado": tornado and tornado_table(tornado), "title": words.figure_words(figure, names)}
     if getattr(request, "htmx", False):
         return render(request, "quoting/_tornado.html", context)
     context |= {"fitout": fitout, "design": design, "value": value_of(figure), "sum": sum_of(figure, names)}
     return render(request, "quoting/figure.html", context)
 
 
-def _tornado(design: Design, figure: Figure) -> Tornado:
-    """From the figure's own sum; what only the simulation gives is simulated again, and the answer kept."""
+def _tornado(design: Design, figure: Figure) -> Tornado | None:
+    """From the figure's own sum; what only the simulation gives is simulated again, and the answer kept.
+
+    ``None`` for a design of an older method that today's simulation does not take.
+    """
     if figure.code not in READS:
         return of_figure(figure, designs.figures_of(design))
     kept = cache.get(_key(design, figure.code))
@@ -51,8 +55,8 @@ def _tornado(design: Design, figure: Figure) -> Tornado:
         return Tornado.model_validate_json(kept)
     try:
         found = all_of_trip(designs.brief_of(design), designs.appraisal_of(design))
-    except SizingError:  # an older method's design that today's simulation does not take
-        return Tornado(code=figure.code, unit=figure.unit, base=figure.value, bars=())
+    except SizingError:
+        return None
     cache.set_many({_key(design, code): tornado.model_dump_json() for code, tornado in found.items()}, KEPT_S)
     return found[figure.code]
 

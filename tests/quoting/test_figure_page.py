@@ -155,7 +155,7 @@ def test_a_figure_of_the_trip_that_cannot_be_simulated_again_still_opens(desk, w
     answer = desk.get(reverse("job_figure", args=[worked_out.pk, "trip.flat_days"]))
 
     assert answer.status_code == 200
-    assert "Nothing that can be moved leads to it" in text(answer)
+    assert "It cannot be simulated again as this design has it." in text(answer)
 
 
 def test_inputs_of_the_trip_have_words():
