@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.core.cache import cache
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -36,7 +38,10 @@ def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     figure = designs.figures_of(design)[code]
     names = {load.key: load.name for load in designs.brief_of(design).loads}
     tornado = _tornado(design, figure)
-    context = {"tornado": tornado and tornado_table(tornado), "title": words.figure_words(figure, names)}
+    context: dict[str, Any] = {
+        "tornado": tornado and tornado_table(tornado),
+        "title": words.figure_words(figure, names),
+    }
     if getattr(request, "htmx", False):
         return render(request, "quoting/_tornado.html", context)
     context |= {"fitout": fitout, "design": design, "value": value_of(figure), "sum": sum_of(figure, names)}
