@@ -112,7 +112,7 @@ class FileForm(forms.Form):
         self.add_error("weather", words)
 
 
-_UNITS = {"size_mb": "MB", "limit_mb": "MB", "slope_deg": "°", "noon_h": "h", "limit_h": "h"}
+_UNITS = {"size_mb": "MB", "limit_mb": "MB", "slope_deg": "°", "noon_h": "h", "sun_noon_h": "h", "limit_h": "h"}
 
 
 def refused_words(error: ClimateFileError) -> str:

@@ -91,7 +91,7 @@ def read(data: bytes) -> ClimateFile:
     longitude = require("longitude_deg", raw.longitude_deg, minimum=-180, maximum=180, unit="°")
     elevation = require("elevation_m", raw.elevation_m, minimum=-450, maximum=6000, unit="m")
     require("utc_offset_h", raw.utc_offset_h, minimum=-12, maximum=14, unit="h")
-    months = months_of(_hours(raw), latitude)
+    months = months_of(_hours(raw), latitude, _sun_noon_h(longitude, raw.utc_offset_h))
     return _file(kind, raw, months, (latitude, longitude, elevation))
 
 
@@ -357,6 +357,12 @@ def _check_flat(inputs: Any) -> None:
 def _solar_offset_h(longitude_deg: float) -> float:
     """Whole hours from UTC to the sun's time there: the files' own clock is UTC."""
     return float(round(require("longitude_deg", longitude_deg, minimum=-180, maximum=180, unit="°") / 15))
+
+
+def _sun_noon_h(longitude_deg: float, utc_offset_h: float) -> float:
+    """When the sun stands highest by the file's clock, on a mean of the year."""
+    ahead_h = utc_offset_h - longitude_deg / 15
+    return round(12 + (ahead_h + 12) % 24 - 12, 2)
 
 
 def _moved(index: Any, by_h: float) -> Any:

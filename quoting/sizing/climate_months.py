@@ -32,8 +32,12 @@ SHORT_H = 8000
 """Under so many hours a file is called short, not a month missing. [h]"""
 YEAR_SUN_LEAST = 0.3
 """Least mean of a year on the ground between the polar circles. [kWh/m²/day]"""
-NOON_OFF_H = 4.0
-"""Most by which the middle of the light may lie off noon: time zones run up to three hours off the sun. [h]"""
+NOON_OFF_H = 2.5
+"""Most by which the middle of the light may lie off the sun's noon: summer time, and hills on one side. [h]"""
+NIGHT_LATITUDE_DEG = 60.0
+"""Up to here every night of the year is dark. [°]"""
+NIGHT_RATIO = 0.1
+"""Most that a month's darkest hour may have of its brightest there. Common practice."""
 
 
 class ClimateFileError(SizingError):
@@ -75,7 +79,7 @@ class Months:
     noon_h: float
 
 
-def months_of(hours: Hours, latitude_deg: float) -> Months:
+def months_of(hours: Hours, latitude_deg: float, sun_noon_h: float = 12.0) -> Months:
     """Monthly means of hours.
 
     Parameters
@@ -84,6 +88,8 @@ def months_of(hours: Hours, latitude_deg: float) -> Months:
         A year or more, in any order.
     latitude_deg : float
         Of the place: no month has more sun than falls above the air. [°]
+    sun_noon_h : float
+        When the sun stands highest there, by the clock of the hours. [h]
 
     Notes
     -----
@@ -105,7 +111,9 @@ def months_of(hours: Hours, latitude_deg: float) -> Months:
     ghi = mean.sum(axis=1) / 1000
     low, high = _days(hours, air)
     noon = float((mean.sum(axis=0) * (np.arange(24) + 0.5)).sum() / max(mean.sum(), 1e-9))
-    _check_sun(ghi, noon, latitude_deg)
+    _check_sun(ghi, latitude_deg)
+    _check_noon(noon, sun_noon_h)
+    _check_night(mean, latitude_deg)
     return Months(
         ghi_kwh_m2_day=tuple(round(float(x), 2) for x in ghi),
         tmin_c=tuple(round(float(x), 1) for x in low),
@@ -209,7 +217,7 @@ def _days(hours: Hours, air: Floats) -> tuple[Floats, Floats]:
     return lows, highs
 
 
-def _check_sun(ghi: Floats, noon_h: float, latitude_deg: float) -> None:
+def _check_sun(ghi: Floats, latitude_deg: float) -> None:
     if ghi.mean() < YEAR_SUN_LEAST:
         message = f"the year's mean is {ghi.mean():.2f} kWh/m²/day; it must be at least {YEAR_SUN_LEAST} kWh/m²/day"
         raise ClimateFileError("sun_dark", message, value=round(float(ghi.mean()), 2), limit=YEAR_SUN_LEAST)
@@ -220,8 +228,26 @@ def _check_sun(ghi: Floats, noon_h: float, latitude_deg: float) -> None:
                 f"{calendar.month_name[month]} has {value:.2f} kWh/m²/day; above the air it is {most:.2f} kWh/m²/day"
             )
             raise ClimateFileError("sun_over_sky", message, month=month, value=round(float(value), 2), limit=most)
-    if abs(noon_h - 12) > NOON_OFF_H:
+
+
+def _check_noon(noon_h: float, sun_noon_h: float) -> None:
+    """Hold the light against the place's longitude: a wrong one, or its sign, puts the place on another continent."""
+    if abs(noon_h - sun_noon_h) > NOON_OFF_H:
         message = (
-            f"the light is centred on {noon_h:.1f} h of the file's clock; it must be within {NOON_OFF_H:g} h of noon"
+            f"the light is centred on {noon_h:.1f} h of the file's clock, the sun of its longitude on "
+            f"{sun_noon_h:.1f} h; they must lie within {NOON_OFF_H:g} h"
         )
-        raise ClimateFileError("noon_off", message, noon_h=noon_h, limit_h=NOON_OFF_H)
+        params: dict[str, Scalar] = {"noon_h": noon_h, "sun_noon_h": sun_noon_h, "limit_h": NOON_OFF_H}
+        raise ClimateFileError("noon_off", message, **params)
+
+
+def _check_night(mean: Floats, latitude_deg: float) -> None:
+    if abs(latitude_deg) > NIGHT_LATITUDE_DEG:
+        return
+    for month, (dark, bright) in enumerate(zip(mean.min(axis=1), mean.max(axis=1), strict=True), start=1):
+        if dark > NIGHT_RATIO * bright:
+            message = (
+                f"the darkest hour of {calendar.month_name[month]} has {dark:.0f} W/m², the brightest {bright:.0f}"
+            )
+            params: dict[str, Scalar] = {"month": month, "value": round(float(dark)), "high": round(float(bright))}
+            raise ClimateFileError("sun_by_night", message, **params)

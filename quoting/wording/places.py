@@ -66,7 +66,11 @@ REFUSED: dict[str, Any] = {
         "{month} has {value} a day on the ground; above the air it is {limit} kWh/m². Place or unit may be another one."
     ),
     "noon_off": _(
-        "The light is centred on {noon_h} by the file's clock; it must be within {limit_h} of noon. Time zone and "
-        "longitude do not go together."
+        "The light is centred on {noon_h} by the file's clock, the sun of its longitude on {sun_noon_h}; they must lie "
+        "within {limit_h}. Time zone and longitude do not go together: a sign may be the other one."
+    ),
+    "sun_by_night": _(
+        "The darkest hour of {month} has {value} W/m², the brightest {high} W/m²: it is light by night. The column may "
+        "be another one."
     ),
 }

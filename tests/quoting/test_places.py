@@ -249,7 +249,7 @@ def test_a_name_left_out_keeps_what_was_read(page):
 def test_every_refusal_has_its_sentence(reason):
     params = {"size_mb": 21.5, "limit_mb": 20.0, "hours": 5, "needed": 8760, "kind": "epw", "count": 2, "month": 6}
     params |= {"slope_deg": 35.0, "day": 3, "hour": 4, "value": 5000.0, "low": -20.0, "high": 1700.0, "limit": 0.3}
-    params |= {"noon_h": 20.1, "limit_h": 4.0}
+    params |= {"noon_h": 20.1, "sun_noon_h": 12.4, "limit_h": 2.5}
 
     words = refused_words(ClimateFileError(reason, "", **params))
 

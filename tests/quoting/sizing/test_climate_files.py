@@ -151,6 +151,12 @@ def _later(data: bytes) -> bytes:
     return b"\r\n".join([*lines[:8], *lines[16:], *lines[8:16]])
 
 
+def _light_by_night(data: bytes) -> bytes:
+    lines = data.split(b"\r\n")
+    lit = [b",".join([*line.split(b",")[:13], b"100", *line.split(b",")[14:]]) for line in lines[8:]]
+    return b"\r\n".join([*lines[:8], *lit])
+
+
 def _later_stamped(data: bytes) -> bytes:
     lines, moved = data.split(b"\r\n"), _later(data).split(b"\r\n")
     stamped = [b",".join([*a.split(b",")[:6], *b.split(b",")[6:]]) for a, b in zip(lines[8:], moved[8:], strict=True)]
@@ -186,6 +192,9 @@ BAD = {
     "half-hours": (lambda: w.epw(per_hour=2), "not_hourly"),
     "more than above the air": (lambda: _more_june(w.epw()), "sun_over_sky"),
     "dark": (lambda: _no_sun(w.epw()), "sun_dark"),
+    "longitude of the other sign": (lambda: w.epw().replace(b",-79.95,", b",79.95,"), "noon_off"),
+    "longitude left at nothing": (lambda: w.station().replace(b",-79.950,", b",0.000,"), "noon_off"),
+    "light by night": (lambda: _light_by_night(w.epw()), "sun_by_night"),
     "another clock": (lambda: _later_stamped(w.epw()), "noon_off"),
     "tilted": (lambda: w.pvgis_hourly_json(slope=35), "tilted"),
     "tilted csv": (lambda: w.pvgis_hourly_csv(slope="35 deg. (optimum)"), "tilted"),
