@@ -28,8 +28,8 @@ class Tried:
 
 
 def records_of(design: Design) -> tuple[Brief, Appraisal]:
-    """A design's Brief and Appraisal. A row is never changed once made, so what was read of it may be used again."""
-    key = (design.pk, design.key, design.made_at)
+    """A design's Brief and Appraisal, read once: of a row only its title is ever changed, when a person is erased."""
+    key = (design.pk, design.key, design.made_at, str(design.brief["title"]))
     with _LOCK:
         kept = _READ.get(key)
     if kept is None:
@@ -41,7 +41,7 @@ def records_of(design: Design) -> tuple[Brief, Appraisal]:
     return kept
 
 
-_READ: dict[tuple[int, str, datetime], tuple[Brief, Appraisal]] = {}
+_READ: dict[tuple[int, str, datetime, str], tuple[Brief, Appraisal]] = {}
 _LOCK = Lock()
 """Pages are answered by several threads."""
 

@@ -304,3 +304,11 @@ def test_records_of_a_few_designs_stay_read(worked_out, monkeypatch):
 
     assert trials.records_of(design) is first
     assert first[0].title == design.brief["title"]
+
+
+def test_an_erased_title_is_not_shown_from_what_stays_read(worked_out):
+    design = worked_out.designs.first()
+    trials.records_of(design)
+    design.brief["title"] = "Job 26-0001"
+
+    assert trials.records_of(design)[0].title == "Job 26-0001"
