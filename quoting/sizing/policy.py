@@ -93,7 +93,7 @@ class Policy(Record):
     wind_m_s: float = q(1.0, "m/s", 0.0, 20.0, "Wind over a parked roof.", C)
     record_low_offset_k: float = q(15.0, "K", 0.0, 40.0, "Record low under the lowest monthly mean minimum.", C)
     day_correlation_ratio: float = q(
-        0.29, "", 0.0, 0.9, "How much a day's cloud is like the day's before.", "Graham, Hollands and Brunger (1988)"
+        0.29, "", 0.0, 0.9, "How much a day's cloud is like the day's before.", "Graham, Hollands and Unny (1988)"
     )
     # weather and the monitor
     spread_low_ratio: float = q(0.05, "", 0.01, 0.4, "Share of weathers worse than the one called bad.", C)

@@ -43,7 +43,7 @@ METHOD_TRIP: dict[str, Any] = {
     "sun_fills": _("Energy to put back ÷ what a mean day's sun leaves over the loads, charging losses taken off."),
 }
 SOURCE_TRIP: dict[str, Any] = {
-    "weathers": _("Bendt, Collares-Pereira and Rabl (1981), day to day by Graham, Hollands and Brunger (1988)"),
+    "weathers": _("Bendt, Collares-Pereira and Rabl (1981), day to day by Graham, Hollands and Unny (1988)"),
     "clearness": _("Bendt, Collares-Pereira and Rabl (1981)"),
 }
 FIGURE_TRIP: dict[str, Any] = {

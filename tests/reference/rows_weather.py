@@ -19,7 +19,7 @@ FITTED = (
     "density of Bendt et al. (1981) with the fitted steepness of Herzog (1985) in Duffie and Beckman, section 2.9, "
     "integrated by scipy.integrate.quad; its fit is good to a per cent or two"
 )
-GRAHAM = "Graham, Hollands and Brunger (1988): 0.29 for daily clearness made normal"
+GRAHAM = "Graham, Hollands and Unny (1988): 0.29 for daily clearness made normal"
 SPA = "pvlib 0.16.1, NREL solar position every minute of the mean day, get_extra_radiation(method='nrel')"
 YEARS = "typical years that come with pvlib 0.16.1, daily clearness, mean over the twelve months"
 
