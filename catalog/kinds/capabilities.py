@@ -143,6 +143,8 @@ class Panel(Capability):
     max_system_v: float
     length_m: float
     width_m: float
+    bypass_groups: int | None = None
+    """Groups of cells with a bypass diode each. ``None``: the maker does not say."""
 
 
 @dataclass(frozen=True, slots=True)

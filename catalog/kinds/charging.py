@@ -301,6 +301,17 @@ SOLAR_PANEL = declare(
             number("max_system_v", "Highest system voltage", "V", 30, 1500),
             number("length_m", "Length", "m", 0.1, 3),
             number("width_m", "Width", "m", 0.1, 2),
+            Field(
+                "bypass_groups",
+                "Bypass groups",
+                "integer",
+                "",
+                1,
+                12,
+                required=False,
+                help="Groups of cells with a bypass diode each; shade takes whole groups. "
+                "Empty: one for about each 12 V open circuit.",
+            ),
             yes_no("flexible", "Flexible, glued flat", "It runs hotter than one on rails."),
         ),
         capabilities=lambda spec: (
@@ -316,6 +327,7 @@ SOLAR_PANEL = declare(
                 max_system_v=spec["max_system_v"],
                 length_m=spec["length_m"],
                 width_m=spec["width_m"],
+                bypass_groups=spec["bypass_groups"],
             ),
         ),
         checks=(

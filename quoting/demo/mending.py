@@ -26,7 +26,7 @@ UPGRADE: dict[str, Any] = {
         steady("Work lights", 40, 2, at="Tailgate", **EVENING),
         steady("Two-way radio", 12, 8, at="Cabin", critical=True, window_start_h=6.0, window_end_h=18.0),
     ),
-    "stops": ({"like": "Birchip", "month": 6, "days": 2, "driving_h_per_day": 2.0, "shade_ratio": 0.2},),
+    "stops": ({"like": "Birchip", "month": 6, "days": 2, "driving_h_per_day": 2.0},),
 }
 UPGRADE_PARTS: tuple[dict[str, Any], ...] = (
     {

@@ -152,7 +152,7 @@ def _assumed(frozen: Frozen) -> tuple[str, ...]:
             "shade": "",
         }
         if stop.get("shade_ratio"):
-            params["shade"] = _(", %s of the sun shaded") % percent(stop["shade_ratio"])
+            params["shade"] = _(", %s of the panels in shadow") % percent(stop["shade_ratio"])
         out.append(
             _(
                 "%(site)s in %(month)s: %(days)s, each with %(driving)s and %(mains)s%(shade)s; air %(low)s "

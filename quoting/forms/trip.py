@@ -60,7 +60,16 @@ class StopForm(forms.Form):
     driving_start_h = QuantityField(label=gettext_lazy("driving from"), unit="h", minimum=0, maximum=24)
     mains_h_per_day = QuantityField(label=gettext_lazy("Mains a day"), unit="h", minimum=0, maximum=24)
     mains_start_h = QuantityField(label=gettext_lazy("mains from"), unit="h", minimum=0, maximum=24)
-    shade_ratio = QuantityField(label=gettext_lazy("Shade"), unit="%", minimum=0, maximum=1, factor=100)
+    shade_ratio = QuantityField(
+        label=gettext_lazy("Shade"),
+        unit="%",
+        minimum=0,
+        maximum=1,
+        factor=100,
+        help_text=gettext_lazy(
+            "How much of the panels lies in shadow while the sun shines; it costs more than its area."
+        ),
+    )
     hitched = forms.BooleanField(
         label=gettext_lazy("Trailer stays hitched here"),
         required=False,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from quoting.sizing import battery, charging, sun
+from quoting.sizing import battery, charging, shade, sun
 from quoting.sizing.battery_volts import highest_charging_v
 from quoting.sizing.brief import Brief, Cooling, Load, Stop
 from quoting.sizing.charging import Headroom
@@ -340,18 +340,19 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
             hot = max(hot, cell)
             heat += light_w_m2 / 1000 * (1 + per_k * (cell - sun.STC_C))
         left = sun.losses_left(brief.policy)
-        per_watt = heat * left * control * (1 - stop.shade_ratio) * system.charging_share
+        per_watt = heat * left * control * system.charging_share
         wanted = share * day.energy_wh
         if is_dead(brief, stop, "sun"):
             continue
-        if per_watt > 1e-6:
+        if per_watt * (1 - stop.shade_ratio) > 1e-6:
             asked.append((wanted / per_watt, i, wanted, per_watt))
         else:
             book.note("warning", "sun_none", f"stop:{i}", name=stop.site.name, month=stop.month)
     if not asked:
         return None
-    array, index, wanted, per_watt = max(asked)
-    stop = brief.trip[index]
+    shaded = {i: _shade_step(system, brief.trip[i], hot) for _, i, _, _ in asked}
+    open_w, index, wanted, per_watt = max(asked, key=lambda one: one[0] / shaded[one[1]].value)
+    array, stop = open_w / shaded[index].value, brief.trip[index]
     book.put(
         "sun.asked_wh",
         wanted,
@@ -367,6 +368,7 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
     steps = (
         step("sun_asked", wanted, "Wh/day"),
         step("per_watt", per_watt, "Wh/W", "÷", name=stop.site.name, month=stop.month),
+        *((shaded[index],) if stop.shade_ratio else ()),
         step("array_asked", array, "W", "="),
     )
     book.put("sun.array_w", array, "W", steps, "array_asked", "collares_pereira_rabl")
@@ -376,4 +378,21 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
         book.note("info", "solar_needs_roof", "sun.array_w")
     if not math.isfinite(array):
         raise SizingError("trip", value=array, code="not_a_number")
-    return SolarNeed(array, record_low_c(brief, book), hot, roof)
+    by_stop = tuple((watts, brief.trip[i].shade_ratio) for watts, i, _, _ in asked)
+    return SolarNeed(array, record_low_c(brief, book), hot, roof, by_stop)
+
+
+def _shade_step(system: System, stop: Stop, hot_cell_c: float) -> Step:
+    """What a stop's shade leaves of the chosen array with its cells at their hottest.
+
+    Before one is chosen, or where shade leaves it nothing, all that lies in the sun.
+    """
+    if system.panel and system.solar:
+        (one, panel), control = system.panel, system.solar[1]
+        hot_v = sun.string_v(panel, one.series, hot_cell_c)
+        asked_v = sun.asked_v(control, system.absorption_v)
+        left = float(shade.left_ratio(panel, control, one.series, one.parallel, stop.shade_ratio, hot_v, asked_v))
+        if left > 0:
+            groups = shade.groups_of(panel) * one.series * one.parallel
+            return step("shade", left, "", "÷", "survey", shade_ratio=stop.shade_ratio, groups=groups)
+    return step("out_of_shade", 1 - stop.shade_ratio, "", "÷", "survey")

@@ -143,7 +143,7 @@ class Stop(Record):
     driving_start_h: float = n("h", 0, 24, 8.0)
     mains_h_per_day: float = n("h", 0, 24, 0.0)
     mains_start_h: float = n("h", 0, 24, 18.0)
-    shade_ratio: float = n("", 0, 1, 0.0, "Share of the sun kept off the panels.")
+    shade_ratio: float = n("", 0, 1, 0.0, "Share of the panels' area in shadow while the sun shines.")
     hitched: bool = Field(default=True, description="The trailer, if there is one, is coupled to the tow vehicle.")
 
 

@@ -11,9 +11,14 @@ from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Brief
 from quoting.sizing.needs import SolarNeed
 from quoting.sizing.parts import Able, rating_of
+from quoting.sizing.shade import left_ratio
+from quoting.sizing.sun import asked_v, string_v
 
 CHARGE_V_PER_12 = 13.2
 """Mean voltage of a battery while it charges, per 12 V. [V] C."""
+
+MET = 1 - 1e-9
+"""Share of what is asked that counts as all of it."""
 
 STC_C = 25.0
 """Cell temperature of standard test conditions. [°C] IEC 61215."""
@@ -59,9 +64,33 @@ def cold_voc_v(panel: Panel, series: int, cold_c: float) -> float:
     return series * panel.voc_v * (1 + panel.voc_per_k * (cold_c - STC_C))
 
 
-def hot_vmp_v(panel: Panel, series: int, cell_c: float) -> float:
-    """Working voltage of a string with hot cells; power's coefficient stands for the voltage's. [V] C."""
-    return series * panel.vmp_v * (1 + panel.power_per_k * (cell_c - STC_C))
+def meets_ratio(array: Array, can: SolarControl, need: SolarNeed, brief: Brief) -> float:
+    """What an array gives over what is asked, shade counted by its own bypass groups, at the stop that asks the most.
+
+    Its cells are at their hottest, so that a string with bypassed groups starts at any hour that this counts on.
+    """
+    panel, gives = array.panel.can, array_gives_w(array, can, brief.wishes.system_v)
+    hot_v, asked_v = string_v(panel, array.series, need.hot_cell_c), asked_v_of(brief, can)
+    met = []
+    for open_w, shade_ratio in need.by_stop or ((need.array_w, 0.0),):
+        left = left_ratio(panel, can, array.series, array.parallel, shade_ratio, hot_v, asked_v)
+        met.append(gives * float(left) / max(open_w, 1e-9))
+    return min(met)
+
+
+def asked_v_of(brief: Brief, can: SolarControl) -> float:
+    """Voltage under which a string gives this controller nothing, at the policy's charging voltage. [V]"""
+    return asked_v(can, brief.policy.charging_v_per_12 * brief.wishes.system_v / 12)
+
+
+def _strings(brief: Brief, need: SolarNeed, panel: Able[Panel], can: SolarControl, series: int) -> int:
+    """Fewest strings that give what is asked; as many as the controller takes where none do."""
+    one = array_gives_w(Array(panel, series, 1), can, brief.wishes.system_v)
+    least_w = max((w / max(1 - s, 1e-9) for w, s in need.by_stop), default=need.array_w)
+    most = math.floor(can.max_isc_a / panel.can.isc_a + 1e-9)
+    fewest = max(1, math.ceil(min(least_w / one, most + 1.0) - 1e-9))
+    enough = (n for n in range(fewest, most + 1) if meets_ratio(Array(panel, series, n), can, need, brief) >= MET)
+    return next(enough, max(1, most))
 
 
 def arrays(
@@ -72,19 +101,16 @@ def arrays(
     ``kept``: so many panels are on the roof already; then all of them, however much more the controller could take.
     """
     p, system_v, found = panel.can, brief.wishes.system_v, []
-    absorption_v = brief.policy.charging_v_per_12 * system_v / 12
     for series in range(1, 9):
         if cold_voc_v(p, series, need.cold_c) > min(can.max_voc_v, p.max_system_v):
             break
-        if hot_vmp_v(p, series, need.hot_cell_c) < absorption_v + can.start_margin_v:
+        if string_v(p, series, need.hot_cell_c) < asked_v_of(brief, can):
             continue
         if kept is not None:
             fits = kept % series == 0 and p.isc_a * kept / series <= can.max_isc_a
             found += [Array(panel, series, kept // series)] if fits else []
             continue
-        one = array_gives_w(Array(panel, series, 1), can, system_v)
-        asked = max(1, math.ceil(need.array_w / one - 1e-9))
-        for parallel in range(asked, 0, -1):
+        for parallel in range(_strings(brief, need, panel, can, series), 0, -1):
             array = Array(panel, series, parallel)
             if p.isc_a * parallel > can.max_isc_a or not _on_roof(brief, need, p, array.count):
                 continue

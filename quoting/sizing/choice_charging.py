@@ -9,7 +9,7 @@ from decimal import Decimal
 from catalog.kinds.capabilities import EngineCharging, MainsCharging, Panel, SolarControl, at
 from quoting.sizing.appraisal import Chosen, Shortfall
 from quoting.sizing.brief import Brief, Kept, Part
-from quoting.sizing.choice_array import Array, array_gives_w, array_output_a, arrays, panels_of
+from quoting.sizing.choice_array import MET, Array, array_output_a, arrays, meets_ratio, panels_of
 from quoting.sizing.kept import CONNECTED, as_kept, kept_as, marked, not_used
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Able, Catalogue, rating_of, short
@@ -381,14 +381,15 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
         for p in panels
         for array in arrays(ask.brief, need, p, c.can, ask.needs.compartment_c, kept.quantity if kept else None)
     ]
-    good = [(c, a) for c, a in pairs if array_gives_w(a, c.can, ask.system_v) >= need.array_w - 1e-9]
+    met = [meets_ratio(a, c.can, need, ask.brief) for c, a in pairs]
+    good = [pair for pair, ratio in zip(pairs, met, strict=True) if ratio >= MET]
     missed: Shortfall | None = None
     if not good:
         if not pairs:
             found = short("no_match", "panel", "panel", best=panels[0], asked=need.array_w, unit="W")
             return as_kept(found, panels[0].part.name, _free_array(ask)) if kept else found
-        near, array = max(pairs, key=lambda o: (array_gives_w(o[1], o[0].can, ask.system_v), o[0].part.key))
-        gives = array_gives_w(array, near.can, ask.system_v)
+        ratio, (near, array) = max(zip(met, pairs, strict=True), key=lambda o: (o[0], o[1][0].part.key))
+        gives = ratio * need.array_w
         lack = short("too_small", "panel", "panel", best=array.panel, best_value=gives, asked=need.array_w, unit="W")
         control = kept_as(ask.brief, "solar_controller")
         if kept is None and control is None:

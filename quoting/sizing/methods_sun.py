@@ -1,11 +1,11 @@
-"""Single methods of the sun: above the air, by hours, clear and grey days, in a plane, at a battery, at any place."""
+"""Single methods of the sun: above the air, by hours, clear days, in a plane, at a battery, in shade, at any place."""
 
 from __future__ import annotations
 
 import math
 
 from catalog.kinds.capabilities import Panel, SolarControl
-from quoting.sizing import places, sun
+from quoting.sizing import places, shade, sun
 from quoting.sizing.methods_registry import Input, Values, declare, figure_of, number
 from quoting.sizing.simulation import weather
 from quoting.sizing.trace import Figure, Scalar, step
@@ -99,6 +99,21 @@ def _tilted(v: Values) -> Worked:
     return figure_of("plane_kwh_m2_day", value, "kWh/m²/day", steps, "tilted_day", "collares_pereira_rabl")
 
 
+def _module(power_w: float, vmp_v: float, power_per_k: float, series: int, groups: int | None = None) -> Panel:
+    one_a = power_w / vmp_v
+    return Panel(
+        power_w=power_w, vmp_v=vmp_v, imp_a=one_a, voc_v=vmp_v, isc_a=one_a, power_per_k=power_per_k, voc_per_k=0.0,
+        max_series_fuse_a=one_a, max_system_v=vmp_v * series, length_m=1.0, width_m=1.0, bypass_groups=groups,
+    )  # fmt: skip
+
+
+def _control(method: str, efficiency_ratio: float, start_margin_v: float) -> SolarControl:
+    return SolarControl(
+        method=method, output_nominal_v=(12.0,), output_a=math.inf, efficiency_ratio=efficiency_ratio,
+        max_voc_v=math.inf, max_isc_a=math.inf, start_margin_v=start_margin_v,
+    )  # fmt: skip
+
+
 @declare(
     "pv-hour",
     "Power at the battery in an hour of this sun, through an MPPT or a PWM controller.",
@@ -116,15 +131,8 @@ def _tilted(v: Values) -> Worked:
     number("losses_left_ratio", "", 0, 1, "What the itemised losses leave.", 1.0),
 )
 def _pv_hour(v: Values) -> Worked:
-    one = v["power_w"] / v["vmp_v"]
-    panel = Panel(
-        power_w=v["power_w"], vmp_v=v["vmp_v"], imp_a=one, voc_v=v["vmp_v"], isc_a=one, power_per_k=v["power_per_k"],
-        voc_per_k=0.0, max_series_fuse_a=one, max_system_v=v["vmp_v"] * v["series"], length_m=1.0, width_m=1.0,
-    )  # fmt: skip
-    control = SolarControl(
-        method=v["controller"], output_nominal_v=(12.0,), output_a=math.inf, efficiency_ratio=v["efficiency_ratio"],
-        max_voc_v=math.inf, max_isc_a=math.inf, start_margin_v=v["start_margin_v"],
-    )  # fmt: skip
+    panel = _module(v["power_w"], v["vmp_v"], v["power_per_k"], v["series"])
+    control = _control(v["controller"], v["efficiency_ratio"], v["start_margin_v"])
     volts = v["charging_v"]
     watts = sun.panel_hour_w(
         panel,
@@ -153,6 +161,29 @@ def _pv_hour(v: Values) -> Worked:
         step("sun_at_battery", watts, "W", "="),
     )
     return figure_of("battery_w", watts, "W", steps, "pv_hour", "collares_pereira_rabl", starts=watts > 0)
+
+
+@declare(
+    "shade-left",
+    "Share of its power that an array still gives in shade, by whole bypass groups.",
+    number("shade_ratio", "", 0, 1, "Share of the panels' area in shadow."),
+    Input("bypass_groups", "", 1, 12, "Of one panel.", 2, "integer"),
+    Input("series", "", 1, 20, "Modules in series.", 1, "integer"),
+    Input("strings", "", 1, 20, "Strings side by side.", 1, "integer"),
+    number("hot_v", "V", 1, 250, "Working voltage of one module at its temperature."),
+    Input("controller", "", None, None, "How it works.", "mppt", "choice", ("mppt", "pwm")),
+    number("start_margin_v", "V", 0, 20, "An MPPT starts so far over the charging voltage.", 1.0),
+    number("charging_v", "V", 5, 100, "At the battery.", 14.4),
+)
+def _shade_left(v: Values) -> Worked:
+    panel = _module(v["hot_v"], v["hot_v"], 0.0, v["series"], v["bypass_groups"])
+    control = _control(v["controller"], 1.0, v["start_margin_v"])
+    groups, least_v = v["bypass_groups"] * v["series"] * v["strings"], sun.asked_v(control, v["charging_v"])
+    hot_v = v["hot_v"] * v["series"]
+    value = float(shade.left_ratio(panel, control, v["series"], v["strings"], v["shade_ratio"], hot_v, least_v))
+    steps = (step("shade", value, "", "", "derived", shade_ratio=v["shade_ratio"], groups=groups),)
+    touched = shade.touched_groups(v["shade_ratio"], groups)
+    return figure_of("left_ratio", value, "", steps, "shade_left", "common", touched_groups=touched)
 
 
 @declare(

@@ -32,6 +32,8 @@ class SolarNeed:
     """Record low that sets the cold open-circuit voltage. [°C]"""
     hot_cell_c: float
     roof_area_m2: float | None
+    by_stop: tuple[tuple[float, float], ...] = ()
+    """Of each stop with sun: the array asked if nothing shaded it [W], and its shade [0..1]. Empty: none has shade."""
 
 
 @dataclass(frozen=True, slots=True)

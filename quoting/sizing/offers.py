@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from catalog.kinds.capabilities import Curve, EngineCharging, MainsCharging, SolarControl
-from quoting.sizing import air, sun
+from quoting.sizing import air, shade, sun
 from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Brief, Stop
 from quoting.sizing.driving import driving_share
@@ -142,25 +142,29 @@ def sun_w(system: System, stop: Stop, plane_w_m2: Floats, ambient_c: Floats, cha
     """
     import numpy as np
 
-    return np.minimum(*_sun_w(system, stop, plane_w_m2, ambient_c, charger_air_c))
+    whole, left, most = _sun_w(system, stop, plane_w_m2, ambient_c, charger_air_c)
+    return np.minimum(whole * left, most)
 
 
 def _sun_w(
     system: System, stop: Stop, plane_w_m2: Floats, ambient_c: Floats, charger_air_c: Floats
-) -> tuple[Floats, Floats]:
-    """What the array would give, and the most its controller lets through. [W, W]"""
+) -> tuple[Floats, Floats, Floats]:
+    """What the array would give in full sun, what shade leaves of it, and the most its controller passes. [W, -, W]"""
     import numpy as np
 
     if not system.panel or not system.solar or "sun" in system.cut:
-        return np.zeros_like(plane_w_m2), np.zeros_like(plane_w_m2)
+        nothing = np.zeros_like(plane_w_m2)
+        return nothing, nothing, nothing
     policy, (one, panel), (_, control) = system.brief.policy, system.panel, system.solar
     cell = sun.cells_c(plane_w_m2, ambient_c, policy.wind_m_s)
-    left = sun.losses_left(policy) * (1 - stop.shade_ratio)
-    raw = sun.panel_w(
-        panel, control, one.series, one.parallel, plane_w_m2, cell, left, system.bank_v, system.absorption_v
-    )
+    whole = sun.panel_w(
+        panel, control, one.series, one.parallel, plane_w_m2, cell, sun.losses_left(policy), system.bank_v,
+        system.absorption_v,
+    )  # fmt: skip
+    hot_v, asked_v = sun.string_v(panel, one.series, cell), sun.asked_v(control, system.absorption_v)
+    left = shade.left_ratio(panel, control, one.series, one.parallel, stop.shade_ratio, hot_v, asked_v)
     most = control.output_a * system.solar[0].quantity * left_ratio(control.derating, charger_air_c) * system.bank_v
-    return raw * _stored(system, control), most
+    return whole * _stored(system, control), left, most
 
 
 def _stored(system: System, control: SolarControl) -> float:
@@ -196,15 +200,17 @@ def sun_day(system: System, stop: Stop, day: Day) -> SunDay:
     plane = in_plane(system.brief, stop)
     light, ambient = np.array(plane), np.array(day.ambient_c)
     charger_air = np.array(air.at_role(system.brief, stop, day.ambient_c, "charger"))
-    raw, most = _sun_w(system, stop, light, ambient, charger_air)
-    out = _hours(np.minimum(raw, most))
-    got, before = math.fsum(out), math.fsum(raw)
-    return SunDay(out, got, before - got, _sun_steps(system, stop, plane, light, ambient, before, got))
+    whole, left, most = _sun_w(system, stop, light, ambient, charger_air)
+    out = _hours(np.minimum(whole * left, most))
+    got, before, open_wh = math.fsum(out), math.fsum(whole * left), math.fsum(whole)
+    return SunDay(out, got, before - got, _sun_steps(system, stop, plane, light, ambient, (open_wh, before, got)))
 
 
 def _sun_steps(
-    system: System, stop: Stop, plane: Hours, light: Floats, ambient: Floats, before: float, got: float
+    system: System, stop: Stop, plane: Hours, light: Floats, ambient: Floats, wh: tuple[float, float, float]
 ) -> tuple[Step, ...]:
+    """The day's working; ``wh``: without shade, with it, and as the controller passes it. [Wh]"""
+    open_wh, before, got = wh
     assert system.panel
     assert system.solar
     policy, (one, panel), control = system.brief.policy, system.panel, system.solar[1]
@@ -220,17 +226,17 @@ def _sun_steps(
         step("cell_temperature", warm / ideal if ideal else 1.0, "", "×"),
         *(step(code, value, "", "×", "policy") for code, value in sun.losses(policy)),
     ]  # fmt: skip
-    if stop.shade_ratio:
-        steps.append(step("shade", 1 - stop.shade_ratio, "", "×", "survey"))
+    if stop.shade_ratio and open_wh > 0:  # an array that never starts has nothing for shade to take
+        groups = shade.groups_of(panel) * one.series * one.parallel
+        steps.append(step("shade", before / open_wh, "", "×", "survey", shade_ratio=stop.shade_ratio, groups=groups))
     steps.append(step("controller", control.efficiency_ratio, "", "×", "catalogue"))
     stored = _stored(system, control)
     if stored < 1:
         steps.append(step("at_charging_v", stored, "", "×", "catalogue", charging_v=system.bank_v / stored))
-    left = sun.losses_left(policy) * (1 - stop.shade_ratio)
-    expected = warm * left * control.efficiency_ratio * stored
-    if before < expected * (1 - 1e-9) and expected > 0:
+    expected = warm * sun.losses_left(policy) * control.efficiency_ratio * stored
+    if open_wh < expected * (1 - 1e-9) and expected > 0:
         code = "pwm_match" if control.method == "pwm" else "does_not_start_share"
-        steps.append(step(code, before / expected, "", "×"))
+        steps.append(step(code, open_wh / expected, "", "×"))
     if got < before * (1 - 1e-9):
         steps.append(step("controller_limit", got / before, "", "×", "catalogue"))
     return (*steps, step("sun_day", got, "Wh/day", "="))

@@ -39,7 +39,17 @@ FIXED = frozenset(
 WITHIN_A_DAY = frozenset({"hours", "driving", "hours_allowed"})
 """Hours of a day: never over 24."""
 LEFT_OF_A_LOSS = frozenset(
-    {"soiling", "mismatch", "wiring", "connections", "light_induced", "nameplate", "shade", "left_at_cutoff"}
+    {
+        "soiling",
+        "mismatch",
+        "wiring",
+        "connections",
+        "light_induced",
+        "nameplate",
+        "shade",
+        "out_of_shade",
+        "left_at_cutoff",
+    }
 )
 """Shares that a loss leaves: the loss is the input, and moves by a tenth of itself."""
 MOVES_WITH = {

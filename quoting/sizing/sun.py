@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from catalog.kinds.capabilities import Panel, SolarControl
 from quoting.sizing.errors import SizingError, require
@@ -341,14 +341,27 @@ def panel_w(
     import numpy as np
 
     heat = 1 + panel.power_per_k * (cell - STC_C)
-    margin_v = 0.0 if control.method == "pwm" else control.start_margin_v
-    starts = series * panel.vmp_v * heat >= charging_v + margin_v
+    starts = string_v(panel, series, cell) >= asked_v(control, charging_v)
     sunny = irradiance_w_m2 / 1000 * (left_ratio * strings * control.efficiency_ratio)
     if control.method == "pwm":
         gives = panel.imp_a * battery_v * sunny
     else:
         gives = panel.power_w * series * np.maximum(heat, 0.0) * sunny
     return np.where(starts, gives, 0.0)
+
+
+@overload
+def string_v(panel: Panel, series: int, cell: float) -> float: ...
+@overload
+def string_v(panel: Panel, series: int, cell: Floats) -> Floats: ...
+def string_v(panel: Panel, series: int, cell: Floats | float) -> Floats | float:
+    """Working voltage of a string at this cell temperature; power's coefficient stands for the voltage's. [V] C."""
+    return series * panel.vmp_v * (1 + panel.power_per_k * (cell - STC_C))
+
+
+def asked_v(control: SolarControl, charging_v: float) -> float:
+    """Voltage under which a string gives nothing: an MPPT controller starts so far above charging, PWM at it. [V]"""
+    return charging_v if control.method == "pwm" else charging_v + control.start_margin_v
 
 
 def check_site(field: str, latitude_deg: float, month: int, ghi_kwh_m2_day: float) -> float:

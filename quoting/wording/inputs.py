@@ -10,7 +10,7 @@ INPUT: dict[str, Any] = {
     "trip_air": _("Air, warmer by"),
     "trip_driving": _("Driving a day, longer by"),
     "trip_mains": _("Mains a day, longer by"),
-    "trip_shade": _("Shade, more of the sun by"),
+    "trip_shade": _("Shade, more of the panels by"),
     "trip_worn": _("Battery at its end of life"),
     "trip_drift": _("Battery monitor drifting"),
 }

@@ -20,6 +20,7 @@ METHOD_SINGLE: dict[str, Any] = {
     "clear_sky": _("Clear-sky model over the month's mean day, summed by quarter hours."),
     "tilted_day": _("Hours of the mean day parted into direct and diffuse, and brought into the plane."),
     "pv_hour": _("Modules × irradiance × cells' temperature × losses × controller, once the controller starts."),
+    "shade_left": _("Bypass groups that a shadow touches give nothing; the best voltage of what is left counts."),
     "site_estimate": _("Clearness of the nearest known places, weighed by likeness, carried to this one."),
     "flat_closed": _("Usable energy ÷ energy of a day."),
     "wilson": _("Interval of a counted share that holds in 95 of 100 cases."),

@@ -1,13 +1,15 @@
 """Sun above the air and under a clear sky, hour shape, array power, losses, cell temperature, chain, cold voltage."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from pvlib.clearsky import ineichen
 from pvlib.pvsystem import pvwatts_losses
 from scipy.integrate import quad
 
-from quoting.sizing import sun
+from catalog.kinds.capabilities import Panel, SolarControl
+from quoting.sizing import shade, sun
 from quoting.sizing.brief import Site
 from quoting.sizing.loads import ambient_by_hour
 from quoting.sizing.policy import Policy
@@ -21,6 +23,18 @@ LEFT = 1 - 0.140757
 AMSTERDAM = "Amsterdam IWEC file, hour by hour, close mount, γ −0.35 %/K, losses 14.0757 %; Wh/day from 100 W"
 SHAPE = "Collares-Pereira and Rabl (1979), Solar Energy 22, 155"
 INEICHEN = "pvlib 0.16.1 clearsky.ineichen, Linke turbidity 3, Kasten and Young air mass"
+
+
+PANEL = Panel(
+    power_w=100, vmp_v=18, imp_a=5.56, voc_v=22, isc_a=6, power_per_k=-0.0035, voc_per_k=-0.0028, max_series_fuse_a=15,
+    max_system_v=600, length_m=1, width_m=0.6,
+)  # fmt: skip
+MPPT = SolarControl("mppt", (12.0,), 20, 0.96, 100, 20, start_margin_v=1.0)
+
+
+def _left(shade_ratio, series, strings, hot_v):
+    """Share that panels of 36 cells still give at 12 V, where a string needs 14.4 V and 1 V more to start."""
+    return float(shade.left_ratio(PANEL, MPPT, series, strings, shade_ratio, hot_v * series, 15.4))
 
 
 def _clear_w_m2(latitude_deg, declination_deg, hour):
@@ -238,6 +252,40 @@ CHECKS = [
         "L",
         lambda: sun.losses_left(Policy()) * 0.97 * 0.97,
         1e-5,
+    ),
+    *(
+        Check(
+            "shade",
+            f"bypass groups of {cells} cells, Voc {voc_v} V",
+            groups,
+            "one diode for 18 to 24 cells",
+            "C",
+            lambda voc_v=voc_v: shade.groups_of(replace(PANEL, voc_v=voc_v)),
+        )
+        for cells, voc_v, groups in ((36, 22.0, 2.0), (60, 37.5, 3.0))
+    ),
+    *(
+        Check(
+            "shade",
+            f"left of {what}, {share:g} of it in shadow",
+            left,
+            "by hand over whole bypass groups",
+            "D",
+            lambda share=share, series=series, strings=strings: _left(share, series, strings, 16.0),
+        )
+        for what, share, series, strings, left in (
+            (
+                "one 18 V panel at 12 V",
+                0.125,
+                1,
+                1,
+                1 / 4,
+            ),  # 0.75 groups: a quarter of the time none, else nothing starts
+            ("one 18 V panel at 12 V", 0.5, 1, 1, 0.0),
+            ("two in series", 0.375, 2, 1, 1 / 2),  # 2 of 4 groups: 16 V of 32 V still starts
+            ("two in series", 0.25, 2, 1, 0.625),  # 1.5 of 4: half of the time 3/4, half of it 2/4
+            ("two side by side", 0.25, 1, 2, 1 / 2),  # 1.5 of 4: the shaded one cannot start, the other gives all
+        )
     ),
     Check("cell", "(1000 W/m², 35 °C, 1 m/s) [°C]", 84.46, SAPM, "L", lambda: sun.cell_c(1000, 35, 1)),
     Check("cell", "(1000 W/m², 35 °C, still air) [°C]", 86.79, SAPM, "L", lambda: sun.cell_c(1000, 35, 0)),

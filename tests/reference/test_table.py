@@ -7,7 +7,7 @@ from tests.reference.table import Check, collect
 ROWS = collect()
 TOPICS = {
     "sun": {"above the air", "clear sky", "hour shape", "clear and grey days", "days in sequence", "daylight"},
-    "array": {"cell", "array", "cold voltage", "losses", "tilted", "chain"},
+    "array": {"cell", "array", "cold voltage", "losses", "shade", "tilted", "chain"},
     "places": {"estimated places", "files"},
     "battery": {"rate", "two wells", "temperature", "bank", "voltage", "voltage under load", "resistance", "cut-out"},
     "charging": {"charge time", "set-point", "alternator", "mains", "crank", "cold cells"},

@@ -9,7 +9,12 @@ import pytest
 from quoting.sizing import brief as briefs
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import appraise, brief_sha256, canonical
+from quoting.sizing.battery import temperature_factor
+from quoting.sizing.cells import bank_cells_c
+from quoting.sizing.days import day_of, losses_of
 from quoting.sizing.errors import SizingError
+from quoting.sizing.parts import Catalogue
+from quoting.sizing.system import assemble
 from tests.quoting.sizing.sums import follow
 from tests.quoting.sizing.wagon import raw, wagon
 from tests.quoting.sizing.worded import assert_worded
@@ -59,7 +64,14 @@ def test_parts_add_up_to_the_whole(example):
 
 
 def test_energy_adds_up_at_every_stop(example):
-    bank_wh = example.value("battery.got_ah") * 12.8
+    brief = wagon()
+    system = assemble(brief, example.chosen, Catalogue.of(brief))
+    losses = losses_of(brief, system)
+    warmth = [
+        bank_cells_c(system, stop, day_of(system, stop, i, losses).ambient_c) for i, stop in enumerate(brief.trip)
+    ]
+    # the bank holds what the cold of the coldest stop leaves it
+    bank_wh = example.value("battery.got_ah") * 12.8 / temperature_factor("lifepo4", min(sum(x) / 24 for x in warmth))
     for stop in example.stops:
         flows = math.fsum(stop.taken_w) - math.fsum(stop.given_w) - stop.loss_wh
         assert flows == pytest.approx((stop.end_ratio - stop.last_day_start_ratio) * bank_wh, abs=1e-6)

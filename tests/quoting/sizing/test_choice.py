@@ -9,8 +9,9 @@ import pytest
 
 from catalog.kinds.capabilities import EngineCharging, Panel, Storage, Switching
 from quoting.sizing.choice import Choice, assign_channels, capability, choose
-from quoting.sizing.choice_array import cold_voc_v, hot_vmp_v
+from quoting.sizing.choice_array import cold_voc_v
 from quoting.sizing.needs import BatteryNeed, SolarNeed
+from quoting.sizing.sun import string_v
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, dcdc, needs, part, without
 
 
@@ -219,7 +220,7 @@ def test_cold_voltage_is_held_against_the_controller() -> None:
     # by hand: 24.3 V × (1 + 0.0028 × 27) = 26.14 V at -2 °C
     assert cold_voc_v(panel, 1, -2.0) == pytest.approx(24.3 * (1 + 0.0028 * 27))
     # by hand: 20.4 V × (1 - 0.0035 × 45) = 17.19 V with cells at 70 °C: over 14.4 V + 1 V
-    assert hot_vmp_v(panel, 1, 70.0) == pytest.approx(20.4 * (1 - 0.0035 * 45))
+    assert string_v(panel, 1, 70.0) == pytest.approx(20.4 * (1 - 0.0035 * 45))
 
 
 def test_a_panel_too_high_in_the_cold_is_not_strung_in_series() -> None:

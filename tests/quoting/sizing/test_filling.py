@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from quoting.sizing.appraise import appraise
 from quoting.sizing.brief import Brief
@@ -70,8 +71,12 @@ def test_a_surplus_that_charging_losses_eat_fills_nothing():
     found, system = chosen(asked)
     stop = asked.trip[0]
     day = day_of(system, stop, 0, losses_of(asked, system))
-    sun = sum(offers(system, stop, day).sun_w)
-    thin = stop.model_copy(update={"shade_ratio": 1 - 1.04 * day.energy_wh / sun})
+
+    def spare(shade_ratio: float) -> float:
+        shaded = stop.model_copy(update={"shade_ratio": shade_ratio})
+        return sum(offers(system, shaded, day).sun_w) - 1.04 * day.energy_wh
+
+    thin = stop.model_copy(update={"shade_ratio": brentq(spare, 1e-6, 1.0)})
     again = appraise(asked.model_copy(update={"trip": (thin,), "kept": kept(found)}))
 
     assert again.stops[0].sun_wh > again.stops[0].load_wh

@@ -21,7 +21,7 @@ NAMES = {
     "two-well-runtime", "resistance-by-temperature", "terminal-voltage", "cutout-charge", "compensated-voltage",
     "ventilation", "damage-days", "monitor-drift", "hours-to-full", "outlet-current", "cold-charge", "charger-heat",
     "starter-days-parked", "starter-recharge", "extraterrestrial", "hour-share", "clearness-quantile", "clear-sky",
-    "tilted-day", "pv-hour", "site-estimate", "flat-days", "wilson-interval", "trip-simulation",
+    "tilted-day", "pv-hour", "shade-left", "site-estimate", "flat-days", "wilson-interval", "trip-simulation",
 }  # fmt: skip
 
 EXAMPLES = [
@@ -122,6 +122,8 @@ EXAMPLES = [
         },
         140.8,
     ),
+    # 2 of 4 groups bypassed: 16 V of 32 V, over 14.4 V + 1 V [D]
+    ("shade-left", {"shade_ratio": 0.375, "series": 2, "hot_v": 16}, 0.5),
     # a place that is in the library: its own row [D]
     ("site-estimate", {"latitude_deg": -32.74, "longitude_deg": 138.61, "elevation_m": 418, "month": 6}, 2.65),
     ("flat-days", {"capacity_ah": 100, "day_wh": 752}, 1.532),  # 100 × 12.8 × 0.9 / 752 [D]

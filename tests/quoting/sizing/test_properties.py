@@ -102,7 +102,8 @@ def test_more_shade_never_gives_more_sun(a, b):
     light, dark = (appraise(wagon(**{"trip.0.shade_ratio": x, "wishes.solar_share_ratio": 0.3})) for x in (less, more))
 
     panels = [
-        [(c.part, c.quantity) for c in x.chosen if c.role in ("panel", "solar_controller")] for x in (light, dark)
+        [(c.part, c.series, c.parallel) for c in x.chosen if c.role in ("panel", "solar_controller")]
+        for x in (light, dark)
     ]
     if panels[0] == panels[1]:
         assert dark.stops[0].sun_wh <= light.stops[0].sun_wh + 1e-9
