@@ -27,7 +27,7 @@ EXPECTED = (
     "inverter.input_a", "starter.days_parked", "cooling.fridge.duty", "battery.years", "parked.damage_days",
     "starter.recharge_min",
 )  # fmt: skip
-GOLDEN = ("2026.11.8", "387c320b999bcd5013eed9cf040da8599c8422ed0a48f65f0625323b04d65085")
+GOLDEN = ("2026.11.9", "a4280af5318c5281dd8b0ef7321d9e3b25cba5881a277d8a0ea1dcdd10eb2b5e")
 """METHOD_VERSION and sha256 of the example's Appraisal. When this fails because the same Brief now leads to another
 Appraisal, bump METHOD_VERSION and write both here."""
 
