@@ -142,6 +142,12 @@ class Chosen(Record):
     kept: bool = False
     """In the vehicle already: it costs nothing and adds no mass."""
 
+    @property
+    def output_limit_a(self) -> float | None:
+        """Charging current it is set to; ``None`` where it is not held under its rating. [A]"""
+        limit = self.setting.get("output_limit_a")
+        return float(limit) if isinstance(limit, int | float) and not isinstance(limit, bool) else None
+
 
 class Device(Record):
     """Protection, isolation or switching in a circuit."""

@@ -86,8 +86,8 @@ def engine_feed(system: System, tag: str) -> Designed | None:
         return None
     vehicle, policy = system.brief.vehicle, system.brief.policy
     can = system.parts.can(charger.part, EngineCharging)
-    limit = charger.setting.get("output_limit_a")
-    output_w = (float(limit) if isinstance(limit, int | float) else can.output_a) * system.high_v
+    limit = charger.output_limit_a
+    output_w = (can.output_a if limit is None else limit) * system.high_v
     strong, weak = starter_supply(system)
     source_v = _lowest_source_v(system, weak.emf_v)
     route = way(vehicle, system.at("starter"), system.at("charger"))

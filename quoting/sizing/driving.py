@@ -73,10 +73,10 @@ def driving_steps(brief: Brief, share: DrivingShare) -> tuple[Step, ...]:
 
 def input_v(system: System, one: Chosen, can: EngineCharging, source_v: float) -> float:
     """Voltage at the charger's input at its set output; half the source's where the feed cannot bring that. [V]"""
-    limit = one.setting.get("output_limit_a")
-    amps = float(limit) if isinstance(limit, int | float) and not isinstance(limit, bool) else can.output_a
+    limit = one.output_limit_a
+    amps = can.output_a if limit is None else min(limit, can.output_a)
     try:
-        watts = min(amps, can.output_a) * system.absorption_v
+        watts = amps * system.absorption_v
         return charging.charger_input(watts, can.efficiency_ratio, source_v, feed_ohm(system))[1]
     except SizingError:
         return source_v / 2

@@ -185,8 +185,8 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Fi
         said: dict[str, Scalar] = {"name": chosen.name}
         if "engine_charging" in chosen.serves:
             engine = parts.can(chosen.part, EngineCharging)
-            limit = chosen.setting.get("output_limit_a")
-            full_a = float(limit) if isinstance(limit, int | float) else engine.output_a
+            limit = chosen.output_limit_a
+            full_a = engine.output_a if limit is None else limit
             hot = figures.get("engine.output_a")
             least_a = min(full_a, hot.value) if hot is not None else full_a
             out += [

@@ -10,7 +10,7 @@ from quoting.sizing.appraisal import StopResult
 from quoting.sizing.asking import TAIL_END_RATIO, charging_hours, counted_from
 from quoting.sizing.driving import driving_share, driving_steps
 from quoting.sizing.loads import Day
-from quoting.sizing.offers import running, shared
+from quoting.sizing.offers import let_through_a, running
 from quoting.sizing.system import Book, System, compartment_c, output
 from quoting.sizing.trace import Step, step
 
@@ -138,16 +138,12 @@ def _from_sun(system: System, day: Day, stop: StopResult, book: Book) -> None:
 
 def _together(system: System, day: Day, amps: dict[str, float], air_c: float, book: Book, taken_ratio: float) -> None:
     """Everything that there is at once: engine and mains at their charging currents, the sun at the mean of its day."""
-    import numpy as np
-
     there = [source for source in ("engine", "mains", "sun") if amps[source] > LEAST_A]
     if len(there) < 2:
         return
     head = [step(f"{source}_gives", amps[source], "A", "+" if i else "") for i, source in enumerate(there)]
     total = sum(amps[source] for source in there)
-    engine_w, mains_w, sun_w = (np.array([amps[x] * system.bank_v]) for x in ("engine", "mains", "sun"))
-    rows = shared(system, engine_w, mains_w, sun_w, np.array([air_c]))
-    let_through = float(sum(row[0] for row in rows)) / system.bank_v
+    let_through = let_through_a(system, amps, air_c)
     if let_through < total * (1 - 1e-9):
         head.append(step("one_output", let_through, "A", "min", "catalogue"))
     fill("together.hours_to_full", head, min(total, let_through), system, day, book, taken_ratio)

@@ -14,7 +14,7 @@ from quoting.sizing.driving import driving_share, driving_steps, feed_ohm
 from quoting.sizing.errors import SizingError
 from quoting.sizing.loads import Day, ambient_by_hour
 from quoting.sizing.needs import Needs
-from quoting.sizing.offers import shared, sun_day
+from quoting.sizing.offers import let_through_a, sun_day
 from quoting.sizing.own import plugged
 from quoting.sizing.system import Book, Output, System, compartment_c, output
 from quoting.sizing.trace import step
@@ -358,17 +358,8 @@ def sources(system: System, stops: tuple[StopResult, ...], worst: int) -> tuple[
         amps["sun"] = max(stop.sun_w) / system.bank_v
         add("sun", amps["sun"], stop.sun_wh, system.solar[0].name)
     if len(found) > 1:
-        both = min(system.charge_limit_a, _let_through_a(system, amps))
+        hottest = max(system.brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
+        air_c, _ = compartment_c(system.brief, hottest, "charger")
+        both = min(system.charge_limit_a, let_through_a(system, amps, air_c))
         add("together", both, stop.engine_wh + stop.mains_wh + stop.sun_wh, "")
     return tuple(found)
-
-
-def _let_through_a(system: System, amps: dict[str, float]) -> float:
-    """Currents of engine, mains and sun at once, where inputs of one part are held to its output. [A]"""
-    import numpy as np
-
-    hottest = max(system.brief.trip, key=lambda s: s.site.tmax_c[s.month - 1])
-    air_c, _ = compartment_c(system.brief, hottest, "charger")
-    engine_w, mains_w, sun_w = (np.array([amps[x] * system.bank_v]) for x in ("engine", "mains", "sun"))
-    rows = shared(system, engine_w, mains_w, sun_w, np.array([air_c]))
-    return float(sum(row[0] for row in rows)) / system.bank_v

@@ -7,6 +7,7 @@ leaves of their rating in that hour. Functions on arrays take any shape that goe
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -66,14 +67,9 @@ def offers(system: System, stop: Stop, day: Day) -> Offers:
     brief = system.brief
     round_c = air.at_role(brief, stop, day.ambient_c, "charger")
     warm = np.array(round_c)
-    engine_w, mains_w = (x * np.array(on) for x, on in zip(charger_w(system, warm), running(stop), strict=True))
-    light = sun_day(system, stop, day)
-    rows = {"engine": engine_w, "mains": mains_w, "sun": np.array(light.profile_w)}
-    for source in rows:
-        if is_dead(brief, stop, source):
-            rows[source] = np.zeros(24)
-            light = SunDay(NIGHT, 0.0, 0.0, ()) if source == "sun" else light
-    engine_w, mains_w, sun_w = shared(system, rows["engine"], rows["mains"], rows["sun"], warm)
+    engine_w, mains_w = chargers_w(system, stop, warm)
+    light = SunDay(NIGHT, 0.0, 0.0, ()) if is_dead(brief, stop, "sun") else sun_day(system, stop, day)
+    engine_w, mains_w, sun_w = shared(system, engine_w, mains_w, np.array(light.profile_w), warm)
     return Offers(_hours(engine_w), _hours(mains_w), _hours(sun_w), light, round_c)
 
 
@@ -112,12 +108,26 @@ def charger_w(system: System, charger_air_c: Floats) -> tuple[Floats, Floats]:
     return engine, mains
 
 
+def chargers_w(system: System, stop: Stop, charger_air_c: Floats) -> tuple[Floats, Floats]:
+    """Engine's and mains charger over a stop's day, each while it runs; nothing of one that is dead there. [W, W]
+
+    ``charger_air_c`` has the shape of the day's 24 hours.
+    """
+    import numpy as np
+
+    engine, mains = (x * np.array(on) for x, on in zip(charger_w(system, charger_air_c), running(stop), strict=True))
+    return (
+        np.zeros(24) if is_dead(system.brief, stop, "engine") else engine,
+        np.zeros(24) if is_dead(system.brief, stop, "mains") else mains,
+    )
+
+
 def _charger_w(system: System, one: Chosen, can: EngineCharging | MainsCharging, charger_air_c: Floats) -> Floats:
     import numpy as np
 
     amps = can.output_a * one.quantity * left_ratio(can.derating, charger_air_c)
-    limit = one.setting.get("output_limit_a") if isinstance(can, EngineCharging) else None
-    if isinstance(limit, int | float) and not isinstance(limit, bool):
+    limit = one.output_limit_a if isinstance(can, EngineCharging) else None
+    if limit is not None:
         amps = np.minimum(amps, limit)
     return np.minimum(amps, system.charge_limit_a) * system.bank_v
 
@@ -266,5 +276,14 @@ def shared(
     return rows[0], rows[1], rows[2]
 
 
-__all__ = ["Hours", "Offers", "SunDay", "charger_w", "in_plane", "left_ratio", "offers", "running", "shared",
-           "sun_day", "sun_w", "tilt_steps"]  # fmt: skip
+def let_through_a(system: System, amps: Mapping[str, float], charger_air_c: float) -> float:
+    """Currents of ``engine``, ``mains`` and ``sun`` at once, inputs of one part held to its output in this air. [A]"""
+    import numpy as np
+
+    engine_w, mains_w, sun_w = (np.array([amps[x] * system.bank_v]) for x in ("engine", "mains", "sun"))
+    rows = shared(system, engine_w, mains_w, sun_w, np.array([charger_air_c]))
+    return float(sum(row[0] for row in rows)) / system.bank_v
+
+
+__all__ = ["Hours", "Offers", "SunDay", "charger_w", "chargers_w", "in_plane", "left_ratio", "let_through_a", "offers",
+           "running", "shared", "sun_day", "sun_w", "tilt_steps"]  # fmt: skip

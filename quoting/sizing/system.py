@@ -228,9 +228,9 @@ def output(system: System, one: Chosen, can: EngineCharging | MainsCharging, air
     steps = [step("rating", rated_a * one.quantity, "A", origin="catalogue")]
     if left < 1:
         steps.append(_at_heat(system, can, air_c, left))
-    limit = one.setting.get("output_limit_a") if isinstance(can, EngineCharging) else None
-    if isinstance(limit, int | float) and not isinstance(limit, bool) and limit < amps:
-        amps = float(limit)
+    limit = one.output_limit_a if isinstance(can, EngineCharging) else None
+    if limit is not None and limit < amps:
+        amps = limit
         steps.append(step("output_limit", amps, "A", "min", "derived"))
     if system.charge_limit_a < amps:
         amps = system.charge_limit_a

@@ -105,12 +105,7 @@ def stretch_of(
 
     warm = air.at_role(system.brief, stop, day.ambient_c, "charger")
     charger_air = np.array(warm)
-    chargers, on = offers.charger_w(system, charger_air), offers.running(stop)
-    engine_w, mains_w = (watts * np.array(share) for watts, share in zip(chargers, on, strict=True))
-    if is_dead(system.brief, stop, "engine"):
-        engine_w = np.zeros(24)
-    if is_dead(system.brief, stop, "mains"):
-        mains_w = np.zeros(24)
+    engine_w, mains_w = offers.chargers_w(system, stop, charger_air)
     sunny, hot_wh = _sun(system, stop, day, clearness * conditions.sun_ratio, charger_air)
     engine_w, mains_w, sunny = offers.shared(system, engine_w[:, None], mains_w[:, None], sunny, charger_air[:, None])
     warmth = cells.bank_cells_c(system, stop, day.ambient_c)
@@ -209,6 +204,13 @@ def plane_w_m2(system: System, stop: Stop, levels: Floats) -> Floats:
     return np.stack([np.interp(levels, few, planes[:, hour]) for hour in range(24)], axis=1)
 
 
+def along(stretches: Sequence[Stretch], days_of: Sequence[Floats]) -> Floats:
+    """One day of each stretch, repeated over its days, one stretch after the other: one column of steps."""
+    import numpy as np
+
+    return np.concatenate([np.tile(day, s.days) for day, s in zip(days_of, stretches, strict=True)])[:, None]
+
+
 def course_of(stretches: Sequence[Stretch]) -> Course:
     """The stretches one after the other, in steps of an hour.
 
@@ -219,19 +221,19 @@ def course_of(stretches: Sequence[Stretch]) -> Course:
     """
     import numpy as np
 
-    def along(pick: str) -> Floats:
-        return np.concatenate([np.tile(getattr(s, pick), s.days) for s in stretches])[:, None]
+    def of(name: str) -> Floats:
+        return along(stretches, [getattr(s, name) for s in stretches])
 
-    groups = len(stretches[0].shed_w)
+    groups = range(len(stretches[0].shed_w))
     return Course(
         step_h=1.0,
-        load_w=along("load_w"),
-        essential_w=along("essential_w"),
-        shed_w=tuple(np.concatenate([np.tile(s.shed_w[g], s.days) for s in stretches])[:, None] for g in range(groups)),
-        engine_w=along("engine_w"),
-        mains_w=along("mains_w"),
+        load_w=of("load_w"),
+        essential_w=of("essential_w"),
+        shed_w=tuple(along(stretches, [s.shed_w[g] for s in stretches]) for g in groups),
+        engine_w=of("engine_w"),
+        mains_w=of("mains_w"),
         sun_w=np.concatenate([s.sun_w.reshape(s.days * 24, -1) for s in stretches]),
-        charge_share=along("charge_share"),
-        resistance_ratio=along("resistance_ratio"),
-        peak_w=along("peak_w"),
+        charge_share=of("charge_share"),
+        resistance_ratio=of("resistance_ratio"),
+        peak_w=of("peak_w"),
     )

@@ -11,7 +11,7 @@ from quoting.sizing.driving import feed_ohm
 from quoting.sizing.loads import Day
 from quoting.sizing.outlook import CutOut, StarterOutlook, TripOutlook
 from quoting.sizing.simulation import flat, outlook_of, starter_of, year
-from quoting.sizing.simulation.of_system import Stretch, course_of, stretch_of
+from quoting.sizing.simulation.of_system import Stretch, along, course_of, stretch_of
 from quoting.sizing.simulation.plant import Course, Outcome, Plant
 from quoting.sizing.simulation.plant_of import AS_PLANNED, Conditions, plant_of
 from quoting.sizing.system import System
@@ -167,10 +167,10 @@ def _weathers(system: System, stepped: Sequence[int], draws: int) -> list[Floats
     """Each stop's days in every weather, one weather going on from stop to stop."""
     import numpy as np
 
-    from quoting.sizing.simulation.weather import mean_clearness, ratios
+    from quoting.sizing.simulation.weather import clearness_at, ratios
 
     trip, policy = system.brief.trip, system.brief.policy
-    means = [mean_clearness(s.site.latitude_deg, s.month, s.site.ghi_kwh_m2_day[s.month - 1]) for s in trip]
+    means = [clearness_at(s) for s in trip]
     whole = tuple(mean for mean, days in zip(means, stepped, strict=True) for _ in range(days))
     return np.split(ratios(whole, draws, policy.day_correlation_ratio, SEED), np.cumsum(stepped)[:-1])
 
@@ -187,11 +187,6 @@ def _starter(
 
 
 def _dark(stretches: Sequence[Stretch], outcome: Outcome) -> outlook_of.Dark:
-    import numpy as np
-
-    def along(rows: Sequence[Floats]) -> Floats:
-        return np.concatenate([np.tile(row, s.days) for row, s in zip(rows, stretches, strict=True)])[:, None]
-
     groups = range(len(stretches[0].essential_shed_w))
-    shed_w = [along([s.essential_shed_w[g] for s in stretches]) for g in groups]
-    return outlook_of.dark_of(outcome, along([s.cutout_v for s in stretches]), shed_w)
+    shed_w = [along(stretches, [s.essential_shed_w[g] for s in stretches]) for g in groups]
+    return outlook_of.dark_of(outcome, along(stretches, [s.cutout_v for s in stretches]), shed_w)

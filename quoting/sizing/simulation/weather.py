@@ -148,6 +148,11 @@ def mean_clearness(latitude_deg: float, month: int, ghi_kwh_m2_day: float) -> fl
     return min(1.0, ghi_kwh_m2_day / above) if above > NO_SUN_KWH_M2_DAY else 0.0
 
 
+def clearness_at(stop: Stop) -> float:
+    """Clearness of the mean day of a stop's month at its site."""
+    return mean_clearness(stop.site.latitude_deg, stop.month, stop.site.ghi_kwh_m2_day[stop.month - 1])
+
+
 def clearness_ratios(
     stop: Stop, days: int, draws: int, correlation_ratio: float, seed: int, first_day: int = 0
 ) -> Floats:
@@ -187,8 +192,7 @@ def clearness_ratios(
     .. [1] V. A. Graham, K. G. T. Hollands and T. E. Unny, "A time series model for Kt with application to global
        synthetic weather generation", Solar Energy 40 (1988) 83.
     """
-    mean = mean_clearness(stop.site.latitude_deg, stop.month, stop.site.ghi_kwh_m2_day[stop.month - 1])
-    return ratios((mean,) * days, draws, correlation_ratio, seed, first_day)
+    return ratios((clearness_at(stop),) * days, draws, correlation_ratio, seed, first_day)
 
 
 def ratios(means: tuple[float, ...], draws: int, correlation_ratio: float, seed: int, first_day: int = 0) -> Floats:
