@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.cache import cache
@@ -35,9 +36,10 @@ def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     design = designs.latest_of(fitout)
     if design is None or code not in design.appraisal["figures"]:
         raise Http404
-    figure = designs.figures_of(design)[code]
-    names = {load.key: load.name for load in designs.brief_of(design).loads}
-    tornado = _tornado(design, figure)
+    figures = designs.figures_of(design)
+    figure = figures[code]
+    names = {load["key"]: load["name"] for load in design.brief["loads"]}
+    tornado = _tornado(design, figure, figures)
     context: dict[str, Any] = {
         "tornado": tornado and tornado_table(tornado),
         "title": words.figure_words(figure, names),
@@ -48,13 +50,13 @@ def job_figure(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     return render(request, "quoting/figure.html", context)
 
 
-def _tornado(design: Design, figure: Figure) -> Tornado | None:
+def _tornado(design: Design, figure: Figure, figures: Mapping[str, Figure]) -> Tornado | None:
     """From the figure's own sum; what only the simulation gives is simulated again, and the answer kept.
 
     ``None`` for a design of an older method that today's simulation does not take.
     """
     if figure.code not in READS:
-        return of_figure(figure, designs.figures_of(design))
+        return of_figure(figure, figures)
     kept = cache.get(_key(design, figure.code))
     if kept is not None:
         return Tornado.model_validate_json(kept)
