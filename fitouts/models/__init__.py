@@ -15,6 +15,7 @@ from fitouts.models.installed import (
 )
 from fitouts.models.package import FitoutAssembly, JobPackage
 from fitouts.models.people import User
+from fitouts.models.sensing import SensePoint
 from fitouts.models.towing import Hitch
 from fitouts.models.vehicle import Vehicle, VehiclePhoto, VehiclePosition, VehicleRun
 from fitouts.models.workshop import Counter, Markup, TaxRate, Workshop
@@ -40,6 +41,7 @@ __all__ = [
     "Placement",
     "Reading",
     "Requirement",
+    "SensePoint",
     "Stage",
     "StageEvent",
     "TaxRate",

@@ -18,6 +18,12 @@ class Vehicle(models.Model):
         SMART = "smart", _("controlled by the engine computer")
         NONE = "none", _("no alternator")
 
+    class BodyMaterial(models.TextChoices):
+        UNKNOWN = "unknown", _("not said")
+        STEEL = "steel", _("steel")
+        ALUMINIUM = "aluminium", _("aluminium")
+        COMPOSITE = "composite", _("composite")
+
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="vehicles")
     make = models.CharField(_("make"), max_length=60)
     model = models.CharField(_("model"), max_length=60)
@@ -39,6 +45,12 @@ class Vehicle(models.Model):
     roof_length_m = models.FloatField(_("roof length free for panels"), null=True, blank=True)
     roof_width_m = models.FloatField(_("roof width free for panels"), null=True, blank=True)
     payload_left_kg = models.FloatField(_("payload left"), null=True, blank=True)
+
+    length_m = models.FloatField(_("length over all"), null=True, blank=True)
+    width_m = models.FloatField(_("width over all"), null=True, blank=True)
+    body_material = models.CharField(
+        _("floor and frame"), max_length=9, choices=BodyMaterial.choices, default=BodyMaterial.UNKNOWN
+    )
 
     surveyed_on = models.DateField(_("surveyed on"), null=True, blank=True)
     hot_idle_v = models.FloatField(_("voltage at hot idle"), null=True, blank=True)
@@ -75,6 +87,14 @@ class Vehicle(models.Model):
                 condition=models.Q(payload_left_kg__isnull=True) | models.Q(payload_left_kg__gte=0),
                 name="payload_not_negative",
             ),
+            models.CheckConstraint(
+                condition=models.Q(length_m__isnull=True) | models.Q(length_m__gte=1, length_m__lte=25),
+                name="vehicle_1_to_25_m_long",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(width_m__isnull=True) | models.Q(width_m__gte=0.5, width_m__lte=3),
+                name="vehicle_0_5_to_3_m_wide",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -92,6 +112,15 @@ class VehiclePosition(models.Model):
     aired = models.BooleanField(
         _("air passes through"), default=False, help_text=_("Parked in the sun it is no hotter than outside.")
     )
+    x_m = models.FloatField(
+        _("behind the front"), null=True, blank=True, help_text=_("Of a trailer: behind its coupling. For the plan.")
+    )
+    y_m = models.FloatField(
+        _("right of the middle"),
+        null=True,
+        blank=True,
+        help_text=_("Looking forwards; left is negative."),
+    )
     history = history()
 
     class Meta:
@@ -100,6 +129,12 @@ class VehiclePosition(models.Model):
             models.UniqueConstraint(fields=["vehicle", "name"], name="position_named_once"),
             models.CheckConstraint(
                 condition=models.Q(ambient_c__gte=-20, ambient_c__lte=110), name="position_air_believable"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(x_m__isnull=True) | models.Q(x_m__gte=0, x_m__lte=25), name="position_0_to_25_m_back"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(y_m__isnull=True) | models.Q(y_m__gte=-2, y_m__lte=2), name="position_2_m_aside"
             ),
         ]
 

@@ -71,7 +71,8 @@ ELECTRIC_VALUES = (
     "hybrid",
 )
 """A vehicle's own electrics, as the survey found them and the Brief wants them."""
-SURVEY_VALUES = (*ELECTRIC_VALUES, "roof_length_m", "roof_width_m", "payload_left_kg")
+PLAN_VALUES = ("length_m", "width_m", "body_material")
+SURVEY_VALUES = (*ELECTRIC_VALUES, "roof_length_m", "roof_width_m", "payload_left_kg", *PLAN_VALUES)
 """What a survey says of a vehicle beside its places and ways."""
 
 ASIDE = (Stage.ON_HOLD, Stage.CANCELLED, Stage.LOST)

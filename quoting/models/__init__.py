@@ -2,6 +2,7 @@
 
 from quoting.models.archive import Archive
 from quoting.models.background import BackgroundJob
+from quoting.models.circuits import CircuitChange, ExistingCircuit, InputPlace, OutputPlace
 from quoting.models.design import Design
 from quoting.models.document import Document
 from quoting.models.package_price import PackagePrice
@@ -12,10 +13,14 @@ from quoting.models.snapshot import PersonalBlock, PersonalKey, Snapshot
 __all__ = [
     "Archive",
     "BackgroundJob",
+    "CircuitChange",
     "Design",
     "Document",
+    "ExistingCircuit",
+    "InputPlace",
     "Line",
     "Offer",
+    "OutputPlace",
     "PackagePrice",
     "PersonalBlock",
     "PersonalKey",

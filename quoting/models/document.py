@@ -17,12 +17,18 @@ class Document(models.Model):
     class Kind(models.TextChoices):
         QUOTE = "quote", _("Quote")
         DIAGRAM = "diagram", _("Single-line diagram and circuit schedule")
+        WIRING = "wiring", _("Wiring lists: schedule, cable, terminals, conduit")
+        PLAN = "plan", _("Vehicle plan with cable runs")
+        LABELS = "labels", _("Circuit labels")
+        FUSE_MAP = "fuse_map", _("Fuse map")
         TEST_SHEET = "test_sheet", _("Test and settings sheet")
         HANDOVER = "handover", _("Handover sheet")
 
     fitout = models.ForeignKey(Fitout, on_delete=models.PROTECT, related_name="documents")
     kind = models.CharField(max_length=12, choices=Kind.choices)
     snapshot = models.ForeignKey(Snapshot, on_delete=models.PROTECT, related_name="documents")
+    form = models.CharField(max_length=20, blank=True)
+    """Paper or label sheet it is made for (``quoting.documents.forms``); empty: the kind's usual one."""
     title = models.CharField(max_length=120)
     job = models.ForeignKey(BackgroundJob, null=True, on_delete=models.SET_NULL, related_name="documents")
     renderer_version = models.CharField(max_length=20, blank=True)

@@ -18,6 +18,7 @@ def vehicle_values(fitout: Fitout) -> dict[str, Any]:
         "name": str(vehicle)[:120],  # three columns of 60 make it up
         **{name: getattr(vehicle, name) for name in ELECTRIC_VALUES},
         **_room(fitout),
+        **_outline(fitout),
         "positions": [_position(fitout, p) for p in towing.positions_for(fitout)],
         "runs": [
             {"a": str(r.start_id), "b": str(r.end_id), "length_m": r.length_m, "bundled": r.bundled}
@@ -43,6 +44,8 @@ def air_values(position: VehiclePosition) -> dict[str, Any]:
         "ambient_c": position.ambient_c,
         "engine_space": position.engine_space,
         "aired": position.aired,
+        "x_m": position.x_m,
+        "y_m": position.y_m,
     }
 
 
@@ -66,6 +69,20 @@ def _room(fitout: Fitout) -> dict[str, Any]:
         "roof_width_m": roof.roof_width_m,
         "payload_left_kg": min(known) if known and len(known) == len(left) else None,
     }
+
+
+def _outline(fitout: Fitout) -> dict[str, Any]:
+    """How long and wide the plan is, and what a floor is made of."""
+    tow, trailer = fitout.vehicle, fitout.trailer
+    values = {"length_m": tow.length_m, "width_m": tow.width_m, "body": tow.body_material}
+    if trailer is None:
+        return values
+    behind = {
+        "trailer_length_m": trailer.length_m,
+        "trailer_width_m": trailer.width_m,
+        "trailer_body": trailer.body_material,
+    }
+    return values | behind
 
 
 def _side(fitout: Fitout, position: VehiclePosition) -> str:

@@ -15,7 +15,7 @@ from catalog.models.appliance import LINE_VALUES
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
 from fitouts.services import towing
 from fitouts.services.fitouts import STOP_VALUES, WISH_VALUES
-from quoting.services import brief_catalogue, kept
+from quoting.services import brief_catalogue, brief_circuits, kept
 from quoting.services.brief_vehicle import air_values, not_joined, runs_of, vehicle_values
 from quoting.sizing import loads as sizing_loads
 from quoting.sizing.brief import Brief, Load, Stop, Wishes, from_validation
@@ -75,6 +75,7 @@ def make_brief(fitout: Fitout) -> Brief:
         "wishes": wish_values(fitout),
         "policy": policy_values(),
         "kept": kept.kept_values(fitout),
+        **brief_circuits.circuit_values(fitout),
         "catalogue": catalogue_values(fitout),
     }
     return _read(Brief, raw)

@@ -79,6 +79,7 @@ def _stand_in(package: JobPackage, roles: list[str]) -> StandIn:
     survey, places = package.content.get("survey"), dict(package.content["places"])
     if survey and survey["positions"]:
         values, which = dict(survey["values"]), "kept"
+        values["body"] = values.pop("body_material", "unknown")
         spots = [(p["name"], p["ambient_c"], p["engine_space"], p.get("aired", False)) for p in survey["positions"]]
         runs = [(r["a"], r["b"], r["length_m"], r["bundled"]) for r in survey["runs"]]
     else:

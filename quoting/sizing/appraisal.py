@@ -14,6 +14,16 @@ from pydantic import Field
 from quoting.sizing.brief import KeptRole
 from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.trace import Figure, Finding, Record, Scalar, Step
+from quoting.sizing.wiring_records import (
+    AcLink,
+    CablePiece,
+    Changed,
+    InputUse,
+    OutputGroup,
+    OutputModule,
+    RefusedChange,
+    SleeveUse,
+)
 
 APPRAISAL_VERSION = "loomwright.appraisal/1"
 METHOD_VERSION = "2026.11.9"
@@ -101,6 +111,9 @@ class Need(Record):
         "terminating",
         "converting",
         "coupling",
+        "sensing",
+        "sensor",
+        "sleeving",
     ]
     params: Annotated[dict[str, Scalar], Field(default_factory=dict)]
     """Least sizes, unit in the name (``capacity_ah``, ``output_a``)."""
@@ -165,6 +178,10 @@ class Device(Record):
     position: str = ""
     distance_m: float = 0.0
     """From what feeds it. [m]"""
+    series: str = ""
+    """Of a fuse-link: what its holder and its spare must be."""
+    stays: bool = False
+    """In the vehicle already."""
 
 
 class Circuit(Record):
@@ -187,6 +204,8 @@ class Circuit(Record):
         "negative_bond",
         "converter_input",
         "converter_output",
+        "starter_feed",
+        "control",
     ]
     source: str
     """Tag of the node it starts from."""
@@ -234,6 +253,27 @@ class Circuit(Record):
     """What those pins carry; neither the current nor a device is over it. [A]"""
     coupling_v: float = 0.0
     """Lost in those pins at the design current, part of ``drop_v``. [V]"""
+    key: str = ""
+    """Stays the same while other circuits come and go: what a hand change, an output or an existing circuit names."""
+    passes: tuple[str, ...] = ()
+    """Positions along the way, both ends included."""
+    surveyed_bundled: int = 1
+    """Loaded conductors together as surveyed; ``bundled`` also counts those that this design lays there."""
+    drop_a: float | None = None
+    """Current that the drop is reckoned at, where it is not the design current. [A]"""
+    negative: str = ""
+    """Key of the return conductor's part; empty: none is laid, or the catalogue has none."""
+    negative_colour: str = ""
+    return_by: Literal["conductor", "chassis"] = "conductor"
+    changed: tuple[Changed, ...] = ()
+    stays: bool = False
+    """Its conductors lie in the vehicle already."""
+    stays_source: str = ""
+
+    @property
+    def left_a(self) -> float:
+        """Ampacity that the design current leaves. [A]"""
+        return self.ampacity_a - self.current_a
 
 
 class Node(Record):
@@ -257,6 +297,9 @@ class Node(Record):
         "monitor",
         "body",
         "converter",
+        "residual",
+        "changeover",
+        "sensor",
     ]
     name: str
     position: str = ""
@@ -369,6 +412,14 @@ class Appraisal(Record):
     """Loads and sources without a way to the auxiliary battery while the trailer is unhitched."""
     outlook: TripOutlook | None = None
     """The trip over many weathers; ``None`` where no battery could be chosen, and in records from before."""
+    refused: tuple[RefusedChange, ...] = ()
+    modules: tuple[OutputModule, ...] = ()
+    shed_groups: tuple[OutputGroup, ...] = ()
+    inputs: tuple[InputUse, ...] = ()
+    pieces: tuple[CablePiece, ...] = ()
+    """Every length to cut with its ends; what the bill's cable and terminals are counted from."""
+    sleeves: tuple[SleeveUse, ...] = ()
+    ac: tuple[AcLink, ...] = ()
 
     def figure(self, code: str) -> Figure:
         return self.figures[code]

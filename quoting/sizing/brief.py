@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
+from quoting.sizing.brief_wiring import Body, Existing, HandChange, LaidIn, LaidOut, Sense
 from quoting.sizing.errors import SizingError, shown_value
 from quoting.sizing.limits import limits_of
 from quoting.sizing.policy import Policy
@@ -156,6 +157,8 @@ class Position(Record):
     aired: bool = Field(default=False, description="Air passes freely: parked in the sun it is no hotter than outside.")
     engine_space: bool = False
     on_trailer: bool = False
+    x_m: float | None = n("m", 0, 25, None, "Behind the front of the vehicle, or of the trailer's coupling.")
+    y_m: float | None = n("m", -2, 2, None, "Right of the middle, looking forwards; left is negative.")
 
 
 class Run(Record):
@@ -195,6 +198,12 @@ class Vehicle(Record):
     roof_length_m: float | None = n("m", 0, 20, None)
     roof_width_m: float | None = n("m", 0, 5, None)
     payload_left_kg: float | None = n("kg", 0, 20000, None)
+    length_m: float | None = n("m", 1, 25, None, "Over all, for the plan.")
+    width_m: float | None = n("m", 0.5, 3, None, "Over all, without mirrors, for the plan.")
+    body: Body = "unknown"
+    trailer_length_m: float | None = n("m", 1, 25, None, "Drawbar included.")
+    trailer_width_m: float | None = n("m", 0.5, 3, None)
+    trailer_body: Body = "unknown"
     positions: Annotated[tuple[Position, ...], Field(min_length=1, max_length=200)]
     runs: Annotated[tuple[Run, ...], Field(max_length=1000)] = ()
     places: dict[Role, Key] = Field(default_factory=dict)
@@ -284,6 +293,11 @@ class Brief(Record):
     policy: Policy = Field(default_factory=Policy)
     catalogue: Annotated[tuple[Part, ...], Field(max_length=20000)] = ()
     kept: Annotated[tuple[Kept, ...], Field(max_length=60)] = ()
+    senses: Annotated[tuple[Sense, ...], Field(max_length=100)] = ()
+    changes: Annotated[tuple[HandChange, ...], Field(max_length=600)] = ()
+    layout: Annotated[tuple[LaidOut, ...], Field(max_length=600)] = ()
+    inputs: Annotated[tuple[LaidIn, ...], Field(max_length=100)] = ()
+    existing: Annotated[tuple[Existing, ...], Field(max_length=600)] = ()
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Brief:
@@ -295,11 +309,22 @@ class Brief(Record):
             raise ValueError("two positions have the same key")
         named = [r.a for r in self.vehicle.runs] + [r.b for r in self.vehicle.runs]
         named += list(self.vehicle.places.values()) + [x.position for x in self.loads if x.position]
+        named += [x.position for x in self.senses]
         for key in named:
             if key not in places:
                 raise ValueError(f"position {key!r} is not one of the vehicle's")
         if self.kept:
             self._check_kept()
+        for what, said in (
+            ("senses have the key", [x.key for x in self.senses]),
+            ("changes are for", [x.circuit for x in self.changes]),
+            ("outputs are given to", [x.circuit for x in self.layout]),
+            ("inputs are given to", [x.sense for x in self.inputs]),
+            ("existing circuits are", [x.circuit for x in self.existing]),
+        ):
+            twice = next((key for key in said if said.count(key) > 1), None)
+            if twice is not None:
+                raise ValueError(f"two {what} {twice!r}")
         return self
 
     def _check_kept(self) -> None:

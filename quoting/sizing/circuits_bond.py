@@ -56,6 +56,7 @@ def bond(system: System) -> None:
         insulation_c=cable.insulation_c, ambient_c=route.ambient_c, bundled=route.bundled,
         ampacity_a=round(ampacity, 2), drop_v=0.0, drop_total_v=0.0, drop_ratio=0.0, drop_limit_ratio=1.0,
         voltage_v=system.low_v, drop_iso_v=0.0, colour=cable.colour, decided_by="bond",
+        key="negative_bond", passes=route.positions,
         steps=(
             step("main_area", main.area_mm2, "mm2"),
             step("bond_area", asked, "mm2", "=", "table"),

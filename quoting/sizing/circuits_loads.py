@@ -129,6 +129,11 @@ def budget(system: System, group: Group) -> tuple[float, float, float]:
     return limit_ratio(system, group) * system.volts, joints_v, route.run_m
 
 
+def stable_key(group: Group) -> str:
+    """``Circuit.key`` of an appliance circuit: by its loads, not by its place in the audit."""
+    return f"load:{group.key}" + ("" if group.behind is None else f"@{group.behind + 1}")
+
+
 def load_circuit(system: System, group: Group, board: str, feed: BoardSupply, main_v: float) -> Designed | None:
     """Design one appliance circuit from its board."""
     upstream_v = main_v + feed.lost_v
@@ -139,7 +144,7 @@ def load_circuit(system: System, group: Group, board: str, feed: BoardSupply, ma
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v, limit_ratio=limit_ratio(system, group),
             strong=feed.strong, weak=feed.weak, peak_a=group.peak_a, start_s=group.start_s, upstream_v=upstream_v,
             upstream_peak_v=upstream_v, reserved_v=feed.reserved_v, cutout_v=group.cutout_v, lugged=False,
-            peak_loads=group.loads, group=group.group,
+            peak_loads=group.loads, group=group.group, stable=stable_key(group),
         )
     )  # fmt: skip
 

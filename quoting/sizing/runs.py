@@ -343,6 +343,7 @@ def _designed(policy: Policy, ask: Ask, t: Trial, decided: str) -> Designed:
             breaking_a=device.able.can.breaking_a, fault_a=None if t.fault_a is None else round(t.fault_a, 1),
             end="source" if end == "source" else "load", part=device.able.part.key, name=device.able.part.name,
             position=way.positions[0] if end == "source" else way.positions[-1], distance_m=policy.place_m,
+            series=device.able.can.series,
         )
         for end in ask.ends
     ]  # fmt: skip
@@ -395,6 +396,9 @@ def _designed(policy: Policy, ask: Ask, t: Trial, decided: str) -> Designed:
         pin_pairs=ask.pin_pairs,
         pins_a=ask.pins_a,
         coupling_v=round(ask.current_a * ask.contact_ohm, 4),
+        key=ask.stable or ask.key,
+        passes=way.positions,
+        surveyed_bundled=way.bundled,
     )
     stated = device.able.can.resistance_ohm * len(ask.ends) + (t.isolator.can.resistance_ohm if t.isolator else 0.0)
     cold = 2 * conductors.conductor_ohm(way.run_m, c.ohm_per_km_20c, COLD_C) + stated + ask.extra_ohm

@@ -70,6 +70,8 @@ class Ask:
     carries it for good. [A]"""
     peak_loads: tuple[str, ...] = ()
     group: str = "none"
+    stable: str = ""
+    """``Circuit.key``, where ``key`` does not stay the same while loads come and go."""
 
     @property
     def subject(self) -> str:
