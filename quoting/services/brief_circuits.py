@@ -28,7 +28,7 @@ def circuit_values(fitout: Fitout) -> dict[str, list[dict[str, Any]]]:
     return {
         "senses": [sense_values(each) for each in fitout.sense_points.all()],
         "changes": [change_values(each) for each in fitout.circuit_changes.select_related("changed_by")],
-        "layout": list(fitout.output_places.values("circuit", "module", "channel")),
+        "layout": [dict(each) for each in fitout.output_places.values("circuit", "module", "channel")],
         "inputs": [{"sense": str(each.sense_point_id), "unit": each.unit, "channel": each.channel} for each in inputs],
         "existing": [existing_values(each) for each in fitout.existing_circuits.all()],
     }

@@ -26,7 +26,7 @@ from quoting.sizing.wiring_records import (
 )
 
 APPRAISAL_VERSION = "loomwright.appraisal/1"
-METHOD_VERSION = "2026.11.9"
+METHOD_VERSION = "2026.11.10"
 """Bumped whenever the same Brief may lead to another Appraisal; a golden test forces it."""
 
 Hours = Annotated[tuple[float, ...], Field(min_length=24, max_length=24)]
