@@ -31,9 +31,10 @@ from quoting.sizing.circuits_feeds import (
     inverter_feed,
     main_current_a,
 )
-from quoting.sizing.circuits_loads import Group, board_current_a, budget, channels_of, group_loads, load_circuit
+from quoting.sizing.circuits_loads import Group, board_current_a, budget, group_loads, load_circuit
 from quoting.sizing.circuits_system import System, bank_of
 from quoting.sizing.needs import Needs
+from quoting.sizing.outputs import channels_of
 from quoting.sizing.parts import Able, Catalogue
 from quoting.sizing.trace import Finding
 
