@@ -6,6 +6,7 @@ from quoting.views.archives import archive_urls
 from quoting.views.assemblies import assembly_urls
 from quoting.views.audit import audit_urls
 from quoting.views.bench import bench_urls
+from quoting.views.circuits import circuit_urls
 from quoting.views.design import design_urls
 from quoting.views.erasure import erasure_urls
 from quoting.views.figure import figure_urls
@@ -39,6 +40,7 @@ urlpatterns = [
     *audit_urls,
     *trip_urls,
     *design_urls,
+    *circuit_urls,
     *outlook_urls,
     *what_if_urls,
     *figure_urls,

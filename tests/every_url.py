@@ -150,6 +150,7 @@ JOBS = [
     _page("vehicle_names", "", READ, NEVER, "part"),
     _page("job", "job", READ, NEVER),
     _page("job_changes", "job", READ, NEVER),
+    _page("circuits", "job", READ, NEVER),
     _page("outlook", "job", READ, NEVER),
     _page("what_if", "job", READ, NEVER),
     _page("job_figure", "job figure", READ, NEVER),
