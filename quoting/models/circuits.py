@@ -92,6 +92,8 @@ class ExistingCircuit(models.Model):
     rating_a = models.FloatField(_("rating"))
     breaking_a = models.FloatField(_("breaking capacity"), null=True, blank=True)
     max_v = models.FloatField(_("highest voltage"), null=True, blank=True)
+    distance_m = models.FloatField(_("from what feeds it to the device"), null=True, blank=True)
+    both_ends = models.BooleanField(_("a device at the far end too"), default=False)
     source = models.CharField(_("known from"), max_length=200, blank=True)
     history = history()
 

@@ -18,6 +18,8 @@ EXISTING_VALUES = (
     "rating_a",
     "breaking_a",
     "max_v",
+    "distance_m",
+    "both_ends",
     "source",
 )
 

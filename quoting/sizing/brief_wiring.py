@@ -103,6 +103,8 @@ class Existing(Record):
     rating_a: float = n("A", 0.5, 1000)
     breaking_a: float | None = n("A", 10, 200000, None)
     max_v: float | None = n("V", 6, 1500, None)
+    distance_m: float | None = n("m", 0, 10, None, "From what feeds it to its device; never taken as near enough.")
+    both_ends: bool = Field(default=False, description="A device like it stands at the far end too.")
     source: Annotated[str, Field(max_length=200)] = Field(
         default="", description="Where it is known from: an earlier job, what was found."
     )
