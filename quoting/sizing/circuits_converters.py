@@ -12,7 +12,7 @@ from catalog.kinds.capabilities import Converting, Protecting
 from quoting.sizing import protection
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.circuits_feeds import discharge_a
-from quoting.sizing.circuits_loads import Group, limit_ratio
+from quoting.sizing.circuits_loads import Group, limit_ratio, stable_key
 from quoting.sizing.circuits_system import System
 from quoting.sizing.converters import LOAD_V, continuous_a, input_a, peak_of
 from quoting.sizing.needs import Behind
@@ -122,7 +122,7 @@ def _load(system: System, unit: Unit, group: Group, supplies: tuple[Supply, Supp
             low_v=can.output_v, high_v=system.high_v, limit_ratio=limit_ratio(system, group), strong=supplies[0],
             weak=supplies[1], peak_a=group.peak_a, start_s=group.start_s, upstream_v=lost_v, upstream_peak_v=lost_v,
             cutout_v=group.cutout_v, lugged=False, peak_loads=group.loads, group=group.group,
-            source_limit_a=can.peak_a,
+            source_limit_a=can.peak_a, stable=stable_key(group),
         )
     )  # fmt: skip
     if found is None:
