@@ -4,15 +4,34 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
-from fitouts.models import Fitout, User
+from fitouts.models import Fitout, User, Workshop
+from quoting.documents.forms import forms_for
 from quoting.models import BackgroundJob, Document
+from quoting.services.documents import DRAWN, MADE_FROM
 
 WAITS_LONG = timedelta(seconds=90)
 """Queued for longer than this, a paper says that no worker seems to be there."""
 SHOWN = 60
+GROUPS: tuple[tuple[str, Any, tuple[str, ...]], ...] = (
+    (
+        "build",
+        gettext_lazy("To build from"),
+        (
+            Document.Kind.DIAGRAM,
+            Document.Kind.WIRING,
+            Document.Kind.PLAN,
+            Document.Kind.LABELS,
+            Document.Kind.TEST_SHEET,
+        ),
+    ),
+    ("owner", gettext_lazy("For the owner"), (Document.Kind.QUOTE, Document.Kind.FUSE_MAP, Document.Kind.HANDOVER)),
+)
+"""Kinds of paper by who reads them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +62,36 @@ class PaperRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """A kind of paper that can be asked for, with its forms where there is a choice."""
+
+    kind: str
+    label: str
+    forms: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def has_labels(self) -> bool:
+        """It is printed on sheets of labels, of which the first may be used already."""
+        return bool(self.kind == Document.Kind.LABELS)
+
+
+@dataclass(frozen=True, slots=True)
+class OfferGroup:
+    """Papers for the same reader."""
+
+    key: str
+    name: str
+    offers: tuple[Offer, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PaperList:
     """The papers of a job as one person may see them, newest first."""
 
     fitout: Fitout
     rows: tuple[PaperRow, ...]
-    offers: tuple[tuple[str, str], ...]
-    """Kinds that can be asked for: value and label."""
+    groups: tuple[OfferGroup, ...]
+    """Papers that can be asked for, by who reads them."""
     older: int = 0
 
     @property
@@ -59,7 +101,7 @@ class PaperList:
 
 def kinds_for(user: User) -> tuple[str, ...]:
     """Which papers a person may ask for, see and open. The quote has prices."""
-    kinds = [Document.Kind.QUOTE, Document.Kind.DIAGRAM, Document.Kind.TEST_SHEET, Document.Kind.HANDOVER]
+    kinds = [kind for _key, _name, members in GROUPS for kind in members if kind in MADE_FROM]
     return tuple(kind for kind in kinds if kind != Document.Kind.QUOTE or user.sees_money)
 
 
@@ -76,14 +118,28 @@ def paper_list(fitout: Fitout, user: User) -> PaperList:
     return PaperList(
         fitout=fitout,
         rows=tuple(_row(document, places) for document in newest[:SHOWN]),
-        offers=tuple((kind, str(Document.Kind(kind).label)) for kind in kinds if _offered(kind, fitout)),
+        groups=_groups(kinds, fitout),
         older=older,
     )
 
 
+def _groups(kinds: tuple[str, ...], fitout: Fitout) -> tuple[OfferGroup, ...]:
+    workshop = Workshop.objects.only("country").first()
+    country = workshop.country if workshop else ""
+    found = []
+    for key, name, members in GROUPS:
+        offers = tuple(
+            Offer(kind, str(Document.Kind(kind).label), forms_for(kind, country))
+            for kind in members
+            if kind in kinds and _offered(kind, fitout)
+        )
+        found.append(OfferGroup(key, str(name), offers))
+    return tuple(group for group in found if group.offers)
+
+
 def _offered(kind: str, fitout: Fitout) -> bool:
-    """A handover sheet is offered once something was handed over; a diagram where there is a design to draw."""
-    if kind == Document.Kind.DIAGRAM:
+    """A handover sheet is offered once something was handed over; circuits where there is a design to draw."""
+    if kind in DRAWN:
         return fitout.kind != Fitout.Kind.FAULT
     return kind != Document.Kind.HANDOVER or hasattr(fitout, "installed")
 

@@ -9,16 +9,17 @@ from reportlab.platypus import Flowable, PageBreak
 from quoting.documents import fonts
 from quoting.documents.content import DiagramContent
 from quoting.documents.drawn import Drawn, complete
+from quoting.documents.forms import page_of
 from quoting.documents.grid import GROUP, HEAD, Block, Cell, Grid, Row
-from quoting.documents.layout import LANDSCAPE, WORKING, Built, Sheet, build
+from quoting.documents.layout import WIDE, WORKING, Built, Sheet, build
 from quoting.documents.text import SECOND
 from quoting.sizing.appraisal import Appraisal
 from quoting.words import drawing_words
 
 
-def diagram_pdf(content: DiagramContent, appraisal: Appraisal) -> Built:
+def diagram_pdf(content: DiagramContent, appraisal: Appraisal, form: str) -> Built:
     """Print the diagram. Raises :class:`DrawingIncomplete` rather than leave a text out."""
-    sheet = Sheet(LANDSCAPE, WORKING)
+    sheet = Sheet(WIDE[page_of("diagram", form)], WORKING)
     drawn = _drawings(appraisal)
     return build(content.frame, lambda each: _story(content, drawn, each), sheet)
 

@@ -18,7 +18,7 @@ from quoting.sizing.appraisal import Appraisal
 from quoting.words import drawing_words
 
 
-def handover_pdf(content: HandoverContent, appraisal: Appraisal | None = None) -> Built:
+def handover_pdf(content: HandoverContent, appraisal: Appraisal | None, form: str) -> Built:
     """Print a handover sheet."""
     bars, shedding = _drawings(content)
     return build(content.frame, lambda sheet: _story(content, bars, shedding, sheet), Sheet(PORTRAIT, CALM))

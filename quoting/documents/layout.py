@@ -8,7 +8,7 @@ from io import BytesIO
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
-from reportlab.lib.pagesizes import A4, landscape
+from reportlab.lib.pagesizes import A3, A4, A5, landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.lib.utils import simpleSplit
@@ -37,6 +37,10 @@ class Page:
     bottom: float
 
     @property
+    def wide(self) -> bool:
+        return self.size[0] > self.size[1]
+
+    @property
     def width(self) -> float:
         return self.size[0] - 2 * SIDE
 
@@ -60,6 +64,10 @@ class Page:
 
 PORTRAIT = Page(A4, 28 * mm, 31 * mm, 24 * mm)
 LANDSCAPE = Page(landscape(A4), 20 * mm, 20 * mm, 20 * mm)
+LANDSCAPE_A3 = Page(landscape(A3), 20 * mm, 20 * mm, 20 * mm)
+PORTRAIT_A5 = Page(A5, 28 * mm, 31 * mm, 24 * mm)
+WIDE = {"a4": LANDSCAPE, "a3": LANDSCAPE_A3}
+"""Pages of drawings and lists by the code of their form."""
 
 
 def style(
@@ -376,7 +384,7 @@ def _once(frame: Frame, story: Story, sheet: Sheet, pages: int) -> Built:
     first = _page_frame(page, page.first_top)
 
     def decorate_first(canvas: Canvas, _: object) -> None:
-        (_identity_wide if page is LANDSCAPE else _identity)(canvas, frame, page)
+        (_identity_wide if page.wide else _identity)(canvas, frame, page)
         _foot(canvas, frame, page, pages)
 
     def decorate_later(canvas: Canvas, _: object) -> None:
@@ -466,14 +474,14 @@ def _identity_wide(canvas: Canvas, frame: Frame, page: Page) -> None:
 
 
 def _running(canvas: Canvas, frame: Frame, page: Page) -> None:
-    y = page.size[1] - (17.6 if page is PORTRAIT else 13.2) * mm
+    y = page.size[1] - (13.2 if page.wide else 17.6) * mm
     taken = _print(canvas, SIDE, y, frame.workshop, page.span(6), 7, fonts.SEMIBOLD, INK)
     _print(canvas, SIDE + page.width, y, frame.running, page.width - taken - 6 * mm, right=True)
     _across(canvas, page, y - 2.6 * mm, 0.35, HAIRLINE)
 
 
 def _foot(canvas: Canvas, frame: Frame, page: Page, pages: int) -> None:
-    y = (12.6 if page is PORTRAIT else 11.6) * mm
+    y = (11.6 if page.wide else 12.6) * mm
     _across(canvas, page, y + 3.4 * mm, 0.35, HAIRLINE)
     counted = frame.page_words.format(page=canvas.getPageNumber(), pages=pages)
     room = page.width - fonts.width(counted, size=7) - 8 * mm

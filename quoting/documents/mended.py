@@ -15,11 +15,11 @@ from quoting.documents.text import DANGER, SECOND, markup
 from quoting.sizing.appraisal import Appraisal
 
 
-def owner_pdf(content: HandoverContent | MendedContent, appraisal: Appraisal | None = None) -> Built:
+def owner_pdf(content: HandoverContent | MendedContent, appraisal: Appraisal | None, form: str) -> Built:
     """Print a handover sheet, of a system or of a fault that was mended."""
     if isinstance(content, MendedContent):
         return build(content.frame, lambda sheet: _story(content, sheet), Sheet(PORTRAIT, CALM))
-    return handover_pdf(content, appraisal)
+    return handover_pdf(content, appraisal, form)
 
 
 def _story(content: MendedContent, sheet: Sheet) -> list[Flowable]:

@@ -21,7 +21,7 @@ KEPT_LINES = 8
 """A group with more lines may part between pages. """
 
 
-def quote_pdf(content: QuoteContent, appraisal: Appraisal | None = None) -> Built:
+def quote_pdf(content: QuoteContent, appraisal: Appraisal | None, form: str) -> Built:
     """Print a quote."""
     sheet = Sheet(PORTRAIT, WORKING)
     drawn = _drawn(content, (sheet.page.width - sheet.hang) / mm)

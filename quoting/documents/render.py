@@ -13,12 +13,13 @@ from django.utils import translation
 from quoting.documents import fonts
 from quoting.documents.builders import content_of, open_for
 from quoting.documents.diagram import diagram_pdf
+from quoting.documents.forms import clean
 from quoting.documents.layout import Built
 from quoting.documents.mended import owner_pdf
 from quoting.documents.quote import quote_pdf
 from quoting.documents.test_sheet import test_sheet_pdf
 
-EDITION = 5
+EDITION = 6
 """Bumped whenever this code may make other bytes of the same snapshot."""
 
 
@@ -40,27 +41,30 @@ class Rendered:
     version: str
 
 
-PAPERS: dict[str, Callable[..., Built]] = {
+PAPERS: dict[str, Callable[[Any, Any, str], Built]] = {
     "quote": quote_pdf,
     "diagram": diagram_pdf,
     "test_sheet": test_sheet_pdf,
     "handover": owner_pdf,
 }
+"""What prints each kind: content, appraisal and form in, bytes out."""
 
 
-def render(kind: str, body: dict[str, Any], personal: dict[str, Any] | None, checksum: str) -> Rendered:
+def render(kind: str, body: dict[str, Any], personal: dict[str, Any] | None, checksum: str, form: str = "") -> Rendered:
     """Make a paper of a snapshot.
 
     Parameters
     ----------
     kind : str
-        ``quote``, ``diagram``, ``test_sheet`` or ``handover``.
+        One of ``PAPERS``.
     body : dict
         The snapshot's canonical content.
     personal : dict or None
         Who it is about; ``None`` once it was erased, and the paper then says so.
     checksum : str
         Of the snapshot, 64 hexadecimal signs; its first 16 stand on every page.
+    form : str
+        Page or label sheet (``forms``); the kind's usual one when empty.
 
     Raises
     ------
@@ -68,8 +72,11 @@ def render(kind: str, body: dict[str, Any], personal: dict[str, Any] | None, che
         If the paper cannot be made from a snapshot of this schema.
     DrawingIncomplete
         If a text of the diagram found no free place.
+    UnknownForm
+        If the kind of paper has no such form.
     """
+    form = clean(kind, form)
     frozen = open_for(kind, body, personal, checksum)
     with translation.override(frozen.locality.language.replace("_", "-").lower()):
-        built = PAPERS[kind](content_of(kind, frozen), frozen.appraisal)
+        built = PAPERS[kind](content_of(kind, frozen), frozen.appraisal, form)
     return Rendered(built.pdf, built.pages, RENDERER_VERSION)

@@ -19,7 +19,7 @@ from quoting.sizing.appraisal import Appraisal
 BY_HAND = 8 * mm
 
 
-def test_sheet_pdf(content: TestContent, appraisal: Appraisal) -> Built:
+def test_sheet_pdf(content: TestContent, appraisal: Appraisal | None, form: str) -> Built:
     """Print a test sheet."""
     return build(content.frame, lambda sheet: _story(content, sheet), Sheet(PORTRAIT, WORKING))
 

@@ -11,19 +11,25 @@ from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, User, Workshop
 from fitouts.uploads import is_disk_full
+from quoting.documents import forms
 from quoting.models import BackgroundJob, Design, Document, PersonalKey, Revision, Snapshot
 from quoting.services import background, frozen, paper_files, snapshots
 from quoting.services.background import JobFailed
 
 logger = logging.getLogger("loomwright.documents")
 
+_DESIGNED = (Snapshot.Kind.QUOTE, Snapshot.Kind.DESIGN, Snapshot.Kind.AS_BUILT)
 MADE_FROM: dict[str, tuple[str, ...]] = {
     Document.Kind.QUOTE: (Snapshot.Kind.QUOTE,),
-    Document.Kind.DIAGRAM: (Snapshot.Kind.QUOTE, Snapshot.Kind.DESIGN, Snapshot.Kind.AS_BUILT),
-    Document.Kind.TEST_SHEET: (Snapshot.Kind.QUOTE, Snapshot.Kind.DESIGN, Snapshot.Kind.AS_BUILT),
+    Document.Kind.DIAGRAM: _DESIGNED,
+    Document.Kind.TEST_SHEET: _DESIGNED,
     Document.Kind.HANDOVER: (Snapshot.Kind.AS_BUILT,),
 }
 """Which frozen record each paper is printed from."""
+DRAWN = frozenset(
+    {Document.Kind.DIAGRAM, Document.Kind.WIRING, Document.Kind.PLAN, Document.Kind.LABELS, Document.Kind.FUSE_MAP}
+)
+"""Papers that show circuits: a fault job has none to show."""
 
 
 class PaperNotPossible(Exception):
@@ -34,8 +40,12 @@ class PaperNotPossible(Exception):
 
 
 @transaction.atomic
-def ask(*, kind: str, snapshot: Snapshot, fitout: Fitout, title: str, by: User | None) -> Document:
-    """Queue a paper. The same paper still waiting or being made is returned instead of a twin."""
+def ask(*, kind: str, snapshot: Snapshot, fitout: Fitout, title: str, by: User | None, form: str = "") -> Document:
+    """Queue a paper. The same paper in the same form, still waiting or being made, is returned instead of a twin.
+
+    Raises :class:`PaperNotPossible` where kind, record or form do not go together.
+    """
+    form = _form(kind, form)
     if snapshot.kind not in MADE_FROM[kind]:
         raise PaperNotPossible(
             _("“%(paper)s” cannot be printed from a record of the kind “%(record)s”.")
@@ -45,26 +55,40 @@ def ask(*, kind: str, snapshot: Snapshot, fitout: Fitout, title: str, by: User |
     pending = Document.objects.filter(
         fitout=fitout,
         kind=kind,
+        form=form,
         snapshot=snapshot,
         job__state__in=[BackgroundJob.State.QUEUED, BackgroundJob.State.RUNNING],
     ).first()
     if pending is not None:
         return pending
-    document = Document.objects.create(fitout=fitout, kind=kind, snapshot=snapshot, title=title[:120], asked_by=by)
+    document = Document.objects.create(
+        fitout=fitout, kind=kind, form=form, snapshot=snapshot, title=title[:120], asked_by=by
+    )
     document.job = background.enqueue(kind="document", payload={"document": document.pk}, by=by)
     document.save(update_fields=["job"])
     return document
 
 
 @transaction.atomic
-def ask_latest(kind: str, fitout: Fitout, *, by: User) -> Document:
+def ask_latest(kind: str, fitout: Fitout, *, by: User, form: str = "", first: int = 1) -> Document:
     """Queue a paper from the newest frozen record it can be printed from, freezing the design when there is none.
 
+    ``form`` is a page or label sheet of ``forms``, ``first`` the first label of the sheet that is free.
     Raises :class:`PaperNotPossible` with the step that is missing.
     """
+    form = _form(kind, form, first)
     snapshot, source = _source(kind, fitout, by)
     title = _("%(paper)s, %(source)s") % {"paper": Document.Kind(kind).label, "source": source}
-    return ask(kind=kind, snapshot=snapshot, fitout=fitout, title=title, by=by)
+    if form:
+        title = _("%(title)s, %(form)s") % {"title": title, "form": forms.form_words(form)}
+    return ask(kind=kind, snapshot=snapshot, fitout=fitout, title=title, by=by, form=form)
+
+
+def _form(kind: str, form: str, first: int = 1) -> str:
+    try:
+        return forms.clean(kind, form, first)
+    except forms.UnknownForm as error:
+        raise PaperNotPossible(str(error)) from None
 
 
 @transaction.atomic
@@ -97,7 +121,7 @@ def content(document: Document) -> bytes:
 
 def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
     wanted = MADE_FROM[kind]
-    if kind == Document.Kind.DIAGRAM and fitout.kind == Fitout.Kind.FAULT:
+    if kind in DRAWN and fitout.kind == Fitout.Kind.FAULT:
         raise PaperNotPossible(_("A fault is mended without a design; there is nothing to draw."))
     as_built = _as_built(fitout) if Snapshot.Kind.AS_BUILT in wanted else None
     if as_built is not None:
@@ -180,8 +204,8 @@ def render(document: Document, job: BackgroundJob) -> None:
     except snapshots.SnapshotDamaged as error:
         raise JobFailed(_("The frozen record does not agree with its checksum. Nothing was printed.")) from error
     try:
-        rendered = render_pdf(document.kind, body, personal, document.snapshot.sha256)
-    except (UnknownSnapshot, DrawingIncomplete) as error:
+        rendered = render_pdf(document.kind, body, personal, document.snapshot.sha256, document.form)
+    except (UnknownSnapshot, DrawingIncomplete, forms.UnknownForm) as error:
         logger.exception("Paper %s of record %s cannot be printed.", document.pk, document.snapshot_id)
         raise JobFailed(_("This record cannot be printed: %s") % error) from error
     sha256 = hashlib.sha256(rendered.pdf).hexdigest()
@@ -207,7 +231,9 @@ def render(document: Document, job: BackgroundJob) -> None:
 
 def _must_repeat(document: Document, version: str, sha256: str) -> None:
     twin = (
-        Document.objects.filter(snapshot=document.snapshot, kind=document.kind, renderer_version=version)
+        Document.objects.filter(
+            snapshot=document.snapshot, kind=document.kind, form=document.form, renderer_version=version
+        )
         .exclude(pk=document.pk)
         .exclude(sha256="")
         .first()

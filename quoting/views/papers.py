@@ -39,7 +39,8 @@ def paper_ask(request: HttpRequest, pk: int) -> HttpResponse:
     if kind not in kinds_for(_user(request)):
         raise PermissionDenied
     try:
-        documents.ask_latest(kind, fitout, by=_user(request))
+        form, first = _form(request, kind)
+        documents.ask_latest(kind, fitout, by=_user(request), form=form, first=first)
     except documents.PaperNotPossible as error:
         return _answer(request, fitout, str(error))
     return _answer(request, fitout)
@@ -77,6 +78,16 @@ def paper_open(request: HttpRequest, pk: int) -> HttpResponseBase:
     return response
 
 
+def _form(request: HttpRequest, kind: str) -> tuple[str, int]:
+    """What it is made for, and the first label that is free. A list and a number stand beside each kind's button."""
+    typed = request.POST.get(f"{kind}-first", "").strip() or "1"
+    if not typed.isascii() or not typed.isdecimal() or len(typed) > 4:
+        raise documents.PaperNotPossible(
+            _("The first free label is a whole number, counted from the upper left; “%s” is none.") % typed[:20]
+        )
+    return request.POST.get(f"{kind}-form", ""), int(typed)
+
+
 def _user(request: HttpRequest) -> User:
     assert isinstance(request.user, User)  # login_required saw to it
     return request.user
@@ -92,7 +103,7 @@ def _document(request: HttpRequest, pk: int) -> Document:
 def _answer(request: HttpRequest, fitout: Fitout, problem: str = "", *, status: int = 200) -> HttpResponse:
     if getattr(request, "htmx", False):
         context = {"papers": paper_list(fitout, _user(request)), "problem": problem}
-        return render(request, "quoting/_papers.html", context)
+        return render(request, "quoting/_papers_list.html", context)
     if request.method == "POST" and status == 200:
         if problem:
             messages.error(request, problem)

@@ -36,10 +36,12 @@ class Renderer:
         self.calls = 0
         self.version = "1"
         self.differ = b""
+        self.form = ""
         self.error: Exception | None = None
 
-    def __call__(self, kind, body, personal, checksum) -> Rendered:
+    def __call__(self, kind, body, personal, checksum, form="") -> Rendered:
         self.calls += 1
+        self.form = form
         if self.error:
             raise self.error
         name = personal["customer"]["name"] if personal else "erased on request"
@@ -65,10 +67,12 @@ def fitout():
 def ask(fitout, django_capture_on_commit_callbacks):
     """Ask for a paper and let the worker's task run, once committed."""
 
-    def asks(kind=Document.Kind.QUOTE, snapshot=None) -> Document:
+    def asks(kind=Document.Kind.QUOTE, snapshot=None, form="") -> Document:
         snapshot = snapshot or make_snapshot(fitout)
         with django_capture_on_commit_callbacks(execute=True):
-            document = documents.ask(kind=kind, snapshot=snapshot, fitout=fitout, title="Quote 1, revision A", by=None)
+            document = documents.ask(
+                kind=kind, snapshot=snapshot, fitout=fitout, title="Quote 1, revision A", by=None, form=form
+            )
         document.refresh_from_db()
         return document
 
@@ -154,6 +158,39 @@ def test_paper_of_the_wrong_record_is_refused(fitout):
         documents.ask(kind="handover", snapshot=snapshot, fitout=fitout, title="x", by=None)
 
     assert not Document.objects.exists()
+
+
+def test_the_same_paper_on_another_page_is_another_paper(fitout):
+    snapshot = make_snapshot(fitout, Snapshot.Kind.DESIGN)
+
+    def asked(form):
+        return documents.ask(kind="diagram", snapshot=snapshot, fitout=fitout, title="x", by=None, form=form)
+
+    small, same, large, again = asked(""), asked("a4"), asked("a3"), asked("a3")
+
+    assert (small, large) == (same, again)
+    assert small != large
+    assert [paper.form for paper in (small, large)] == ["", "a3"]
+
+
+def test_a_page_the_paper_does_not_have_is_refused_by_name(fitout):
+    snapshot = make_snapshot(fitout, Snapshot.Kind.DESIGN)
+
+    with pytest.raises(documents.PaperNotPossible, match="no form “a5” for this paper; there is: A4, A3"):
+        documents.ask(kind="diagram", snapshot=snapshot, fitout=fitout, title="x", by=None, form="a5")
+
+    assert not Document.objects.exists()
+
+
+def test_two_pages_of_one_record_may_differ_in_their_bytes(ask, fitout, renderer):
+    snapshot = make_snapshot(fitout, Snapshot.Kind.DESIGN)
+    ask("diagram", snapshot)
+    renderer.differ = b" on a larger page"
+
+    large = ask("diagram", snapshot, form="a3")
+
+    assert large.job.state == BackgroundJob.State.DONE
+    assert renderer.form == "a3"
 
 
 def test_lease_lost_while_printing_leaves_the_paper_to_the_other_worker(fitout, renderer, monkeypatch):
@@ -355,13 +392,14 @@ def test_technician_meets_no_quote_paper(client, ask, fitout):
     document = ask()
     client.force_login(make_user("technician"))
 
-    page = client.get(reverse("papers", args=[fitout.pk]), headers={"HX-Request": "true"}).content.decode()
+    page = client.get(reverse("papers", args=[fitout.pk])).content.decode()
     opened = client.get(reverse("paper_open", args=[document.pk]))
     retried = partial(client, reverse("paper_retry", args=[document.pk]))
     asked = partial(client, reverse("paper_ask", args=[fitout.pk]), kind="quote")
 
     assert document.title not in page
-    assert "Make: Test and settings sheet" in page
+    assert 'id="paper-ask-test_sheet"' in page
+    assert 'id="paper-ask-quote"' not in page
     assert (opened.status_code, retried.status_code, asked.status_code) == (403, 403, 403)
 
 
@@ -392,5 +430,5 @@ def test_list_takes_a_fixed_number_of_queries(estimator, fitout, count, django_a
         Document.objects.create(fitout=fitout, kind="quote", snapshot=snapshot, title="Quote", job=job, asked_by=by)
     url = reverse("papers", args=[fitout.pk])
 
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         estimator.get(url, headers={"HX-Request": "true"})
