@@ -5,7 +5,7 @@ The lengths are typical, not this vehicle's: each run of a set is marked to be m
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext_lazy as _
 
@@ -18,17 +18,26 @@ class Spot:
     ambient_c: float
     role: str = ""
     engine_space: bool = False
+    at_m: tuple[float, float] = (0.0, 0.0)
+    """Behind the front (of a trailer: its coupling) and right of the middle, in a body of the set's size. [m]"""
 
 
 @dataclass(frozen=True, slots=True)
 class StarterSet:
-    """Positions and runs of one body style; runs as (from, to, metres one way)."""
+    """Positions and runs of one body style; runs as (from, to, metres one way). Sizes are over all, drawbar too."""
 
     key: str
     words: object
     body_words: tuple[str, ...]
+    length_m: float
+    width_m: float
     spots: tuple[Spot, ...]
     runs: tuple[tuple[str, str, float], ...]
+
+    def place_m(self, spot: Spot, length_m: float | None, width_m: float | None) -> tuple[float, float]:
+        """Where a spot sits in a body of that size, the set's own where it is not known. [m]"""
+        along, across = (length_m or self.length_m) / self.length_m, (width_m or self.width_m) / self.width_m
+        return round(spot.at_m[0] * along, 2), round(spot.at_m[1] * across, 2)
 
 
 _STARTER = Spot("Starter battery", 80, "starter", engine_space=True)
@@ -38,17 +47,19 @@ SETS: tuple[StarterSet, ...] = (
         "wagon",
         _("Wagon"),
         ("wagon", "estate", "four-wheel drive"),
+        5.0,
+        1.9,
         (
-            _STARTER,
-            Spot("Cargo area, left", 42, "battery"),
-            Spot("Cargo area, charger panel", 50, "charger"),
-            Spot("Cargo area, board", 50, "board"),
-            Spot("Cargo area, right", 50, "inverter"),
-            Spot("Roof", 70, "array"),
-            Spot("Rear bar", 45, "inlet"),
-            Spot("Rear bar, trailer socket", 45),
-            Spot("Tailgate", 45),
-            Spot("Cabin", 50),
+            replace(_STARTER, at_m=(0.8, 0.5)),
+            Spot("Cargo area, left", 42, "battery", at_m=(3.9, -0.5)),
+            Spot("Cargo area, charger panel", 50, "charger", at_m=(3.5, -0.75)),
+            Spot("Cargo area, board", 50, "board", at_m=(4.3, -0.75)),
+            Spot("Cargo area, right", 50, "inverter", at_m=(4.0, 0.6)),
+            Spot("Roof", 70, "array", at_m=(2.6, 0.0)),
+            Spot("Rear bar", 45, "inlet", at_m=(4.85, -0.5)),
+            Spot("Rear bar, trailer socket", 45, at_m=(4.9, 0.3)),
+            Spot("Tailgate", 45, at_m=(4.7, 0.0)),
+            Spot("Cabin", 50, at_m=(1.9, 0.4)),
         ),
         (
             ("Starter battery", "Cargo area, charger panel", 5.0),
@@ -66,17 +77,19 @@ SETS: tuple[StarterSet, ...] = (
         "van",
         _("Van"),
         ("van", "bus"),
+        5.9,
+        2.0,
         (
-            _STARTER,
-            Spot("Under bench, battery", 42, "battery"),
-            Spot("Under bench, charger", 45, "charger"),
-            Spot("Side wall, board", 45, "board"),
-            Spot("Under bench, inverter", 45, "inverter"),
-            Spot("Roof", 70, "array"),
-            Spot("Outside left, inlet", 45, "inlet"),
-            Spot("Kitchen", 45),
-            Spot("Rear", 45),
-            Spot("Cabin", 50),
+            replace(_STARTER, at_m=(0.6, -0.5)),
+            Spot("Under bench, battery", 42, "battery", at_m=(3.9, -0.6)),
+            Spot("Under bench, charger", 45, "charger", at_m=(3.6, -0.8)),
+            Spot("Side wall, board", 45, "board", at_m=(3.2, -0.9)),
+            Spot("Under bench, inverter", 45, "inverter", at_m=(4.2, -0.8)),
+            Spot("Roof", 70, "array", at_m=(3.6, 0.0)),
+            Spot("Outside left, inlet", 45, "inlet", at_m=(4.4, -0.98)),
+            Spot("Kitchen", 45, at_m=(3.0, 0.7)),
+            Spot("Rear", 45, at_m=(5.5, -0.6)),
+            Spot("Cabin", 50, at_m=(1.6, 0.3)),
         ),
         (
             ("Starter battery", "Under bench, charger", 4.0),
@@ -94,16 +107,18 @@ SETS: tuple[StarterSet, ...] = (
         "trailer",
         _("Camper trailer"),
         ("trailer", "caravan"),
+        4.8,
+        2.0,
         (
-            Spot("Drawbar, coupling", 45),
-            Spot("Drawbar box", 42, "battery"),
-            Spot("Drawbar box, charger", 50, "charger"),
-            Spot("Front wall, board", 45, "board"),
-            Spot("Front wall, inverter", 45, "inverter"),
-            Spot("Roof", 70, "array"),
-            Spot("Drawbar, inlet", 45, "inlet"),
-            Spot("Kitchen", 45),
-            Spot("Rear", 45),
+            Spot("Drawbar, coupling", 45, at_m=(0.05, 0.0)),
+            Spot("Drawbar box", 42, "battery", at_m=(1.1, -0.3)),
+            Spot("Drawbar box, charger", 50, "charger", at_m=(1.0, 0.3)),
+            Spot("Front wall, board", 45, "board", at_m=(1.7, -0.6)),
+            Spot("Front wall, inverter", 45, "inverter", at_m=(1.7, 0.5)),
+            Spot("Roof", 70, "array", at_m=(3.1, 0.0)),
+            Spot("Drawbar, inlet", 45, "inlet", at_m=(0.7, -0.1)),
+            Spot("Kitchen", 45, at_m=(3.6, 0.9)),
+            Spot("Rear", 45, at_m=(4.6, 0.0)),
         ),
         (
             ("Drawbar, coupling", "Drawbar box, charger", 1.2),
@@ -120,16 +135,18 @@ SETS: tuple[StarterSet, ...] = (
         "box_trailer",
         _("Box trailer"),
         ("box trailer", "tool trailer", "plant trailer"),
+        3.8,
+        1.8,
         (
-            Spot("Drawbar, coupling", 45),
-            Spot("Front wall, battery", 45, "battery"),
-            Spot("Front wall, charger", 50, "charger"),
-            Spot("Front wall, board", 50, "board"),
-            Spot("Side wall, inverter", 50, "inverter"),
-            Spot("Roof", 75, "array"),
-            Spot("Outside, inlet", 45, "inlet"),
-            Spot("Work area", 50),
-            Spot("Rear door", 50),
+            Spot("Drawbar, coupling", 45, at_m=(0.05, 0.0)),
+            Spot("Front wall, battery", 45, "battery", at_m=(1.5, -0.5)),
+            Spot("Front wall, charger", 50, "charger", at_m=(1.5, 0.2)),
+            Spot("Front wall, board", 50, "board", at_m=(1.4, -0.75)),
+            Spot("Side wall, inverter", 50, "inverter", at_m=(2.2, -0.8)),
+            Spot("Roof", 75, "array", at_m=(2.6, 0.0)),
+            Spot("Outside, inlet", 45, "inlet", at_m=(1.35, 0.75)),
+            Spot("Work area", 50, at_m=(2.7, 0.5)),
+            Spot("Rear door", 50, at_m=(3.7, 0.0)),
         ),
         (
             ("Drawbar, coupling", "Front wall, charger", 1.5),
@@ -146,16 +163,18 @@ SETS: tuple[StarterSet, ...] = (
         "truck",
         _("Truck"),
         ("truck", "lorry"),
+        6.8,
+        2.3,
         (
-            Spot("Chassis, starter batteries", 60, "starter"),
-            Spot("Body, battery locker", 42, "battery"),
-            Spot("Body, charger panel", 50, "charger"),
-            Spot("Body, board", 50, "board"),
-            Spot("Body, inverter", 50, "inverter"),
-            Spot("Roof", 70, "array"),
-            Spot("Body side, inlet", 45, "inlet"),
-            Spot("Body, work area", 45),
-            Spot("Cabin", 50),
+            Spot("Chassis, starter batteries", 60, "starter", at_m=(2.2, -1.0)),
+            Spot("Body, battery locker", 42, "battery", at_m=(4.6, -0.7)),
+            Spot("Body, charger panel", 50, "charger", at_m=(4.2, -0.9)),
+            Spot("Body, board", 50, "board", at_m=(4.0, -0.5)),
+            Spot("Body, inverter", 50, "inverter", at_m=(5.1, -0.8)),
+            Spot("Roof", 70, "array", at_m=(5.2, 0.0)),
+            Spot("Body side, inlet", 45, "inlet", at_m=(4.4, -1.1)),
+            Spot("Body, work area", 45, at_m=(5.8, 0.6)),
+            Spot("Cabin", 50, at_m=(1.5, 0.4)),
         ),
         (
             ("Chassis, starter batteries", "Body, charger panel", 4.5),

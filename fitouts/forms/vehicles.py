@@ -72,6 +72,15 @@ class VehicleForm(_Sectioned, forms.ModelForm):
         help_text=gettext_lazy("Gross mass less what it weighs ready to go."),
     )
 
+    length_m = _optional(
+        gettext_lazy("length over all"),
+        "m",
+        1,
+        25,
+        help_text=gettext_lazy("For the plan; of a trailer with its drawbar."),
+    )
+    width_m = _optional(gettext_lazy("width over all"), "m", 0.5, 3, help_text=gettext_lazy("Without mirrors."))
+
     SECTIONS = (
         (
             gettext_lazy("Identity"),
@@ -89,6 +98,7 @@ class VehicleForm(_Sectioned, forms.ModelForm):
                 "hybrid",
             ),
         ),
+        (gettext_lazy("Body"), ("length_m", "width_m", "body_material")),
         (gettext_lazy("Room and mass"), ("roof_length_m", "roof_width_m", "payload_left_kg")),
     )
 
@@ -97,6 +107,7 @@ class VehicleForm(_Sectioned, forms.ModelForm):
         fields = [
             *("make", "model", "body", "is_trailer", "year", "registration", "vin", "odometer_km"),
             *("nominal_v", "alternator_control", "alternator_a", "starter_ah", "starter_ohm", "idle_stop", "hybrid"),
+            *("length_m", "width_m", "body_material"),
             *("roof_length_m", "roof_width_m", "payload_left_kg"),
         ]
 
@@ -106,6 +117,8 @@ class VehicleForm(_Sectioned, forms.ModelForm):
         if towed:
             for name in ENGINE_FIELDS:
                 del self.fields[name]
+        self.fields["body_material"].required = False
+        self.fields["body_material"].help_text = _("Only steel may be a return, and only where the policy allows one.")
         self.fields["is_trailer"].help_text = _("It has no engine: nothing is asked about alternator and starter.")
         vin = self.fields["vin"]
         vin.max_length = 40  # type: ignore[attr-defined]
@@ -118,6 +131,9 @@ class VehicleForm(_Sectioned, forms.ModelForm):
         super()._post_clean()  # type: ignore[misc]
         if self.cleaned_data.get("is_trailer"):
             self.cleaned_data |= NO_ENGINE
+
+    def clean_body_material(self) -> str:
+        return self.cleaned_data["body_material"] or Vehicle.BodyMaterial.UNKNOWN
 
     def clean_registration(self) -> str:
         return " ".join(self.cleaned_data["registration"].upper().split())
@@ -226,14 +242,49 @@ class SurveyForm(_Sectioned, forms.ModelForm):
         return values
 
 
+def check_place(form: forms.BaseForm, values: dict[str, Any], vehicle: Vehicle, start: str = "") -> None:
+    """Hold a place on the plan to be whole and inside the vehicle, as far as its size is known."""
+    x_m, y_m = values.get(f"{start}x_m"), values.get(f"{start}y_m")
+    given = [name for name in ("x_m", "y_m") if f"{start}{name}" not in form.errors]
+    if len(given) == 2 and (x_m is None) != (y_m is None):
+        lacking = "x_m" if x_m is None else "y_m"
+        form.add_error(f"{start}{lacking}", _("Give both measures of a place, or neither."))
+    if x_m is not None and vehicle.length_m is not None and x_m > vehicle.length_m:
+        words = _("{x:g} m is behind the vehicle, which is {length:g} m long.")
+        form.add_error(f"{start}x_m", words.format(x=x_m, length=vehicle.length_m))
+    if y_m is not None and vehicle.width_m is not None and abs(y_m) > vehicle.width_m / 2:
+        words = _("{y:g} m is outside the vehicle: from its middle it is {half:g} m to each side.")
+        form.add_error(f"{start}y_m", words.format(y=y_m, half=vehicle.width_m / 2))
+
+
 class PositionForm(forms.ModelForm):
     ambient_c = QuantityField(
         label=gettext_lazy("hottest air there"), unit="°C", minimum=-20, maximum=110, initial=50.0
     )
 
+    x_m = _optional(
+        gettext_lazy("behind the front"),
+        "m",
+        0,
+        25,
+        help_text=gettext_lazy("Of a trailer: behind its coupling. For the plan."),
+    )
+    y_m = _optional(
+        gettext_lazy("right of the middle"),
+        "m",
+        -2,
+        2,
+        help_text=gettext_lazy("Looking forwards; left is negative, 0 is the middle."),
+    )
+
     class Meta:
         model = VehiclePosition
-        fields = ["name", "ambient_c", "engine_space", "aired"]
+        fields = ["name", "ambient_c", "engine_space", "aired", "x_m", "y_m", "is_measured"]
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        check_place(self, values, self.instance.vehicle)
+        return values
 
     def clean_name(self) -> str:
         name = " ".join(self.cleaned_data["name"].split())

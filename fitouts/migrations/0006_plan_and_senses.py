@@ -63,6 +63,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name='historicalvehicleposition',
+            name='is_measured',
+            field=models.BooleanField(default=True, verbose_name='place measured in this vehicle'),
+        ),
+        migrations.AddField(
+            model_name='historicalvehicleposition',
             name='x_m',
             field=models.FloatField(blank=True, help_text='Of a trailer: behind its coupling. For the plan.', null=True, verbose_name='behind the front'),
         ),
@@ -85,6 +90,11 @@ class Migration(migrations.Migration):
             model_name='vehicle',
             name='width_m',
             field=models.FloatField(blank=True, null=True, verbose_name='width over all'),
+        ),
+        migrations.AddField(
+            model_name='vehicleposition',
+            name='is_measured',
+            field=models.BooleanField(default=True, verbose_name='place measured in this vehicle'),
         ),
         migrations.AddField(
             model_name='vehicleposition',

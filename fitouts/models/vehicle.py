@@ -121,6 +121,8 @@ class VehiclePosition(models.Model):
         blank=True,
         help_text=_("Looking forwards; left is negative."),
     )
+    is_measured = models.BooleanField(_("place measured in this vehicle"), default=True)
+    """False for a usual place of a starter set, until somebody has measured it."""
     history = history()
 
     class Meta:

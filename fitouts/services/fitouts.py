@@ -74,6 +74,7 @@ ELECTRIC_VALUES = (
 PLAN_VALUES = ("length_m", "width_m", "body_material")
 SURVEY_VALUES = (*ELECTRIC_VALUES, "roof_length_m", "roof_width_m", "payload_left_kg", *PLAN_VALUES)
 """What a survey says of a vehicle beside its places and ways."""
+POSITION_VALUES = ("name", "ambient_c", "engine_space", "aired", "x_m", "y_m", "is_measured")
 
 ASIDE = (Stage.ON_HOLD, Stage.CANCELLED, Stage.LOST)
 NEXT: dict[str, tuple[str, ...]] = {
@@ -236,7 +237,7 @@ def survey_of(vehicle: Vehicle) -> dict[str, Any]:
     """Electrics, positions by name and runs of a vehicle, with nothing of whose it is."""
     return {
         "values": {name: getattr(vehicle, name) for name in SURVEY_VALUES},
-        "positions": list(vehicle.positions.values("name", "ambient_c", "engine_space", "aired")),
+        "positions": list(vehicle.positions.values(*POSITION_VALUES)),
         "runs": [
             {"a": run.start.name, "b": run.end.name, "length_m": run.length_m, "bundled": run.bundled}
             for run in vehicle.runs.select_related("start", "end")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -55,6 +56,27 @@ def add_position(vehicle: Vehicle, *, by: User | None, **values: Any) -> Vehicle
 @transaction.atomic
 def change_position(position: VehiclePosition, *, by: User | None, **values: Any) -> VehiclePosition:
     return keep(position, values, by)
+
+
+@transaction.atomic
+def place_positions(
+    vehicle: Vehicle, places: Mapping[int, tuple[float | None, float | None]], *, by: User | None
+) -> list[VehiclePosition]:
+    """Set where positions of a vehicle are on its plan, all or none; return those that moved, now measured.
+
+    ``places`` gives for a position's id metres behind the front and right of the middle, both or neither. Raises
+    ``ValidationError`` naming each wrong value, and for an id that is not this vehicle's.
+    """
+    found = {p.pk: p for p in vehicle.positions.select_for_update()}
+    strange = [pk for pk in places if pk not in found]
+    if strange:
+        raise ValidationError(_("One of these positions is no longer there. Open the plan again."), code="gone")
+    moved = []
+    for pk, (x_m, y_m) in places.items():
+        position = found[pk]
+        if (position.x_m, position.y_m) != (x_m, y_m):
+            moved.append(keep(position, {"x_m": x_m, "y_m": y_m, "is_measured": True}, by))
+    return moved
 
 
 @transaction.atomic
@@ -115,17 +137,16 @@ def remove_run(run: VehicleRun, *, by: User | None) -> None:
 
 @transaction.atomic
 def apply_starter_set(vehicle: Vehicle, chosen: StarterSet, *, by: User | None) -> None:
-    """Give a vehicle without positions the usual ones of its body, every run marked to be measured.
+    """Give a vehicle without positions the usual ones of its body, every run and place marked to be measured.
 
     Raises :class:`SetNotApplicable` when the vehicle has positions already.
     """
     if vehicle.positions.exists():
         raise SetNotApplicable(_("This vehicle has positions already. A usual set is only a start."))
-    spots = {
-        spot.name: add_position(
-            vehicle, by=by, name=spot.name, ambient_c=spot.ambient_c, engine_space=spot.engine_space
-        )
-        for spot in chosen.spots
-    }
+    spots = {}
+    for spot in chosen.spots:
+        x_m, y_m = chosen.place_m(spot, vehicle.length_m, vehicle.width_m)
+        values = {"name": spot.name, "ambient_c": spot.ambient_c, "engine_space": spot.engine_space}
+        spots[spot.name] = add_position(vehicle, by=by, **values, x_m=x_m, y_m=y_m, is_measured=False)
     for start, end, length_m in chosen.runs:
         add_run(vehicle, by=by, start=spots[start], end=spots[end], length_m=length_m, is_measured=False)

@@ -8,6 +8,7 @@ from typing import Any
 from fitouts.models import Fitout, Hitch, Vehicle, VehiclePosition, VehicleRun
 from fitouts.services import towing
 from fitouts.services.fitouts import ELECTRIC_VALUES
+from fitouts.starter_sets import suggested
 
 
 def vehicle_values(fitout: Fitout) -> dict[str, Any]:
@@ -46,6 +47,7 @@ def air_values(position: VehiclePosition) -> dict[str, Any]:
         "aired": position.aired,
         "x_m": position.x_m,
         "y_m": position.y_m,
+        "usual_place": position.x_m is not None and not position.is_measured,
     }
 
 
@@ -74,15 +76,27 @@ def _room(fitout: Fitout) -> dict[str, Any]:
 def _outline(fitout: Fitout) -> dict[str, Any]:
     """How long and wide the plan is, and what a floor is made of."""
     tow, trailer = fitout.vehicle, fitout.trailer
-    values = {"length_m": tow.length_m, "width_m": tow.width_m, "body": tow.body_material}
+    values = {
+        "length_m": tow.length_m,
+        "width_m": tow.width_m,
+        "body": tow.body_material,
+        **usual_size(tow.body, "usual"),
+    }
     if trailer is None:
         return values
     behind = {
+        **usual_size(trailer.body or "trailer", "usual_trailer"),
         "trailer_length_m": trailer.length_m,
         "trailer_width_m": trailer.width_m,
         "trailer_body": trailer.body_material,
     }
     return values | behind
+
+
+def usual_size(body: str, start: str) -> dict[str, float]:
+    """Length and width of such a body, for a plan of one that nobody measured; nothing where the body says nothing."""
+    usual = suggested(body)
+    return {f"{start}_length_m": usual.length_m, f"{start}_width_m": usual.width_m} if usual else {}
 
 
 def _side(fitout: Fitout, position: VehiclePosition) -> str:

@@ -22,10 +22,11 @@ from catalog.models import AssemblyVersion, Component, LabourOperation, Site
 from catalog.queries_assemblies import whole_lines
 from fitouts.models import Fitout, FitoutAssembly, JobPackage, Markup, Requirement, TripStop, User, Workshop
 from fitouts.services.fitouts import LINE_FIELDS, STOP_FIELDS, WISH_FIELDS
-from fitouts.starter_sets import StarterSet, suggested
+from fitouts.starter_sets import Spot, StarterSet, suggested
 from quoting import words
 from quoting.models import PackagePrice
 from quoting.services import assemblies, briefs, pricing
+from quoting.services.brief_vehicle import usual_size
 from quoting.sizing import brief as sizing_brief
 from quoting.sizing.appraisal import Appraisal
 from quoting.sizing.appraise import appraise, brief_sha256
@@ -80,7 +81,7 @@ def _stand_in(package: JobPackage, roles: list[str]) -> StandIn:
     if survey and survey["positions"]:
         values, which = dict(survey["values"]), "kept"
         values["body"] = values.pop("body_material", "unknown")
-        spots = [(p["name"], p["ambient_c"], p["engine_space"], p.get("aired", False)) for p in survey["positions"]]
+        spots = [_spot(p) for p in survey["positions"]]
         runs = [(r["a"], r["b"], r["length_m"], r["bundled"]) for r in survey["runs"]]
     else:
         usual = suggested(package.body)
@@ -88,19 +89,20 @@ def _stand_in(package: JobPackage, roles: list[str]) -> StandIn:
             words = _("It keeps no survey, and no usual positions are known for the body “%(body)s”.")
             raise PackageNotPriced(words % {"body": package.body or "–"})
         values, which = {"nominal_v": package.content["wishes"]["system_v"], "alternator_control": "fixed"}, "usual"
-        spots = [(s.name, s.ambient_c, s.engine_space, False) for s in usual.spots]
+        spots = [_usual_spot(usual, s) for s in usual.spots]
         runs = [(a, b, length_m, 1) for a, b, length_m in usual.runs]
         places = _usual_places(usual) | {r: n for r, n in places.items() if n in [s.name for s in usual.spots]}
-    keys = {name: f"p{i}" for i, (name, *_rest) in enumerate(spots)}
+    keys = {spot["name"]: f"p{i}" for i, spot in enumerate(spots)}
     lacking = [role for role in roles if places.get(role) not in keys]
     if lacking:
         names = ", ".join(briefs.ROLE_WORDS[role]() for role in lacking)
         raise PackageNotPriced(_("It does not say where these sit: %(names)s.") % {"names": names})
-    positions = [{"key": keys[n], "name": n, "ambient_c": c, "engine_space": e, "aired": a} for n, c, e, a in spots]
+    positions = [{"key": keys[spot["name"]], **spot} for spot in spots]
     ways = [{"a": keys[a], "b": keys[b], "length_m": m, "bundled": n} for a, b, m, n in runs]
     return StandIn(
         {
             **values,
+            **usual_size(package.body, "usual"),
             "name": f"{package.make} {package.model}"[:120],
             "positions": positions,
             "runs": ways,
@@ -108,6 +110,19 @@ def _stand_in(package: JobPackage, roles: list[str]) -> StandIn:
         },
         which,
     )
+
+
+def _spot(kept: Mapping[str, Any]) -> dict[str, Any]:
+    """A position of a kept survey; packages of before say less."""
+    values = {name: kept.get(name) for name in ("name", "ambient_c", "engine_space", "x_m", "y_m")}
+    usual = values["x_m"] is not None and not kept.get("is_measured", True)
+    return {**values, "aired": kept.get("aired", False), "usual_place": usual}
+
+
+def _usual_spot(usual: StarterSet, spot: Spot) -> dict[str, Any]:
+    x_m, y_m = usual.place_m(spot, None, None)
+    values = {"name": spot.name, "ambient_c": spot.ambient_c, "engine_space": spot.engine_space}
+    return {**values, "x_m": x_m, "y_m": y_m, "usual_place": True}
 
 
 def _usual_places(usual: StarterSet) -> dict[str, str]:

@@ -159,6 +159,7 @@ class Position(Record):
     on_trailer: bool = False
     x_m: float | None = n("m", 0, 25, None, "Behind the front of the vehicle, or of the trailer's coupling.")
     y_m: float | None = n("m", -2, 2, None, "Right of the middle, looking forwards; left is negative.")
+    usual_place: bool = Field(default=False, description="Where such a thing mostly sits; not measured here.")
 
 
 class Run(Record):
@@ -204,6 +205,10 @@ class Vehicle(Record):
     trailer_length_m: float | None = n("m", 1, 25, None, "Drawbar included.")
     trailer_width_m: float | None = n("m", 0.5, 3, None)
     trailer_body: Body = "unknown"
+    usual_length_m: float | None = n("m", 1, 25, None, "Of such a body, for the plan where nobody measured.")
+    usual_width_m: float | None = n("m", 0.5, 3, None)
+    usual_trailer_length_m: float | None = n("m", 1, 25, None)
+    usual_trailer_width_m: float | None = n("m", 0.5, 3, None)
     positions: Annotated[tuple[Position, ...], Field(min_length=1, max_length=200)]
     runs: Annotated[tuple[Run, ...], Field(max_length=1000)] = ()
     places: dict[Role, Key] = Field(default_factory=dict)
