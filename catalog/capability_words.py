@@ -208,6 +208,11 @@ def distributing(c: can.Distributing) -> str:
 
 
 @sentence.register
+def landing(c: can.Landing) -> str:
+    return _("Takes conductors on studs of %(mm)s.") % {"mm": q(c.stud_mm, "mm")}
+
+
+@sentence.register
 def terminating(c: can.Terminating) -> str:
     if not c.stud_mm:
         return _("Ends a conductor of %(mm2)s.") % {"mm2": q(c.area_mm2, "mm²")}
@@ -281,6 +286,15 @@ def tank_sensing(c: can.TankSensing) -> str:
         "low": _percent(low),
         "b": q(high_ohm, "Ω"),
         "high": _percent(high),
+    }
+
+
+@sentence.register
+def current_sensing(c: can.CurrentSensing) -> str:
+    return _("Tells a current of up to %(a)s by %(ohm)s in its way, at up to %(v)s.") % {
+        "a": q(c.most_a, "A"),
+        "ohm": q(c.ohm, "Ω"),
+        "v": q(c.max_v, "V"),
     }
 
 

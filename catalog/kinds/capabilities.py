@@ -93,6 +93,8 @@ class EngineCharging(Capability):
     smart_alternator: bool = True
     shares_output: bool = False
     """One output shared with the part's other inputs: their sum is held to ``output_a``."""
+    running_signal: bool = False
+    """Takes a wire that says that the engine runs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +176,8 @@ class Conducting(Capability):
     insulation_c: float
     colour: str
     ohm_per_km_20c: float
+    outside_mm: float | None = None
+    """Over the insulation; ``None`` where the maker does not state it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,6 +280,13 @@ class Distributing(Capability):
 
 
 @dataclass(frozen=True, slots=True)
+class Landing(Capability):
+    """Has studs that conductors land on."""
+
+    stud_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Terminating(Capability):
     """A crimp terminal for one conductor size and stud."""
 
@@ -355,6 +366,8 @@ class Sleeving(Capability):
     form: str
     """``conduit``, ``sleeve``, ``heat_shrink`` or ``grommet``."""
     max_c: float
+    outside_mm: float | None = None
+    """Of a conduit, where it is stated; of a grommet nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -363,6 +376,19 @@ class TankSensing(Capability):
 
     curve: Curve
     """Level (0..1) against resistance [Ω], rising or falling all the way."""
+    fluid: str = "any"
+    """What it may stand in: ``fresh``, ``waste``, ``fuel`` or ``any``."""
+
+
+@dataclass(frozen=True, slots=True)
+class CurrentSensing(Capability):
+    """Tells a direct current by the voltage across a resistor in its way."""
+
+    most_a: float
+    """Continuous. [A]"""
+    ohm: float
+    """In the way of the current. [Ω]"""
+    max_v: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,7 @@ from catalog.kinds.common import (
     volts,
     yes_no,
 )
+from catalog.kinds.landing import STUD, landed
 
 METHODS = (("mppt", "MPPT"), ("pwm", "PWM"))
 """How a controller draws on the panels: at their maximum power point, or switched at the battery's voltage."""
@@ -39,6 +40,12 @@ LIMIT_STEPS = Field(
     required=False,
     default=(),
     help="Smaller outputs it can be set to, besides the full one: 10; 20; 30.",
+)
+
+RUNNING_SIGNAL = yes_no(
+    "running_signal",
+    "Takes an engine-running signal",
+    "A wire from the ignition or the alternator tells it that the engine runs, where the voltage does not.",
 )
 
 
@@ -71,6 +78,7 @@ def _engine(spec: Spec) -> tuple[Capability, ...]:
             profiles=tuple(spec["profiles"]),
             derating=curve(spec["derating_ratio"]),
             smart_alternator=spec["smart_alternator"],
+            running_signal=spec["running_signal"],
         ),
     )
 
@@ -94,11 +102,13 @@ DCDC_CHARGER = declare(
                 "For ECU-controlled alternators",
                 "Holds its output while the alternator's voltage moves.",
             ),
+            RUNNING_SIGNAL,
             PROFILES,
             DERATING,
             OWN_ASLEEP,
+            STUD,
         ),
-        capabilities=_engine,
+        capabilities=landed(_engine),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
         checks=(_steps_below_output, _stop_fits_bus, at_least_one("profiles", NO_PROFILE)),
     )
@@ -135,8 +145,9 @@ MAINS_CHARGER = declare(
             PROFILES,
             DERATING,
             OWN_ASLEEP,
+            STUD,
         ),
-        capabilities=_mains,
+        capabilities=landed(_mains),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
         checks=(at_least_one("profiles", NO_PROFILE),),
     )
@@ -176,6 +187,7 @@ def _multi(spec: Spec) -> tuple[Capability, ...]:
                 profiles=profiles,
                 derating=derating,
                 smart_alternator=spec["smart_alternator"],
+                running_signal=spec["running_signal"],
                 shares_output=True,
             )
         )
@@ -242,6 +254,7 @@ MULTI_CHARGER = declare(
             _optional(efficiency("engine_efficiency_ratio", "Efficiency from the engine input", "")),
             LIMIT_STEPS,
             yes_no("smart_alternator", "For ECU-controlled alternators"),
+            RUNNING_SIGNAL,
             yes_no("has_mains_input", "Has a mains input"),
             _optional(number("mains_a", "Output from the mains input", "A", 1, 500)),
             _optional(number("mains_v", "Mains voltage", "V", 100, 250)),
@@ -261,8 +274,9 @@ MULTI_CHARGER = declare(
             OWN_ASLEEP,
             *OUTPUTS,
             *inputs(),
+            STUD,
         ),
-        capabilities=_multi,
+        capabilities=landed(_multi),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
         checks=(_input_fields_stated, _steps_below_output, at_least_one("profiles", NO_PROFILE), channels_make_sense),
     )
@@ -371,20 +385,23 @@ SOLAR_CONTROLLER = declare(
             DERATING,
             OWN_ASLEEP,
             *OUTPUTS,
+            STUD,
         ),
-        capabilities=lambda spec: (
-            SolarControl(
-                method=spec["method"],
-                output_nominal_v=volts(spec["output_nominal_v"]),
-                output_a=spec["output_a"],
-                efficiency_ratio=spec["efficiency_ratio"],
-                max_voc_v=spec["max_voc_v"],
-                max_isc_a=spec["max_isc_a"],
-                start_margin_v=spec["start_margin_v"],
-                profiles=tuple(spec["profiles"]),
-                derating=curve(spec["derating_ratio"]),
-            ),
-            *channels(spec),
+        capabilities=landed(
+            lambda spec: (
+                SolarControl(
+                    method=spec["method"],
+                    output_nominal_v=volts(spec["output_nominal_v"]),
+                    output_a=spec["output_a"],
+                    efficiency_ratio=spec["efficiency_ratio"],
+                    max_voc_v=spec["max_voc_v"],
+                    max_isc_a=spec["max_isc_a"],
+                    start_margin_v=spec["start_margin_v"],
+                    profiles=tuple(spec["profiles"]),
+                    derating=curve(spec["derating_ratio"]),
+                ),
+                *channels(spec),
+            )
         ),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
         checks=(

@@ -17,6 +17,7 @@ from catalog.kinds.common import (
     number,
     yes_no,
 )
+from catalog.kinds.landing import STUD, landed
 
 OUTPUT_V = (
     ("100", "100 V"),
@@ -83,23 +84,26 @@ INVERTER = declare(
             OWN_ASLEEP,
             *OUTPUTS,
             *inputs("temperature", "digital"),
+            STUD,
         ),
-        capabilities=lambda spec: (
-            Inverting(
-                nominal_v=spec["nominal_v"],
-                continuous_w=spec["continuous_w"],
-                continuous_va=spec["continuous_va"],
-                surge_w=spec["surge_w"],
-                surge_s=spec["surge_s"],
-                no_load_w=spec["no_load_w"],
-                efficiency_half_ratio=spec["efficiency_half_ratio"],
-                efficiency_full_ratio=spec["efficiency_full_ratio"],
-                cutoff_v=spec["cutoff_v"],
-                output_v=spec["output_v"],
-                output_hz=spec["output_hz"],
-                derating=curve(spec["derating_ratio"]),
-            ),
-            *channels(spec),
+        capabilities=landed(
+            lambda spec: (
+                Inverting(
+                    nominal_v=spec["nominal_v"],
+                    continuous_w=spec["continuous_w"],
+                    continuous_va=spec["continuous_va"],
+                    surge_w=spec["surge_w"],
+                    surge_s=spec["surge_s"],
+                    no_load_w=spec["no_load_w"],
+                    efficiency_half_ratio=spec["efficiency_half_ratio"],
+                    efficiency_full_ratio=spec["efficiency_full_ratio"],
+                    cutoff_v=spec["cutoff_v"],
+                    output_v=spec["output_v"],
+                    output_hz=spec["output_hz"],
+                    derating=curve(spec["derating_ratio"]),
+                ),
+                *channels(spec),
+            )
         ),
         # the no-load draw is the inverter method's; here only what it takes when switched off
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
@@ -184,8 +188,9 @@ VOLTAGE_CONVERTER = declare(
             yes_no("isolated", "Isolated", "Output and input share no conductor inside."),
             DERATING,
             *OUTPUTS,
+            STUD,
         ),
-        capabilities=_converting,
+        capabilities=landed(_converting),
         own_draw=lambda spec: OwnDraw(spec["no_load_w"], spec["no_load_w"]),
         checks=(_input_range_holds, _continuous_within_peak, _idles_below_its_output, channels_make_sense),
     )

@@ -6,6 +6,7 @@ from catalog.kinds import declare
 from catalog.kinds.base import Field, Kind, Spec
 from catalog.kinds.capabilities import Capability, Holding, Isolating, Protecting
 from catalog.kinds.common import choice, count, number, yes_no
+from catalog.kinds.landing import STUD, landed
 
 SERIES = (
     ("blade_f", "blade, small (ISO 8820-3 type F)"),
@@ -83,9 +84,14 @@ FUSE_HOLDER = declare(
             number("max_rating_a", "Largest fuse", "A", 1, 1000, "In one way.", rating="up to {}"),
             count("ways", "Ways", 1, 48, default=1),
             number("max_v", "Highest voltage", "V", 12, 1500),
+            STUD,
         ),
-        capabilities=lambda spec: (
-            Holding(series=spec["series"], max_rating_a=spec["max_rating_a"], ways=spec["ways"], max_v=spec["max_v"]),
+        capabilities=landed(
+            lambda spec: (
+                Holding(
+                    series=spec["series"], max_rating_a=spec["max_rating_a"], ways=spec["ways"], max_v=spec["max_v"]
+                ),
+            )
         ),
     )
 )
@@ -113,8 +119,9 @@ CIRCUIT_BREAKER = declare(
             number("resistance_ohm", "Resistance of a pole", "Ω", 0.00001, 1),
             number("min_opening_s_at_2x", "Shortest opening time at twice the rating", "s", 0, 600, default=0.0),
             yes_no("isolates", "Serves as an isolator", "Can be switched off by hand and says so."),
+            STUD,
         ),
-        capabilities=_breaker,
+        capabilities=landed(_breaker),
     )
 )
 
@@ -130,14 +137,17 @@ ISOLATOR = declare(
             number("max_v", "Highest voltage", "V", 12, 1500, "Direct current.", rating="{}"),
             Field("poles", "Poles", "integer", "", 1, 4, default=1),
             number("resistance_ohm", "Resistance of a pole", "Ω", 0.00001, 0.01, default=0.0002),
+            STUD,
         ),
-        capabilities=lambda spec: (
-            Isolating(
-                rating_a=spec["rating_a"],
-                max_v=spec["max_v"],
-                poles=spec["poles"],
-                resistance_ohm=spec["resistance_ohm"],
-            ),
+        capabilities=landed(
+            lambda spec: (
+                Isolating(
+                    rating_a=spec["rating_a"],
+                    max_v=spec["max_v"],
+                    poles=spec["poles"],
+                    resistance_ohm=spec["resistance_ohm"],
+                ),
+            )
         ),
     )
 )

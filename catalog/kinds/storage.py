@@ -21,6 +21,7 @@ from catalog.kinds.common import (
     number,
     yes_no,
 )
+from catalog.kinds.landing import STUD, landed
 
 CELL_V = {"lifepo4": 3.2, "agm": 2.0, "gel": 2.0, "flooded": 2.0}
 """Nominal voltage of one cell, by chemistry. [V] Common practice."""
@@ -170,8 +171,9 @@ BATTERY = declare(
             yes_no("engine_bay_allowed", "Allowed in an engine bay"),
             OWN_AWAKE,
             OWN_ASLEEP,
+            STUD,
         ),
-        capabilities=_storage,
+        capabilities=landed(_storage),
         own_draw=lambda spec: OwnDraw(spec["own_awake_w"], spec["own_asleep_w"]),
         checks=(
             _cells_make_the_voltage,
@@ -207,8 +209,9 @@ BATTERY_MONITOR = declare(
             *OUTPUTS,
             OWN_AWAKE,
             OWN_ASLEEP,
+            STUD,
         ),
-        capabilities=_monitoring,
+        capabilities=landed(_monitoring),
         own_draw=lambda spec: OwnDraw(spec["own_awake_w"], spec["own_asleep_w"]),
         checks=(channels_make_sense,),
     )

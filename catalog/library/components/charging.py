@@ -9,6 +9,11 @@ from typing import Any
 from catalog.library.components.making import ALL_PROFILES, HALT, HEAT, SORREL, WICK, part
 
 
+def _stud_mm(amps: float) -> float | None:
+    """Small chargers clamp their conductors, larger ones have studs."""
+    return None if amps < 40 else 6.0 if amps < 80 else 8.0
+
+
 def _dcdc(
     code: str,
     cost: str,
@@ -24,6 +29,7 @@ def _dcdc(
         "dcdc_charger", "Pellow", code, SORREL, cost, mass, stock, 9,
         output_a=amps, input_nominal_v=vin, output_nominal_v=vout, efficiency_ratio=eff, stop_below_v=11.0 * vin / 12,
         limit_steps_a=steps, smart_alternator=True, profiles=ALL_PROFILES, derating_ratio=HEAT, own_asleep_w=0.05,
+        stud_mm=_stud_mm(amps),
     )  # fmt: skip
 
 
@@ -33,7 +39,7 @@ def _mains(
     return part(
         "mains_charger", "Quoin", code, HALT, cost, mass, stock, 6,
         output_a=amps, output_nominal_v=vout, mains_v=volts, efficiency_ratio=0.91, power_factor=0.95, profiles=ALL_PROFILES,
-        derating_ratio=HEAT, own_asleep_w=0.0,
+        derating_ratio=HEAT, own_asleep_w=0.0, stud_mm=_stud_mm(amps),
     )  # fmt: skip
 
 
@@ -85,22 +91,22 @@ CHARGING = [
         output_a=30.0, output_nominal_v=12, has_engine_input=True, engine_a=30.0, input_nominal_v=12, stop_below_v=11.0,
         engine_efficiency_ratio=0.88, limit_steps_a=[10.0, 20.0], smart_alternator=True, has_solar_input=True, solar_method="mppt",
         solar_a=30.0, max_voc_v=50.0, max_isc_a=32.0, start_margin_v=4.0, solar_efficiency_ratio=0.95, profiles=ALL_PROFILES,
-        derating_ratio=HEAT, own_asleep_w=0.2,
+        derating_ratio=HEAT, own_asleep_w=0.2, stud_mm=6.0,
     ),
     part(
         "multi_charger", "Pellow", "MC-50", SORREL, "1240.00", 5.4, 1, 12,
         output_a=50.0, output_nominal_v=12, has_engine_input=True, engine_a=50.0, input_nominal_v=12, stop_below_v=11.0,
         engine_efficiency_ratio=0.89, limit_steps_a=[15.0, 30.0], smart_alternator=True, has_mains_input=True, mains_a=40.0,
         mains_v=230.0, power_factor=0.95, mains_efficiency_ratio=0.9, has_solar_input=True, solar_method="mppt", solar_a=40.0,
-        max_voc_v=60.0, max_isc_a=40.0, start_margin_v=4.0, solar_efficiency_ratio=0.95, profiles=ALL_PROFILES,
+        max_voc_v=60.0, max_isc_a=40.0, start_margin_v=4.0, solar_efficiency_ratio=0.95, stud_mm=8.0, profiles=ALL_PROFILES,
         derating_ratio=HEAT, own_asleep_w=0.3,
     ),
     part(
         "multi_charger", "Pellow", "MC-24-30", SORREL, "1390.00", 5.6, 1, 12,
         output_a=30.0, output_nominal_v=24, has_engine_input=True, engine_a=30.0, input_nominal_v=24, stop_below_v=22.0,
-        engine_efficiency_ratio=0.9, limit_steps_a=[10.0, 20.0], smart_alternator=True, has_solar_input=True, solar_method="mppt",
+        engine_efficiency_ratio=0.9, limit_steps_a=[10.0, 20.0], smart_alternator=True, running_signal=True, has_solar_input=True, solar_method="mppt",
         solar_a=30.0, max_voc_v=100.0, max_isc_a=32.0, start_margin_v=4.0, solar_efficiency_ratio=0.95, profiles=ALL_PROFILES,
-        derating_ratio=HEAT, own_asleep_w=0.3,
+        derating_ratio=HEAT, own_asleep_w=0.3, stud_mm=6.0,
     ),
     _panel("TM-60", "104.00", 4.1, 3, 60, 18.2, 22.0, (0.67, 0.54)),
     _panel("TM-100", "158.00", 6.3, 5, 100, 18.6, 22.5, (1.02, 0.51)),

@@ -44,7 +44,7 @@ def _terminals() -> list[dict[str, Any]]:
     made = []
     for area, _ohm in CLASS_5:
         studs = (4, 5, 6, 8, 10) if area <= 6 else (6, 8, 10) if area < 35 else (8, 10)
-        studs = (3, 4, 5) if area in SIGNAL_MM2 else (6, *studs) if area in (35, 50, 70, 95) else studs
+        studs = (3, 4, 5, 6, 8, 10) if area in SIGNAL_MM2 else (6, *studs) if area in (35, 50, 70, 95) else studs
         made += [
             part("terminal", "Ossery", f"RT-{area:g}-{stud}", WICK, f"{0.35 + 0.045 * area:.2f}", round(0.001 + 0.0004 * area, 4), 60, 2, area_mm2=float(area), stud_mm=float(stud), form="ring")
             for stud in studs

@@ -25,7 +25,7 @@ def _inverter(
         "inverter", "Corrie", code, HALT, cost, mass, stock, 6,
         continuous_w=watts, continuous_va=watts, surge_w=surge, surge_s=5.0, nominal_v=nominal, output_v=out[0], output_hz=out[1],
         no_load_w=idle, efficiency_half_ratio=0.92, efficiency_full_ratio=0.88, cutoff_v=10.5 * nominal / 12,
-        derating_ratio=INVERTER_HEAT, own_asleep_w=0.0,
+        derating_ratio=INVERTER_HEAT, own_asleep_w=0.0, stud_mm=6.0 if watts < 1000 else 8.0 if watts < 3000 else 10.0,
     )  # fmt: skip
 
 

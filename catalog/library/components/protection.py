@@ -40,17 +40,17 @@ PROTECTION = [
     part("fuse_holder", "Ambry", "HB-1", SORREL, "3.40", 0.02, 30, 3, series="blade_c", max_rating_a=40.0, ways=1, max_v=32.0),
     part("fuse_holder", "Ambry", "HB-6", SORREL, "28.00", 0.2, 6, 3, series="blade_c", max_rating_a=30.0, ways=6, max_v=32.0),
     part("fuse_holder", "Ambry", "HB-12", SORREL, "46.00", 0.35, 5, 3, series="blade_c", max_rating_a=30.0, ways=12, max_v=32.0),
-    part("fuse_holder", "Ambry", "HX-1", SORREL, "9.80", 0.06, 10, 3, series="blade_e", max_rating_a=80.0, ways=1, max_v=32.0),
-    part("fuse_holder", "Ambry", "HS-1", SORREL, "19.50", 0.12, 10, 3, series="strip_51", max_rating_a=300.0, ways=1, max_v=32.0),
-    part("fuse_holder", "Ambry", "HT-1", SORREL, "22.00", 0.1, 8, 3, series="stud", max_rating_a=300.0, ways=1, max_v=32.0),
-    part("fuse_holder", "Ambry", "HF-B200", SORREL, "46.00", 0.4, 4, 3, series="class_t", max_rating_a=200.0, ways=1, max_v=125.0),
-    part("fuse_holder", "Ambry", "HF-B400", SORREL, "58.00", 0.55, 3, 3, series="class_t", max_rating_a=400.0, ways=1, max_v=125.0),
+    part("fuse_holder", "Ambry", "HX-1", SORREL, "9.80", 0.06, 10, 3, series="blade_e", max_rating_a=80.0, ways=1, max_v=32.0, stud_mm=6.0),
+    part("fuse_holder", "Ambry", "HS-1", SORREL, "19.50", 0.12, 10, 3, series="strip_51", max_rating_a=300.0, ways=1, max_v=32.0, stud_mm=8.0),
+    part("fuse_holder", "Ambry", "HT-1", SORREL, "22.00", 0.1, 8, 3, series="stud", max_rating_a=300.0, ways=1, max_v=32.0, stud_mm=8.0),
+    part("fuse_holder", "Ambry", "HF-B200", SORREL, "46.00", 0.4, 4, 3, series="class_t", max_rating_a=200.0, ways=1, max_v=125.0, stud_mm=8.0),
+    part("fuse_holder", "Ambry", "HF-B400", SORREL, "58.00", 0.55, 3, 3, series="class_t", max_rating_a=400.0, ways=1, max_v=125.0, stud_mm=8.0),
     *[
-        part("circuit_breaker", "Ambry", f"CB-{rating}", SORREL, f"{16 + rating * 0.2:.2f}", 0.06, 6, 3, rating_a=float(rating), breaking_a=1500.0, max_v=32.0, poles=1, resistance_ohm=round(0.12 / rating, 6), min_opening_s_at_2x=2.0, isolates=False)
+        part("circuit_breaker", "Ambry", f"CB-{rating}", SORREL, f"{16 + rating * 0.2:.2f}", 0.06, 6, 3, rating_a=float(rating), breaking_a=1500.0, max_v=32.0, poles=1, resistance_ohm=round(0.12 / rating, 6), min_opening_s_at_2x=2.0, isolates=False, stud_mm=6.0)
         for rating in (5, 10, 15, 20, 25, 30, 40, 50)
     ],
     *[
-        part("circuit_breaker", "Ambry", f"CH-{rating}", SORREL, f"{48 + rating * 0.5:.2f}", 0.25, 3, 6, rating_a=float(rating), breaking_a=5000.0, max_v=80.0, poles=1, resistance_ohm=round(0.09 / rating, 6), min_opening_s_at_2x=4.0, isolates=True)
+        part("circuit_breaker", "Ambry", f"CH-{rating}", SORREL, f"{48 + rating * 0.5:.2f}", 0.25, 3, 6, rating_a=float(rating), breaking_a=5000.0, max_v=80.0, poles=1, resistance_ohm=round(0.09 / rating, 6), min_opening_s_at_2x=4.0, isolates=True, stud_mm=8.0)
         for rating in (60, 80, 100, 125, 150)
     ],
     *[
@@ -64,13 +64,13 @@ PROTECTION = [
     *_fuses("class_t", "HF", (450, 500, 600), 20000.0, 125.0, 0.06, 1.0, 32.00, 0.3),
     part("fuse_holder", "Ambry", "HM-1", SORREL, "4.60", 0.02, 12, 3, series="blade_f", max_rating_a=30.0, ways=1, max_v=32.0),
     part("fuse_holder", "Ambry", "HM-10", SORREL, "42.00", 0.25, 4, 3, series="blade_f", max_rating_a=25.0, ways=10, max_v=32.0),
-    part("fuse_holder", "Ambry", "HR-1", SORREL, "21.00", 0.1, 4, 3, series="strip_30", max_rating_a=150.0, ways=1, max_v=32.0),
-    part("fuse_holder", "Ambry", "HN-1", SORREL, "23.00", 0.1, 4, 3, series="bolt_b", max_rating_a=125.0, ways=1, max_v=58.0),
-    part("fuse_holder", "Ambry", "HX-4", SORREL, "44.00", 0.3, 3, 3, series="blade_e", max_rating_a=80.0, ways=4, max_v=32.0),
-    part("fuse_holder", "Ambry", "HT-500", SORREL, "38.00", 0.2, 2, 3, series="stud", max_rating_a=500.0, ways=1, max_v=32.0),
-    part("fuse_holder", "Ambry", "HF-B600", SORREL, "96.00", 0.8, 1, 6, series="class_t", max_rating_a=600.0, ways=1, max_v=125.0),
+    part("fuse_holder", "Ambry", "HR-1", SORREL, "21.00", 0.1, 4, 3, series="strip_30", max_rating_a=150.0, ways=1, max_v=32.0, stud_mm=6.0),
+    part("fuse_holder", "Ambry", "HN-1", SORREL, "23.00", 0.1, 4, 3, series="bolt_b", max_rating_a=125.0, ways=1, max_v=58.0, stud_mm=6.0),
+    part("fuse_holder", "Ambry", "HX-4", SORREL, "44.00", 0.3, 3, 3, series="blade_e", max_rating_a=80.0, ways=4, max_v=32.0, stud_mm=6.0),
+    part("fuse_holder", "Ambry", "HT-500", SORREL, "38.00", 0.2, 2, 3, series="stud", max_rating_a=500.0, ways=1, max_v=32.0, stud_mm=8.0),
+    part("fuse_holder", "Ambry", "HF-B600", SORREL, "96.00", 0.8, 1, 6, series="class_t", max_rating_a=600.0, ways=1, max_v=125.0, stud_mm=10.0),
     *[
-        part("circuit_breaker", "Ambry", f"CH-{rating}", SORREL, f"{48 + rating * 0.5:.2f}", 0.3, 1, 6, rating_a=float(rating), breaking_a=5000.0, max_v=80.0, poles=1, resistance_ohm=round(0.09 / rating, 6), min_opening_s_at_2x=4.0, isolates=True)
+        part("circuit_breaker", "Ambry", f"CH-{rating}", SORREL, f"{48 + rating * 0.5:.2f}", 0.3, 1, 6, rating_a=float(rating), breaking_a=5000.0, max_v=80.0, poles=1, resistance_ohm=round(0.09 / rating, 6), min_opening_s_at_2x=4.0, isolates=True, stud_mm=8.0)
         for rating in (200, 250)
     ],
 ]  # fmt: skip

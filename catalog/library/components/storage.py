@@ -34,6 +34,7 @@ def _lifepo4(
         cutoff_v=2.6 * cells, absorption_v=3.55 * cells, float_v=3.375 * cells, compensation_mv_per_cell_k=0.0,
         max_series=2 if volts < 20 else 1, max_parallel=parallel, min_charge_c=0.0, max_charge_c=45.0, heater_w=heater_w,
         cycles=[[0.5, 6000.0 * cycles], [0.8, 3500.0 * cycles], [1.0, 2200.0 * cycles]], own_awake_w=0.2, own_asleep_w=0.05,
+        stud_mm=6.0 if ah < 60 else 8.0,
     )  # fmt: skip
 
 
@@ -84,6 +85,7 @@ def _lead(
         peak_s=5.0, cutoff_v=1.75 * cells, absorption_v=round(of["absorption"] * cells, 2), float_v=round(of["float"] * cells, 2),
         compensation_mv_per_cell_k=of["mv"], max_series=24 // round(volts), max_parallel=parallel, min_charge_c=-15.0, max_charge_c=45.0,
         cycles=of["cycles"], needs_venting=chemistry == "flooded", engine_bay_allowed=chemistry == "flooded",
+        stud_mm=6.0 if ah < 60 else 8.0,
     )  # fmt: skip
 
 
@@ -160,7 +162,7 @@ def _monitor(
     return part(
         "battery_monitor", maker, code, SORREL, cost, 0.5, stock, 6,
         shunt_a=shunt_a, shunt_ohm=round(0.05 / shunt_a, 8), max_v=max_v, voltage_inputs=1, temperature_inputs=1,
-        own_awake_w=0.3, own_asleep_w=0.06, **more,
+        own_awake_w=0.3, own_asleep_w=0.06, stud_mm=8.0 if shunt_a < 500 else 10.0, **more,
     )  # fmt: skip
 
 
