@@ -1,11 +1,14 @@
-"""What tells a level or a temperature to a part with inputs."""
+"""What tells a level, a temperature or a current to a part with inputs, and parts that do nothing but read them."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from catalog.kinds import declare
 from catalog.kinds.base import Field, Kind, Problem, Spec
-from catalog.kinds.capabilities import TankSensing, TemperatureSensing
-from catalog.kinds.common import choice, conflict, curve, number
+from catalog.kinds.capabilities import CurrentSensing, OwnDraw, TankSensing, TemperatureSensing
+from catalog.kinds.channels import INPUTS, SENSES, sensing
+from catalog.kinds.common import OWN_ASLEEP, OWN_AWAKE, choice, conflict, curve, number
 from catalog.kinds.curves import readable_backwards
 
 FLUIDS = (("fresh", "fresh water"), ("waste", "waste water"), ("fuel", "diesel fuel"), ("any", "any of these"))
@@ -56,7 +59,7 @@ TANK_SENDER = declare(
                 "depth_mm", "Depth of the tank", "mm", 50, 1500, "It is made for, or can be cut to.", rating="{} deep"
             ),
         ),
-        capabilities=lambda spec: (TankSensing(curve=curve(spec["level_curve_ohm"])),),
+        capabilities=lambda spec: (TankSensing(curve=curve(spec["level_curve_ohm"]), fluid=spec["fluid"]),),
         checks=(readable_backwards(LEVEL_CURVE), _levels_are_levels),
     )
 )
@@ -121,5 +124,65 @@ TEMPERATURE_SENDER = declare(
             ),
         ),
         checks=(readable_backwards(TEMPERATURE_CURVE), _signal_is_described),
+    )
+)
+
+MOST_SHUNT_W = 60.0
+"""Heat that a shunt stands at its rating: 50 mV at 1000 A is 50 W. [W] C, common practice."""
+
+
+def _shunt_stays_cool(spec: Spec) -> tuple[Problem, ...]:
+    heat_w = spec["most_a"] ** 2 * spec["ohm"]
+    if heat_w > MOST_SHUNT_W:
+        return conflict(
+            "ohm",
+            f"{spec['most_a']:g} A through {spec['ohm'] * 1000:g} mΩ makes {heat_w:.3g} W; "
+            f"it must be at most {MOST_SHUNT_W:g} W. 50 mV at 500 A is 0.1 mΩ.",
+        )
+    return ()
+
+
+SHUNT = declare(
+    Kind(
+        code="shunt",
+        label="shunt",
+        plural="shunts",
+        group="distribution",
+        help="Tells one circuit's current to a current input. A battery monitor comes with a shunt of its own.",
+        fields=(
+            number("most_a", "Rating", "A", 1, 2000, "Continuous.", rating="{}"),
+            number("ohm", "Resistance", "Ω", 0.00001, 0.1, "50 mV at 500 A is 0.1 mΩ."),
+            number("max_v", "Highest voltage", "V", 8, 1500, "Of the conductor that it sits in.", default=60.0),
+        ),
+        capabilities=lambda spec: (CurrentSensing(most_a=spec["most_a"], ohm=spec["ohm"], max_v=spec["max_v"]),),
+        checks=(_shunt_stays_cool,),
+    )
+)
+
+
+READS = tuple(
+    replace(field, section="", in_rating=True, rating_words=f"{sense} {{}}")
+    for sense, field in zip(SENSES, INPUTS, strict=True)
+)
+"""Inputs as what the part is there for."""
+
+
+def _reads_something(spec: Spec) -> tuple[Problem, ...]:
+    if any(spec.get(f"{sense}_inputs") for sense in SENSES):
+        return ()
+    return conflict(f"{SENSES[0]}_inputs", "It needs at least one input.")
+
+
+SENSING_MODULE = declare(
+    Kind(
+        code="sensing_module",
+        label="sensing module",
+        plural="sensing modules",
+        group="distribution",
+        help="Reads tanks, temperatures, voltages and contacts, and switches nothing.",
+        fields=(*READS, OWN_AWAKE, OWN_ASLEEP),
+        capabilities=sensing,
+        own_draw=lambda spec: OwnDraw(spec["own_awake_w"], spec["own_asleep_w"]),
+        checks=(_reads_something,),
     )
 )
