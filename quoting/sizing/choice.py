@@ -7,11 +7,13 @@ Ties are settled by cost, mass and key.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from catalog.kinds.capabilities import (
     Capability,
+    Converting,
     Inverting,
     Monitoring,
     Storage,
@@ -22,14 +24,15 @@ from quoting.sizing.battery_volts import highest_charging_v
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice_bank import choose_bank
 from quoting.sizing.choice_mains import mains_side
-from quoting.sizing.choice_switching import assign_channels, choose_switching, switched
-from quoting.sizing.converters import choose_converter
+from quoting.sizing.choice_sensing import choose_sensing, choose_sensors, shortfalls_of
+from quoting.sizing.choice_switching import choose_switching
+from quoting.sizing.converters import Shares, choose_converter, shared_out
 from quoting.sizing.kept import settle
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Able, Catalogue, chosen_of, first_fit, short
 from quoting.sizing.trace import Finding, Scalar
 
-__all__ = ["Choice", "assign_channels", "capability", "choose", "inverter_dc_a", "switched"]
+__all__ = ["Choice", "capability", "choose", "inverter_dc_a"]
 
 AnyCapability = TypeVar("AnyCapability", bound=Capability)
 
@@ -41,6 +44,8 @@ class Choice:
     chosen: tuple[Chosen, ...]
     shortfalls: tuple[Shortfall, ...] = ()
     findings: tuple[Finding, ...] = ()
+    sensors: Mapping[str, str] = field(default_factory=dict)
+    """Key of the sensor's part by the key of what it watches."""
 
     def role(self, *roles: str) -> Chosen | None:
         """The first chosen component of those roles."""
@@ -83,12 +88,24 @@ def choose(brief: Brief, needs: Needs) -> Choice:
 
     inverter = take(settle(brief, parts, "inverter", "inverting", lambda p: _inverter(brief, p, needs)))
     converter = settle(brief, parts, "converter", "converting", lambda p: choose_converter(p, needs.converter))
-    converted = any(isinstance(x, Chosen) for x in converter[0])
+    shares = _shares(parts, needs, next((x for x in converter[0] if isinstance(x, Chosen)), None))
     take(settle(brief, parts, "monitor", "monitoring", lambda p: _monitor(brief, p, needs, inverter, bank.chosen)))
-    take(settle(brief, parts, "switching", "switching", lambda p: choose_switching(brief, p, converted)))
+    take(settle(brief, parts, "switching", "switching", lambda p: choose_switching(brief, p, shares)))
     take(converter)
     take(mains_side(brief, parts, bank.chargers, inverter))
-    return Choice(tuple(chosen), tuple(missing), tuple(findings))
+    so_far = tuple(chosen)
+    take(settle(brief, parts, "sensing", "sensing", lambda p: choose_sensing(brief, p, so_far)))
+    missing += shortfalls_of(brief, parts, chosen)
+    sensors, said, told_by = choose_sensors(brief, parts)
+    take((sensors, said))
+    return Choice(tuple(chosen), tuple(missing), tuple(findings), told_by)
+
+
+def _shares(parts: Catalogue, needs: Needs, converter: Chosen | None) -> Shares:
+    """Circuits by converter, as they will hang."""
+    if converter is None or needs.converter is None:
+        return ()
+    return shared_out(parts.can(converter.part, Converting), needs.converter, converter.quantity)
 
 
 def _inverter(brief: Brief, parts: Catalogue, needs: Needs) -> Chosen | Shortfall | None:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from quoting.sizing.appraisal import LoadResult
 from quoting.sizing.brief import Brief, Load
-from quoting.sizing.choice import switched
 from quoting.sizing.circuits_feeds import BoardSupply
 from quoting.sizing.circuits_system import System
-from quoting.sizing.converters import is_behind, load_a
+from quoting.sizing.converters import load_a
 from quoting.sizing.runs import Designed, joint_ohm
 from quoting.sizing.runs_ask import Ask
+from quoting.sizing.sharing import DIRECT, Shared, circuits_shared
 from quoting.sizing.topology import way
 
-DIRECT = ("house", "house12", "usb")
-"""Buses whose loads hang on the house's direct-current boards; converters are at the load."""
+__all__ = ["DIRECT", "Group", "group_loads"]
 
 
 @dataclass(slots=True)
@@ -45,16 +45,23 @@ def group_loads(system: System, results: tuple[LoadResult, ...]) -> list[Group]:
     """Circuits of the direct-current loads, in the order of the audit; loads of the same name share one."""
     amps = {r.key: r.running_a for r in results}
     homes = {c.key: i for i, mine in enumerate(system.converter_shares) for c in mine}
-    together: dict[tuple[str, int | None], list[Load]] = {}
-    for load in system.brief.loads:
-        if load.bus in DIRECT:
-            home = homes.get(load.circuit or load.key) if is_behind(system.brief, load) else None
-            together.setdefault((load.circuit or f"\0{load.key}", home), []).append(load)
-    found = [_group(system, key, members, amps, home) for (key, home), members in together.items()]
+    shared = circuits_shared(system.brief, homes)
+    for circuit in shared:
+        if circuit.mixed and circuit.always_live:
+            name, other = circuit.loads[0].circuit or "", _other(circuit, shared)
+            system.warn("circuit_mixes_groups", name, name=name, live=circuit.name, away=other)
+    found = [_group(system, circuit, amps) for circuit in shared]
     return [g for g in found if g is not None]
 
 
-def _group(system: System, key: str, members: list[Load], amps: dict[str, float], home: int | None) -> Group | None:
+def _other(circuit: Shared, shared: Iterable[Shared]) -> str:
+    """Names of the loads of the same circuit's name that are in the Away set."""
+    name = circuit.loads[0].circuit
+    return next((c.name for c in shared if c.mixed and not c.always_live and c.loads[0].circuit == name), "")
+
+
+def _group(system: System, circuit: Shared, amps: dict[str, float]) -> Group | None:
+    members, home = circuit.loads, circuit.home
     placed = [x for x in members if x.position]
     for load in members:
         if not load.position:
@@ -69,17 +76,13 @@ def _group(system: System, key: str, members: list[Load], amps: dict[str, float]
     extra, start_s = max(
         (((x.start_multiple - 1) * a / x.quantity, x.start_s) for x, a in running), key=lambda e: e[0], default=(0, 0)
     )
-    live = {x.always_live for x in members}
-    if len(live) > 1:
-        system.warn("circuit_mixes_groups", members[0].circuit or key, name=members[0].circuit or "")
-    sheds = [x.shed_below_ratio for x in members if x.shed_below_ratio is not None]
     board = system.at("board") if home is None else system.converter_at
     farthest = max(placed, key=lambda x: (way(brief.vehicle, board, x.position or "").run_m, x.key))
     return Group(
-        key=key.lstrip("\0"),
-        name=members[0].name if len(members) == 1 else (members[0].circuit or members[0].name),
+        key=circuit.key,
+        name=circuit.name,
         loads=tuple(x.key for x in members),
-        group="always_live" if True in live else "away",
+        group="always_live" if circuit.always_live else "away",
         current_a=current,
         position=farthest.position or board,
         peak_a=current + extra if extra > 0 else 0.0,
@@ -87,13 +90,13 @@ def _group(system: System, key: str, members: list[Load], amps: dict[str, float]
         cutout_v=_cutout_v(brief, members, home is not None),
         behind=home,
         critical=any(x.critical for x in members),
-        switched=any(switched(x) for x in members),
-        shed_below_ratio=max(sheds) if sheds else None,
+        switched=circuit.on_output,
+        shed_below_ratio=circuit.shed_below_ratio,
         at_once_a=sum(a for x, a in running if x.at_once),
     )
 
 
-def _cutout_v(brief: Brief, members: list[Load], converted: bool) -> float | None:
+def _cutout_v(brief: Brief, members: Sequence[Load], converted: bool) -> float | None:
     """Highest of the lowest working voltages, with margin; loads with a converter of their own left out. [V]"""
     own = "house12" if brief.wishes.system_v == 12 or converted else ""
     lowest = [x.min_voltage_v for x in members if x.min_voltage_v is not None and x.bus in ("house", own)]

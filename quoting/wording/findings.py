@@ -6,6 +6,7 @@ from quoting.wording.findings_battery import FINDING_BATTERY
 from quoting.wording.findings_systems import FINDING_SYSTEMS
 from quoting.wording.findings_trip import FINDING_TRIP
 from quoting.wording.findings_wiring import FINDING_WIRING
+from quoting.wording.outputs import FINDING_OUTPUTS
 from quoting.wording.places import FINDING_PLACES
 
 FINDING = {
@@ -294,6 +295,7 @@ FINDING = {
         _("Under a mean sun it ends a day {loss_ratio} lower than it began."),
     ),
     **FINDING_WIRING,
+    **FINDING_OUTPUTS,
     **FINDING_SYSTEMS,
     **FINDING_PLACES,
     **FINDING_BATTERY,

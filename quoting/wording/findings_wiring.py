@@ -48,10 +48,6 @@ FINDING_WIRING: dict[str, Any] = {
         _("{name} has no place in the vehicle"),
         _("Its conductors cannot be designed. Say where it sits."),
     ),
-    "circuit_mixes_groups": (
-        _("A circuit mixes Always live and Away set"),
-        _("Loads of circuit {name} belong to both; the whole circuit is kept Always live."),
-    ),
     "no_battery_no_circuits": (
         _("No circuits are designed"),
         _("There is no battery to design them from."),

@@ -20,6 +20,10 @@ SETTING: dict[str, Any] = {
     "cells": _("Cells in series"),
     "chemistry": _("Chemistry"),
     "shed": _("Sheds %(name)s below"),
+    "back_over_ratio": _("What was shed comes back, above that, by"),
+    "backstop_v": _("Sheds everything below, whatever the charge"),
+    "backstop_restore_v": _("and lets it come back above"),
+    "backstop_delay_min": _("after it was below for"),
 }
-UNIT: dict[str, str] = {"compensation_mv_per_cell_k": "mV/cell/K"}
+UNIT: dict[str, str] = {"compensation_mv_per_cell_k": "mV/cell/K", "backstop_delay_min": "min"}
 """Units that the ending of the name does not give."""

@@ -7,10 +7,11 @@ from typing import Any
 
 import pytest
 
-from catalog.kinds.capabilities import EngineCharging, Panel, Storage, Switching
-from quoting.sizing.choice import Choice, assign_channels, capability, choose
+from catalog.kinds.capabilities import EngineCharging, Panel, Storage
+from quoting.sizing.choice import Choice, capability, choose
 from quoting.sizing.choice_array import cold_voc_v
 from quoting.sizing.needs import BatteryNeed, SolarNeed
+from quoting.sizing.outputs_fit import Modules, Want, place_all
 from quoting.sizing.sun import string_v
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, dcdc, needs, part, without
 
@@ -289,11 +290,15 @@ def test_a_battery_the_maker_forbids_in_an_engine_bay_is_not_put_there() -> None
 
 
 def test_channels_are_given_smallest_first_within_channel_and_module() -> None:
-    can = Switching((30, 10, 5), 32, (12,), True, False)
+    one = Modules((30, 10, 5), 32, 1)
 
-    assert assign_channels([4, 9, 12], can, 1) == [(0, 2), (0, 1), (0, 0)]
-    assert assign_channels([6, 9, 20], can, 1) is None  # 35 A is over the module
-    assert assign_channels([31], can, 4) is None
+    def placed(*amps: float, modules: Modules = one) -> list[tuple[int, int]] | None:
+        found = place_all([Want(str(i), "", a) for i, a in enumerate(amps)], modules)
+        return None if found is None else [found[str(i)] for i in range(len(amps))]
+
+    assert placed(4, 9, 12) == [(0, 2), (0, 1), (0, 0)]
+    assert placed(6, 9, 20) is None  # 35 A is over the module
+    assert placed(31, modules=Modules((30, 10, 5), 32, 4)) is None
 
 
 def test_equal_briefs_choose_equally_whatever_the_order_of_the_shelf() -> None:

@@ -18,7 +18,7 @@ from quoting.sizing.conductors import ampacity_a
 from quoting.sizing.errors import SizingError
 from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.parts import Catalogue
-from quoting.wording.findings_wiring import FINDING_WIRING
+from quoting.wording.findings import FINDING
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, loads, needs, part, without
 
 BOTH_ENDS = {"engine_feed", "charger_output", "controller_output", "mains_output"}
@@ -308,7 +308,7 @@ def test_every_finding_has_its_words() -> None:
         "battery_resistance_unknown", "starter_resistance_unknown", "rest_of_bank_too_small", "circuit_mixes_groups",
         "load_without_position", "no_battery_no_circuits",
     }  # fmt: skip
-    assert codes <= set(FINDING_WIRING)
+    assert codes <= set(FINDING)
 
 
 def test_a_device_of_less_resistance_is_tried_before_more_copper() -> None:

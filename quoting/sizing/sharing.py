@@ -1,0 +1,81 @@
+"""Which loads share a circuit, which circuits want a switched output, and under which charge each goes off.
+
+A circuit is Always live or in the Away set, never both: where loads of both are named for one, it becomes two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from quoting.sizing.brief import Brief, Load
+from quoting.sizing.converters import is_behind
+
+DIRECT = ("house", "house12", "usb")
+"""Buses whose loads hang on the house's direct-current boards; converters are at the load."""
+LIVE = "+live"
+"""Behind the key of the Always live part of a circuit that was named for both."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """Loads of one circuit, before it is designed."""
+
+    key: str
+    """Name of the circuit or key of its only load; ends in ``+live`` where the name stands for two circuits."""
+    loads: tuple[Load, ...]
+    home: int | None
+    """Converter it hangs on, counted from 0."""
+    mixed: bool = False
+    """The other group's loads of the same name have a circuit of their own."""
+
+    @property
+    def name(self) -> str:
+        if len(self.loads) == 1:
+            return self.loads[0].name
+        return ", ".join(x.name for x in self.loads)[:120] if self.mixed else self.loads[0].circuit or ""
+
+    @property
+    def always_live(self) -> bool:
+        return self.loads[0].always_live
+
+    @property
+    def on_output(self) -> bool:
+        return on_output(self.loads)
+
+    @property
+    def shed_below_ratio(self) -> float | None:
+        return sheds_below(self.loads)
+
+
+def circuits_shared(brief: Brief, homes: Mapping[str, int]) -> tuple[Shared, ...]:
+    """Circuits of the direct-current loads, in the order of the audit.
+
+    ``homes``: converter by circuit, of 12 V loads in a 24 V system.
+    """
+    found: dict[tuple[str, int | None, bool], list[Load]] = {}
+    for load in brief.loads:
+        if load.bus in DIRECT:
+            home = homes.get(load.circuit or load.key) if is_behind(brief, load) else None
+            found.setdefault((load.circuit or f"\0{load.key}", home, load.always_live), []).append(load)
+    out = []
+    for (key, home, live), members in found.items():
+        mixed = (key, home, not live) in found
+        out.append(Shared(key.lstrip("\0") + (LIVE if mixed and live else ""), tuple(members), home, mixed))
+    return tuple(out)
+
+
+def switched(load: Load) -> bool:
+    """Say whether a load wants a switched output: it belongs to the Away set, or is to be shed."""
+    return load.bus in DIRECT and load.channel and (not load.always_live or load.shed_below_ratio is not None)
+
+
+def on_output(members: Sequence[Load]) -> bool:
+    """Say whether a circuit of these loads wants a switched output: one of them does, and all of them may."""
+    return any(switched(x) for x in members) and all(x.channel for x in members)
+
+
+def sheds_below(members: Iterable[Load]) -> float | None:
+    """Charge under which a circuit on an output goes off: its loads go together, the first takes the others along."""
+    levels = [x.shed_below_ratio for x in members if x.shed_below_ratio is not None]
+    return max(levels) if levels else None
