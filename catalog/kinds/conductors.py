@@ -64,6 +64,7 @@ CABLE = declare(
                 insulation_c=spec["insulation_c"],
                 colour=spec["colour"],
                 ohm_per_km_20c=spec["ohm_per_km_20c"],
+                outside_mm=spec["outside_mm"],
             ),
         ),
         checks=(_resistance_suits_area,),

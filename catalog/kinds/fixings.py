@@ -50,7 +50,9 @@ CONDUIT = declare(
             number("shrunk_mm", "Inside after shrinking", "mm", 0.2, 100, required=False, rating="shrinks to {}"),
             number("max_c", "Hottest", "°C", 60, 300, "In continuous use.", rating="{}"),
         ),
-        capabilities=lambda spec: (Sleeving(inner_mm=spec["inner_mm"], form=spec["form"], max_c=spec["max_c"]),),
+        capabilities=lambda spec: (
+            Sleeving(inner_mm=spec["inner_mm"], form=spec["form"], max_c=spec["max_c"], outside_mm=spec["outside_mm"]),
+        ),
         checks=(_outside_is_outside, _shrinks),
     )
 )

@@ -80,7 +80,7 @@ class OutputModule(Record):
     limits_a: tuple[float, ...]
     total_a: float
     load_a: float
-    """Coincident current of everything on it. [A]"""
+    """Sum of the design currents of everything on it. [A]"""
     sheds: bool = False
     protects: bool = False
     free: tuple[int, ...] = ()
@@ -145,6 +145,15 @@ class SleeveUse(Record):
     limit_ratio: float
     estimated: bool = False
     """An outer diameter is not stated by its maker and was estimated from the area."""
+    hottest_c: float | None = None
+    """Of the conductors in it, at their design currents; what it must stand. [°C]"""
+    alone: bool = False
+    """A circuit of large conductors, laid apart from the others of this way."""
+    grommet: str = ""
+    """Key of the part where it passes the wall of the engine space; empty: it passes none, or none fits."""
+    grommet_name: str = ""
+    passes_wall: bool = False
+    """It leads out of the engine space."""
 
 
 class AcLink(Record):

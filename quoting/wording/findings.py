@@ -3,6 +3,8 @@
 from django.utils.translation import gettext_lazy as _
 
 from quoting.wording.findings_battery import FINDING_BATTERY
+from quoting.wording.findings_circuits import FINDING_CIRCUITS
+from quoting.wording.findings_plan import FINDING_PLAN
 from quoting.wording.findings_systems import FINDING_SYSTEMS
 from quoting.wording.findings_trip import FINDING_TRIP
 from quoting.wording.findings_wiring import FINDING_WIRING
@@ -300,4 +302,5 @@ FINDING = {
     **FINDING_PLACES,
     **FINDING_BATTERY,
     **FINDING_TRIP,
+    **FINDING_PLAN,
 }

@@ -21,6 +21,9 @@ NEED = {
     "terminating": _("a crimp terminal"),
     "converting": _("a voltage converter"),
     "coupling": _("a trailer coupling"),
+    "sensing": _("a part with sensing inputs"),
+    "sensor": _("a sensor"),
+    "sleeving": _("a conduit"),
 }
 SHORTFALL = {
     "none_of_kind": _("The catalogue has nothing that serves as {need} ({subject})."),
@@ -64,6 +67,10 @@ BY_RULE = {
         "{subject} leads over the hitch: {asked} is asked of the coupling, and {best} has {best_value} free, short by "
         "{short_by}. Choose a coupling with larger or more pins."
     ),
+    ("sensing", "inputs"): _(
+        "{subject}: {asked} are asked, spare ones included, and the chosen parts have {best_value}, short by {short_by}. "
+        "Put a part with such inputs into the catalogue, or watch less."
+    ),
     ("conducting", "cutout"): _(
         "No conductor leaves {subject} the voltage it needs: {asked} with its margin, running and starting; the "
         "thickest, {best}, leaves {best_value} of a low battery. Shorten the way, or ask the maker how low it works."
@@ -92,5 +99,14 @@ SUBJECT = {
     "converter": _("the 12 V loads"),
     "coupling": _("the circuits over the hitch"),
     "negative_bond": _("the negative's bond to the body"),
+    "sensing": _("what is to be watched"),
+    "inputs_voltage": _("Inputs for voltages"),
+    "inputs_resistance": _("Inputs for tanks"),
+    "inputs_temperature": _("Inputs for temperatures"),
+    "inputs_current": _("Inputs for currents"),
+    "inputs_digital": _("Inputs for contacts"),
+    "watched_tank": _("the level of tanks"),
+    "watched_temperature": _("temperatures"),
+    "watched_current": _("currents"),
 }
 """What something was wanted for, in words; circuits are named already."""

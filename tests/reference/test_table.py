@@ -14,7 +14,7 @@ TOPICS = {
     "keeping": {"life", "sleeping", "ventilation", "heat"},
     "loads": {"refrigeration", "inverter", "converter"},
     "conductors": {"gauge", "conductor resistance", "ampacity", "ambient factor", "bundling", "voltage drop"},
-    "protection": {"cable withstand", "device rating", "short circuit", "time-current", "trailer coupling"},
+    "protection": {"cable withstand", "device rating", "short circuit", "time-current", "trailer coupling", "conduit fill"},
     "money": {"tax"},
 }
 """What the sizing must be held to; the stand-alone worksheet and a year of battery energy are tests of their own."""
