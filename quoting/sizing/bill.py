@@ -44,7 +44,7 @@ def _labour(choice: Choice, wiring: Wiring, run_m: float, ends: int, devices: in
             count[c.role] = count.get(c.role, 0) + c.quantity
     boards = sum(n.what == "board" for n in wiring.nodes)
     bars = sum(n.what == "busbar" for n in wiring.nodes)
-    electronics = sum(count.get(role, 0) for role in ("monitor", "switching", "coupling"))
+    electronics = sum(count.get(role, 0) for role in ("monitor", "switching", "coupling", "sensing", "sensor"))
     kept = sum(c.quantity for c in choice.chosen if c.kept)
     set_up = sum(bool(c.setting) for c in choice.chosen)
     licensed = any(c.role in ("inlet", "residual", "inverter") or "mains_charging" in c.serves for c in choice.chosen)
