@@ -20,6 +20,7 @@ from quoting.sizing.brief import UNITS
 from quoting.sizing.outlook import Bar
 from quoting.sizing.trace import Figure, Finding, Step
 from quoting.wording.findings import FINDING
+from quoting.wording.hand import why_words
 from quoting.wording.inputs import INPUT
 from quoting.wording.methods import FIGURE, METHOD, SOURCE
 from quoting.wording.questions import OF_INVERTER, QUESTION
@@ -180,6 +181,8 @@ def finding_words(finding: Finding) -> tuple[str, str]:
         return finding.code, ", ".join(f"{k} {param_words(k, v)}" for k, v in finding.params.items())
     title, sentence = FINDING[finding.code]
     params = {"subject": finding.subject, **finding.params}
+    if "rule" in params:
+        params["why"] = why_words(str(params["rule"]), finding.params)
     return fill(title, params), fill(sentence, params)
 
 

@@ -19,7 +19,7 @@ from fitouts.models import User
 from quoting.queries.policy import label_of, unit_of
 from quoting.services import policy as service
 from quoting.sizing.policy import ChemistryPolicy, Policy
-from quoting.wording.policy import CHEMISTRY, SECTIONS
+from quoting.wording.policy import CHEMISTRY, CHOICES, SECTIONS
 
 PERCENT = 100.0
 COMMON = "common practice"
@@ -38,6 +38,13 @@ class PolicyField(QuantityField):
     differs = False
 
 
+class PolicyChoice(forms.TypedChoiceField):
+    """A value of the policy that is one of a few."""
+
+    differs = False
+    unit = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Section:
     """Values that belong together: how many are not at their default, and whether one was refused."""
@@ -48,9 +55,10 @@ class Section:
     refused: bool
 
 
-def _entry(name: str, info: Any, label: str, changes: str, default: Any, in_force: Any) -> QuantityField:
+def _entry(name: str, info: Any, label: str, changes: str, default: Any, in_force: Any) -> PolicyField | PolicyChoice:
     """A field for one value of the policy, with its hint. A source is named where there is one to look up."""
-    extra = info.json_schema_extra or {}
+    if not isinstance(default, float | int) or isinstance(default, bool):
+        return _choice(name, info, label, changes, default, in_force)
     ratio = name.endswith("_ratio")
     unit = "%" if ratio else unit_of(info)
     factor = PERCENT if ratio else 1.0
@@ -60,13 +68,36 @@ def _entry(name: str, info: Any, label: str, changes: str, default: Any, in_forc
         "default": format_quantity(default * factor, unit),
         "range": range_words(low, high, unit, factor),
     }
-    hint = f"{hint} {_('Changes %(changes)s.') % {'changes': changes}}"
-    if (source := extra.get("source", "")) != COMMON:
-        hint = f"{hint} {_('Source: %(source)s.') % {'source': source}}"
+    hint = _with_effect(hint, info, changes)
     whole = info.annotation is int
     field = PolicyField(label=label, unit=unit, minimum=low, maximum=high, factor=factor, whole=whole, help_text=hint)
     field.initial, field.differs = in_force, differs
     return field
+
+
+def _choice(name: str, info: Any, label: str, changes: str, default: Any, in_force: Any) -> PolicyChoice:
+    """A list to pick from: yes and no, or what the words of the policy list."""
+    if isinstance(default, bool):
+        choices, coerce = [("False", _("no")), ("True", _("yes"))], _is_true
+    else:
+        choices, coerce = [(code, str(words)) for code, words in CHOICES[name].items()], str
+    differs = in_force != default
+    hint = _("Set here; default %(default)s.") if differs else _("Default %(default)s.")
+    hint = _with_effect(hint % {"default": dict(choices)[str(default)]}, info, changes)
+    field = PolicyChoice(label=label, choices=choices, coerce=coerce, help_text=hint)
+    field.initial, field.differs = str(in_force), differs
+    return field
+
+
+def _is_true(value: str) -> bool:
+    return value == "True"
+
+
+def _with_effect(hint: str, info: Any, changes: str) -> str:
+    hint = f"{hint} {_('Changes %(changes)s.') % {'changes': changes}}"
+    if (source := (info.json_schema_extra or {}).get("source", "")) != COMMON:
+        hint = f"{hint} {_('Source: %(source)s.') % {'source': source}}"
+    return hint
 
 
 class PolicyForm(forms.Form):

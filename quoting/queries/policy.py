@@ -16,7 +16,7 @@ from fitouts.models import Fitout, Stage, Workshop
 from quoting.models import Revision
 from quoting.services.policy import flat
 from quoting.sizing.policy import ChemistryPolicy, Policy
-from quoting.wording.policy import CHEMISTRY
+from quoting.wording.policy import CHEMISTRY, CHOICES
 
 PERCENT = 100.0
 
@@ -51,6 +51,8 @@ def said(name: str, value: Any) -> str:
     model: Any = ChemistryPolicy if "." in name else Policy
     if isinstance(value, bool):
         return _("yes") if value else _("no")
+    if isinstance(value, str):
+        return str(CHOICES.get(key, {}).get(value, value))
     if key.endswith("_ratio"):
         return format_quantity(value * PERCENT, "%")
     unit = unit_of(model.model_fields[key])

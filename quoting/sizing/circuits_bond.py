@@ -7,8 +7,9 @@ from quoting.sizing.appraisal import Circuit
 from quoting.sizing.circuits_system import System
 from quoting.sizing.parts import short
 from quoting.sizing.protection import Supply
-from quoting.sizing.runs import NEGATIVE, Designed, cables
+from quoting.sizing.runs import Designed, cables
 from quoting.sizing.runs_ask import Ask
+from quoting.sizing.runs_colours import negative_of_policy
 from quoting.sizing.topology import way
 from quoting.sizing.trace import step
 
@@ -36,7 +37,8 @@ def bond(system: System) -> None:
         return
     route = way(system.brief.vehicle, at, at)
     asked = bond_area_mm2(main.area_mm2)
-    fits = [a for a in cables(system.parts, route, NEGATIVE) if a.can.area_mm2 >= asked - 1e-9]
+    colours = negative_of_policy(system.brief.policy)
+    fits = [a for a in cables(system.parts, route, colours) if a.can.area_mm2 >= asked - 1e-9]
     if not fits:
         system.shortfalls.append(short("too_small", "conducting", "negative_bond", asked=asked, unit="mm²"))
         return
@@ -56,7 +58,7 @@ def bond(system: System) -> None:
         insulation_c=cable.insulation_c, ambient_c=route.ambient_c, bundled=route.bundled,
         ampacity_a=round(ampacity, 2), drop_v=0.0, drop_total_v=0.0, drop_ratio=0.0, drop_limit_ratio=1.0,
         voltage_v=system.low_v, drop_iso_v=0.0, colour=cable.colour, decided_by="bond",
-        key="negative_bond", passes=route.positions,
+        key="negative_bond", passes=route.positions, surveyed_bundled=route.bundled,
         steps=(
             step("main_area", main.area_mm2, "mm2"),
             step("bond_area", asked, "mm2", "=", "table"),

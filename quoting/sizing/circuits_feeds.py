@@ -124,7 +124,10 @@ def _lowest_source_v(system: System, low_v: float) -> float:
 
 
 def array_strings(system: System, tag: str) -> None:
-    """Each string to the controller on its own conductors and device: 1.56 Isc, never over the series fuse."""
+    """Each string to the controller on its own conductors and device: 1.56 Isc, never over the series fuse.
+
+    What is lost is reckoned at the current of most power, which is what flows.
+    """
     panels = system.choice.role("panel")
     controller = system.choice.role("multi_charger", "solar_controller")
     if panels is None or controller is None:
@@ -151,6 +154,7 @@ def array_strings(system: System, tag: str) -> None:
                 current_a=design_a, nominal_v=can.vmp_v * panels.series, low_v=can.vmp_v * panels.series,
                 high_v=cold_v, limit_ratio=system.brief.policy.drop_critical_ratio, strong=supply, weak=supply,
                 ends=("load",), limited=True, least_rating_a=design_a, most_rating_a=can.max_series_fuse_a,
+                drop_a=can.imp_a,
             )
         )  # fmt: skip
 
@@ -179,7 +183,7 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
                 Ask(
                     key=f"battery_lead_{i}", name=f"Battery {i} to link", role="battery_main", source=f"B{i}",
                     target="W4", way=route, current_a=lead_a, limit_ratio=policy.drop_critical_ratio, strong=worst,
-                    weak=Supply(system.low_v, bank.string_ohm or bank.most_ohm), ends=("source", "load"),
+                    weak=Supply(system.low_v, bank.weak_string_ohm), ends=("source", "load"),
                     target_v=MAIN_TARGET_RATIO * system.volts, nominal_v=system.volts,
                     low_v=system.low_v, high_v=system.high_v,
                 )

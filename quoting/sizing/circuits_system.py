@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from catalog.kinds.capabilities import Converting, Coupling, Distributing, Inverting, Storage, Terminating
 from quoting.sizing import protection
@@ -17,6 +18,7 @@ from quoting.sizing.parts import Able, Catalogue, short
 from quoting.sizing.protection import Supply
 from quoting.sizing.runs import Designed, design_run
 from quoting.sizing.runs_ask import Ask
+from quoting.sizing.runs_hand import Settled, settle
 from quoting.sizing.topology import place
 from quoting.sizing.trace import Finding, Scalar
 
@@ -38,6 +40,12 @@ class System:
     runs: list[Designed] = field(default_factory=list)
     shortfalls: list[Shortfall] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
+    together: Mapping[str, int] = field(default_factory=dict)
+    """Loaded conductors that lie along a circuit's way, by ``Circuit.key``."""
+    memo: dict[tuple[Ask, int], Designed | Shortfall] = field(default_factory=dict)
+    """Runs designed before, of this Brief and coupling."""
+    settled: dict[str, Settled] = field(default_factory=dict)
+    """By ``Circuit.key``, what became of each run that was designed."""
 
     @property
     def volts(self) -> int:
@@ -81,18 +89,32 @@ class System:
         self.findings.append(Finding(level=level, code=code, subject=subject, params=params))  # type: ignore[arg-type]
 
     def design(self, ask: Ask) -> Designed | None:
-        """Design a run and keep it; what the catalogue lacks is kept as a shortfall."""
-        found: Designed | Shortfall
-        if ask.way.crossings:
-            used = sum(r.circuit.pin_pairs for r in self.runs)
-            found = design_across(self.parts, self.brief.policy, ask, self.coupling, used)
-        else:
-            found = design_run(self.parts, self.brief.policy, ask)
-        if isinstance(found, Shortfall):
-            self.shortfalls.append(found)
+        """Design a run and keep it; what the catalogue lacks is kept as a shortfall.
+
+        What a person settled for its key is taken as far as no rule is broken; so is what lies there already.
+        """
+        key = ask.stable_key
+        change = next((c for c in self.brief.changes if c.circuit == key), None)
+        lies = next((e for e in self.brief.existing if e.circuit == key), None)
+        done = settle(self._designed, self.brief, replace(ask, counted=self.together.get(key, 0)), change, lies)
+        self.settled[key] = done
+        if isinstance(done.found, Shortfall):
+            self.shortfalls.append(done.found)
             return None
-        self.runs.append(found)
-        return found
+        self.runs.append(done.found)
+        return done.found
+
+    def _designed(self, ask: Ask) -> Designed | Shortfall:
+        """One run, over the hitch on pins that are still free; the same one is designed once."""
+        used = sum(r.circuit.pin_pairs for r in self.runs) if ask.way.crossings else 0
+        if (ask, used) not in self.memo:
+            policy = self.brief.policy
+            self.memo[ask, used] = (
+                design_across(self.parts, policy, ask, self.coupling, used)
+                if ask.way.crossings
+                else design_run(self.parts, policy, ask)
+            )
+        return self.memo[ask, used]
 
     def node(self, tag: str, what: str, name: str, position: str = "", **params: Scalar) -> None:
         self.nodes.append(Node(tag=tag, what=what, name=name, position=position, params=params))  # type: ignore[arg-type]
@@ -132,10 +154,17 @@ class Bank:
     most_ohm: float
     """Upper bound of a string's resistance, from the peak current its maker promises. [Ω]"""
     max_discharge_a: float
+    worn_ratio: float = 1.0
+    """Resistance worn and cold over new."""
 
     @property
     def ohm(self) -> float | None:
         return None if self.string_ohm is None else self.string_ohm / self.strings
+
+    @property
+    def weak_string_ohm(self) -> float:
+        """One string worn and cold, for the smallest fault. [Ω]"""
+        return self.worn_ratio * (self.string_ohm or self.most_ohm)
 
 
 def bank_of(system: System) -> Bank | None:
@@ -152,21 +181,23 @@ def bank_of(system: System) -> Bank | None:
         )  # fmt: skip
     room_v = max(system.low_v - can.cutoff_v * battery.series, 0.5)
     most = max(room_v / can.peak_a, ohm or 0.0)
-    return Bank(battery.parallel, battery.series, ohm, most, can.max_discharge_a)
+    worn = system.brief.policy.worn_resistance_ratio
+    return Bank(battery.parallel, battery.series, ohm, most, can.max_discharge_a, worn)
 
 
 def bank_supply(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Supply]:
-    """The bank at its posts: charging with every source added, and low by itself."""
-    weak_ohm = protection.parallel_ohm((bank.string_ohm or bank.most_ohm,) * bank.strings)
+    """The bank at its posts: charging with every source added, and low by itself, worn and cold."""
+    weak_ohm = protection.parallel_ohm((bank.weak_string_ohm,) * bank.strings)
     return Supply(system.high_v, bank.ohm, extra_a), Supply(system.low_v, weak_ohm)
 
 
 def starter_supply(system: System) -> tuple[Supply, Supply]:
-    """The starter battery with the alternator added, and low by itself."""
+    """The starter battery with the alternator added, and low by itself, as worn as still cranks."""
     vehicle, policy = system.brief.vehicle, system.brief.policy
     if vehicle.starter_ohm is None:
         system.warn("starter_resistance_unknown", "engine_feed", breaking_a=policy.unknown_battery_breaking_a)
     high = policy.charging_v_per_12 * vehicle.nominal_v / 12
     low = policy.low_voltage_v_per_12 * vehicle.nominal_v / 12
     strong = Supply(high, vehicle.starter_ohm, vehicle.alternator_a or 0.0)
-    return strong, Supply(low, vehicle.starter_ohm or STARTER_MOST_OHM)
+    worn = min(policy.worn_resistance_ratio * (vehicle.starter_ohm or STARTER_MOST_OHM), STARTER_MOST_OHM)
+    return strong, Supply(low, max(worn, vehicle.starter_ohm or 0.0))

@@ -6,7 +6,7 @@ A policy travels inside the Brief, so a result can always be traced to the one i
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import Field, field_validator
 
@@ -21,6 +21,9 @@ def q(default: Any, unit: str, ge: float, le: float, help: str, source: str) -> 
 
 
 C = "common practice"
+PositiveColour = Literal["red", "brown"]
+NegativeColour = Literal["black_or_yellow", "black", "yellow", "blue", "grey", "white"]
+"""What a country calls for; colours of the catalogue by each are in ``runs_colours``."""
 
 
 class ChemistryPolicy(Record):
@@ -135,6 +138,28 @@ class Policy(Record):
     )
     cutout_margin_v: float = q(0.3, "V", 0.0, 2.0, "Kept above an appliance's lowest working voltage.", C)
     charging_v_per_12: float = q(14.4, "V", 13.0, 15.5, "Highest voltage of a bus, per 12 V.", C)
+    laid_apart_mm2: float = q(
+        25.0, "mm²", 6.0, 300.0, "Area from which a conductor is laid apart from other circuits.", C
+    )
+    positive_colour: PositiveColour = Field(
+        default="red",
+        description="Colour of positive conductors.",
+        json_schema_extra={"unit": "", "source": "ISO 10133"},
+    )
+    negative_colour: NegativeColour = Field(
+        default="black_or_yellow",
+        description="Colour of negative conductors.",
+        json_schema_extra={"unit": "", "source": "ISO 10133"},
+    )
+    chassis_return_allowed: bool = Field(
+        default=False,
+        description="The body of steel may be the return of an appliance circuit.",
+        json_schema_extra={"unit": "", "source": C},
+    )
+    chassis_ohm: float = q(0.01, "ohm", 0.001, 0.1, "Resistance of the body and its joints as a return.", C)
+    signal_area_mm2: float = q(
+        0.75, "mm²", 0.5, 2.5, "Thinnest conductor of a sensor's pair, which carries milliamperes.", C
+    )
     # protection
     fuse_continuous_ratio: float = q(1.25, "", 1.0, 2.0, "Device rating over continuous current.", "NEC 210.20")
     fuse_temperature_ratio: float = q(0.8, "", 0.5, 1.0, "What is left of a fuse's rating where it sits.", C)
@@ -144,9 +169,26 @@ class Policy(Record):
     unknown_battery_breaking_a: float = q(
         20000.0, "A", 20000.0, 200000.0, "Breaking capacity asked when a battery's resistance is unknown.", C
     )
+    worn_resistance_ratio: float = q(
+        2.0, "", 1.0, 4.0, "Resistance of a worn battery in the cold over a new one, for the smallest fault.", C
+    )
     # spares
     spare_outputs: int = Field(
         default=1, ge=0, le=20, description="Switched outputs kept free.", json_schema_extra={"unit": "", "source": C}
+    )
+    spare_inputs: int = Field(
+        default=0,
+        ge=0,
+        le=20,
+        description="Sensing inputs kept free, of each kind that is used.",
+        json_schema_extra={"unit": "", "source": C},
+    )
+    spare_fuses_each: int = Field(
+        default=1,
+        ge=0,
+        le=10,
+        description="Spare fuse-links carried, of each rating and series.",
+        json_schema_extra={"unit": "", "source": C},
     )
     cable_spare_ratio: float = q(0.1, "", 0.0, 0.5, "Cable bought over cable run.", C)
 

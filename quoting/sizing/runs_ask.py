@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from catalog.kinds.capabilities import Holding, Protecting
+from quoting.sizing.brief_wiring import Existing, HandChange
 from quoting.sizing.parts import Able
 from quoting.sizing.protection import Supply
 from quoting.sizing.topology import Way
@@ -72,6 +73,36 @@ class Ask:
     group: str = "none"
     stable: str = ""
     """``Circuit.key``, where ``key`` does not stay the same while loads come and go."""
+    drop_a: float | None = None
+    """Current that flows, where conductor and device are for another one. [A]"""
+    counted: int = 0
+    """Loaded conductors that this design lays along the way, its own included; 0: not counted yet."""
+    hand: HandChange | None = None
+    """Only a run with these values will do; else it is refused."""
+    lies: Existing | None = None
+    """Only what lies there already will do; else it is refused."""
+    chassis_ohm: float | None = None
+    """The body is the return, and has this resistance. [Ω]"""
+
+    @property
+    def stable_key(self) -> str:
+        """``Circuit.key``."""
+        return self.stable or self.key
+
+    @property
+    def flows_a(self) -> float:
+        """Current that the drop is reckoned at. [A]"""
+        return self.current_a if self.drop_a is None else self.drop_a
+
+    @property
+    def returns(self) -> int:
+        """Conductors of the run: feed and return, or the feed alone."""
+        return 2 if self.chassis_ohm is None else 1
+
+    @property
+    def bound(self) -> bool:
+        """A person or the vehicle says what the run is made of."""
+        return self.hand is not None or self.lies is not None
 
     @property
     def subject(self) -> str:

@@ -32,7 +32,7 @@ def devices_for(parts: Catalogue, policy: Policy, ask: Ask, least_a: float, most
             continue
         if not protection.breaks(can.breaking_a, fault_a, policy.unknown_battery_breaking_a):
             continue
-        if not holds_inrush(can, ask):
+        if not (holds_inrush(can, ask) and is_settled(can, ask)):
             continue
         holder = holder_for(parts, can, ask.high_v) if can.needs_holder else None
         if can.needs_holder and holder is None:
@@ -50,6 +50,14 @@ def devices_for(parts: Catalogue, policy: Policy, ask: Ask, least_a: float, most
         if fresh or can.resistance_ohm < min(o.able.can.resistance_ohm for o in out):
             out.append(picked)
     return out
+
+
+def is_settled(can: Protecting, ask: Ask) -> bool:
+    """The device is what a person settled, where a person did."""
+    if ask.hand is None:
+        return True
+    rated = ask.hand.rating_a is None or abs(ask.hand.rating_a - can.rating_a) < 1e-6
+    return rated and ask.hand.form in (None, can.form)
 
 
 def series_of(can: Protecting) -> str:

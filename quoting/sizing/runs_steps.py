@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from quoting.sizing import conductors
 from quoting.sizing.policy import Policy
 from quoting.sizing.runs_ask import Ask
-from quoting.sizing.trace import Step, step
-
-if TYPE_CHECKING:  # runs imports this file; the sum only reads what runs has made
-    from quoting.sizing.runs import Trial
+from quoting.sizing.runs_trial import Trial, lies_apart
+from quoting.sizing.trace import Origin, Step, step
 
 
 def steps_of(policy: Policy, ask: Ask, t: Trial) -> tuple[Step, ...]:
     """Write the working of one run, in the order in which it is decided."""
-    return (*_device(policy, ask, t), *_ampacity(ask, t), *_drop(policy, ask, t), *_fault(ask, t))
+    return (*_device(policy, ask, t), *_ampacity(policy, ask, t), *_drop(policy, ask, t), *_fault(ask, t))
 
 
 def _device(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
@@ -26,50 +22,66 @@ def _device(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
     else:
         start = [
             step("design_current", ask.current_a, "A"),
-            step("continuous_ratio", policy.fuse_continuous_ratio, "", "×", "policy"),
+            step("continuous_ratio", t.least_a / ask.current_a if ask.current_a else 1.0, "", "×", "policy"),
             step("least_rating", t.least_a, "A", "="),
         ]
-    return [*start, step("device_rating", rating, "A", "≤", "catalogue", name=t.device.able.part.name)]
+    origin: Origin = "input" if ask.hand is not None and ask.hand.rating_a is not None else "catalogue"
+    return [*start, step("device_rating", rating, "A", "≤", origin, name=t.device.able.part.name)]
 
 
-def _ampacity(ask: Ask, t: Trial) -> list[Step]:
+def _ampacity(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
     c, way = t.cable.can, ask.way
     awg = conductors.next_smaller_awg(c.area_mm2)
     iso = conductors.iso10133_table_a(c.area_mm2, c.insulation_c)
     cfr = conductors.cfr_table_a(awg, c.insulation_c)
-    bundle = conductors.bundling_factor(way.bundled)
+    bundle = conductors.bundling_factor(t.bundled)
     lowest = min(iso, cfr)
     return [
         step("iso_table", iso, "A", "", "table", area_mm2=c.area_mm2, insulation_c=c.insulation_c),
         step("cfr_table", cfr, "A", "min", "table", awg=conductors.awg_name(awg)),
         step("ambient_factor", t.ampacity_a / (lowest * bundle), "", "×", "derived", ambient_c=way.ambient_c,
              engine_space=way.engine_space),
-        step("bundling_factor", bundle, "", "×", "table", bundled=way.bundled),
+        _bundling(policy, ask, t, bundle),
         step("ampacity", t.ampacity_a, "A", "="),
     ]  # fmt: skip
 
 
+def _bundling(policy: Policy, ask: Ask, t: Trial, factor: float) -> Step:
+    """What lies together: by survey, and counted of this design or laid apart from it."""
+    said: dict[str, int | float] = {"bundled": t.bundled, "surveyed": ask.way.bundled}
+    if lies_apart(policy, ask, t.cable.can.area_mm2):
+        return step("bundling_apart", factor, "", "×", "table", **said, apart_mm2=policy.laid_apart_mm2)
+    return step("bundling_counted", factor, "", "×", "table", **said, counted=ask.counted)
+
+
 def _drop(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
     c, way = t.cable.can, ask.way
+    flow = "design_current" if ask.drop_a is None else "string_current"
+    length = "loop_length" if ask.returns == 2 else "feed_length"
+    measured: Origin = "input" if ask.hand is not None and ask.hand.run_m is not None else "survey"
     out = [
-        step("loop_length", 2 * way.run_m, "m", "", "survey", run_m=way.run_m),
+        step(length, ask.returns * way.run_m, "m", "", measured, run_m=way.run_m),
         step("ohm_per_m_warm", conductors.conductor_ohm(1, c.ohm_per_km_20c, t.conductor_c), "ohm", "×", "catalogue",
              ohm_per_km_20c=c.ohm_per_km_20c, conductor_c=round(t.conductor_c, 1)),
-        step("design_current", ask.current_a, "A", "×"),
+        step(flow, ask.flows_a, "A", "×", "derived" if ask.drop_a is None else "catalogue"),
         step("conductor_drop", t.conductor_v, "V", "="),
-        step("joints_drop", ask.current_a * (t.joints_ohm - ask.contact_ohm), "V", "+",
+        step("joints_drop", ask.flows_a * (t.joints_ohm - ask.contact_ohm), "V", "+",
              "catalogue" if ask.lugged else "policy", joints_ohm=t.joints_ohm - ask.contact_ohm),
     ]  # fmt: skip
     if ask.contact_ohm:
-        lost_v = ask.current_a * ask.contact_ohm
+        lost_v = ask.flows_a * ask.contact_ohm
         out.append(step("coupling_drop", lost_v, "V", "+", "catalogue", contact_ohm=ask.contact_ohm))
+    if ask.chassis_ohm is not None:
+        body_v = ask.flows_a * ask.chassis_ohm
+        out.append(step("chassis_drop", body_v, "V", "+", "policy", chassis_ohm=ask.chassis_ohm))
     if ask.upstream_v:
         out.append(step("feeders_drop", ask.upstream_v, "V", "+"))
     out.append(step("total_drop", t.total_v, "V", "="))
     if ask.reserved_v:
         out.append(step("feeders_reserve", ask.reserved_v, "V", "+"))
+    limit_from: Origin = "input" if ask.hand is not None and ask.hand.drop_limit_ratio is not None else "policy"
     out += [
-        step("drop_limit", ask.limit_ratio * ask.nominal_v, "V", "≤", "policy", limit_ratio=ask.limit_ratio),
+        step("drop_limit", ask.limit_ratio * ask.nominal_v, "V", "≤", limit_from, limit_ratio=ask.limit_ratio),
     ]
     if ask.cutout_v is not None:
         out += [

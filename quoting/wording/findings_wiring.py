@@ -52,4 +52,27 @@ FINDING_WIRING: dict[str, Any] = {
         _("No circuits are designed"),
         _("There is no battery to design them from."),
     ),
+    "change_refused": (
+        _("A change to {name} is not taken"),
+        _("{why} The circuit stands as worked out."),
+    ),
+    "device_under_margin": (
+        _("The device of {name} has little margin"),
+        _("{rating_a} was settled by hand; the policy asks {margin_a}. It may open in the heat at full load."),
+    ),
+    "existing_replaced": (
+        _("{name}: what lies there is replaced"),
+        _("{why} The circuit is designed new."),
+    ),
+    "existing_unused": (
+        _("{name} lies in the vehicle, and nothing uses it"),
+        _("No circuit of this design is on it. Take it out, or part and insulate it at both ends."),
+    ),
+    "not_selective": (
+        _("{name}: its device may open first"),
+        _(
+            "Its {rating_a} is under {least} × the {behind_a} behind it, so a fault there may take everything with it: "
+            "{names}. No danger, but more goes dark than must."
+        ),
+    ),
 }

@@ -90,6 +90,12 @@ SECTIONS = (
             "low_voltage_v_per_12": _("area of conductors, current of loads of constant power"),
             "cutout_margin_v": _("area of conductors to loads with a cut-out"),
             "charging_v_per_12": _("highest voltage that parts must stand"),
+            "laid_apart_mm2": _("ampacity of feeders, and so their area"),
+            "positive_colour": _("conductors on every list and bill"),
+            "negative_colour": _("conductors on every list and bill"),
+            "chassis_return_allowed": _("whether a circuit may be changed to return through the body"),
+            "chassis_ohm": _("voltage drop and faults of circuits that return through the body"),
+            "signal_area_mm2": _("area of the conductors of sensors"),
         },
     ),
     (
@@ -100,6 +106,7 @@ SECTIONS = (
             "fuse_temperature_ratio": _("rating of devices, and so area of conductors"),
             "place_m": _("where a device must sit"),
             "unknown_battery_breaking_a": _("breaking capacity asked of devices"),
+            "worn_resistance_ratio": _("how soon a far-end fault is cleared, and so area of long conductors"),
         },
     ),
     (
@@ -107,6 +114,8 @@ SECTIONS = (
         _("Spares"),
         {
             "spare_outputs": _("size of the switching module"),
+            "spare_inputs": _("parts with sensing inputs"),
+            "spare_fuses_each": _("spare fuses on the bill"),
             "cable_spare_ratio": _("metres of cable to buy"),
         },
     ),
@@ -122,3 +131,16 @@ CHEMISTRY = {
     "self_discharge_month_ratio": (_("lost in a month by itself"), _("days it may stand unused")),
 }
 """Values of one chemistry: their label, and what each changes."""
+
+CHOICES = {
+    "positive_colour": {"red": _("red"), "brown": _("brown")},
+    "negative_colour": {
+        "black_or_yellow": _("black or yellow"),
+        "black": _("black"),
+        "yellow": _("yellow"),
+        "blue": _("blue"),
+        "grey": _("grey"),
+        "white": _("white"),
+    },
+}
+"""Values that are one of a few: what each is called."""

@@ -6,6 +6,8 @@ from django.utils.translation import gettext_lazy as _
 
 STEP_WIRING: dict[str, Any] = {
     "solar_design_current": _("1.56 × short-circuit current of the string"),
+    "signal_current": _("Most that the input gives or takes"),
+    "signal_area": _("Thinnest for a signal"),
     "design_current": _("Design current"),
     "continuous_ratio": _("Rating over continuous current"),
     "least_rating": _("Least rating of the device"),
@@ -14,6 +16,11 @@ STEP_WIRING: dict[str, Any] = {
     "cfr_table": _("33 CFR 183.425 table 5, {awg}: the lower of both"),
     "ambient_factor": _("Air of {ambient_c}; engine space: {engine_space}"),
     "bundling_factor": _("{bundled} loaded conductors together"),
+    "bundling_counted": _("{bundled} loaded conductors together: {surveyed} by survey, {counted} of this design"),
+    "bundling_apart": _("{bundled} loaded conductors together: {surveyed} by survey; laid apart, as from {apart_mm2}"),
+    "string_current": _("Current of the string at most power"),
+    "feed_length": _("There; the body is the return"),
+    "chassis_drop": _("Lost in the body, {chassis_ohm}"),
     "ampacity": _("Allowed"),
     "loop_length": _("There and back"),
     "ohm_per_m_warm": _("Conductor at {conductor_c}, by the metre"),
