@@ -28,10 +28,13 @@ ROLE_NAMES = {
     "residual": gettext_lazy("residual-current device"),
     "converter": gettext_lazy("converter"),
     "coupling": gettext_lazy("coupling of the trailer"),
+    "sensing": gettext_lazy("sensing inputs"),
 }
 """What a kept part is there for, in the words of a list."""
 
 SEVERAL = "multi_charger"
+READS = "sensing"
+"""A part is kept for its inputs alone; those of a monitor or charger come with what it is there for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,8 @@ def roles_of(component: Component | None) -> tuple[str, ...]:
     able = kind.capabilities(kind.clean(component.specification))
     roles = [role for role, wanted in CAN.items() if any(isinstance(one, wanted) for one in able)]
     sources = sum(any(isinstance(one, wanted) for one in able) for wanted in CAN[SEVERAL])
-    return tuple(role for role in roles if role != SEVERAL or sources > 1)
+    found = tuple(role for role in roles if role != SEVERAL or sources > 1)
+    return found if found == (READS,) else tuple(role for role in found if role != READS)
 
 
 def role_of(part: FoundPart) -> str:

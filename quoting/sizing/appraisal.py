@@ -136,7 +136,7 @@ class Shortfall(Record):
 class Chosen(Record):
     """A component of the system and what it is there for."""
 
-    role: KeptRole
+    role: KeptRole | Literal["sensor"]
     serves: tuple[str, ...]
     """Codes of the needs it meets."""
     part: str
@@ -269,6 +269,8 @@ class Circuit(Record):
     stays: bool = False
     """Its conductors lie in the vehicle already."""
     stays_source: str = ""
+    dead_unhitched: bool = False
+    """No battery reaches it while the trailer stands alone. Of one over the hitch the half away from its source."""
 
     @property
     def left_a(self) -> float:
@@ -300,6 +302,7 @@ class Node(Record):
         "residual",
         "changeover",
         "sensor",
+        "module",
     ]
     name: str
     position: str = ""

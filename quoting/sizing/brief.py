@@ -274,6 +274,7 @@ KeptRole = Literal[
     "residual",
     "converter",
     "coupling",
+    "sensing",
 ]
 """What a part may be there for, kept or chosen."""
 

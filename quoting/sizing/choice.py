@@ -96,7 +96,7 @@ def choose(brief: Brief, needs: Needs) -> Choice:
     so_far = tuple(chosen)
     take(settle(brief, parts, "sensing", "sensing", lambda p: choose_sensing(brief, p, so_far)))
     missing += shortfalls_of(brief, parts, chosen)
-    sensors, said, told_by = choose_sensors(brief, parts)
+    sensors, said, told_by = choose_sensors(brief, parts, _main_a(parts, needs, inverter))
     take((sensors, said))
     return Choice(tuple(chosen), tuple(missing), tuple(findings), told_by)
 
@@ -142,9 +142,7 @@ def _inverter(brief: Brief, parts: Catalogue, needs: Needs) -> Chosen | Shortfal
 def _monitor(
     brief: Brief, parts: Catalogue, needs: Needs, inverter: Chosen | None, battery: Chosen | None
 ) -> Chosen | Shortfall:
-    current_a = needs.battery.discharge_a
-    if inverter is not None:
-        current_a = max(current_a, inverter_dc_a(parts.can(inverter.part, Inverting)))
+    current_a = _main_a(parts, needs, inverter)
     top_v = brief.policy.charging_v_per_12 * brief.wishes.system_v / 12
     if battery is not None:
         top_v = max(top_v, highest_charging_v(parts.can(battery.part, Storage), battery.series))
@@ -165,6 +163,12 @@ def _monitor(
             "full_v": round(can.absorption_v * battery.series - 0.2, 2),
         }
     return chosen_of("monitor", ("monitoring",), best, second, setting=setting)
+
+
+def _main_a(parts: Catalogue, needs: Needs, inverter: Chosen | None) -> float:
+    """Most that the battery's conductor carries for long. [A]"""
+    alone_a = inverter_dc_a(parts.can(inverter.part, Inverting)) if inverter is not None else 0.0
+    return max(needs.battery.discharge_a, alone_a)
 
 
 def inverter_dc_a(can: Inverting) -> float:

@@ -58,6 +58,12 @@ RCD_1X_MS, RCD_5X_MS = 300.0, 40.0
 EARTH_OHM, INSULATION_MOHM = 0.5, 1.0
 """Most of earth continuity, least of insulation at 500 V DC. [Ω] [MΩ] AS/NZS 3000 8.3; IEC 60364-6."""
 
+NO_FEED = ("load", "negative_bond", "solar_array", "sense", "control")
+"""Roles of circuits whose drop is not read as a feed's: their own sheet has it, or there is none to read."""
+
+LEADS_DIFFER_RATIO = 0.1
+"""How far the currents of parallel batteries may lie apart, over their mean. C"""
+
 NAMES_OF_DROP = ("positive", "negative")
 
 
@@ -85,6 +91,7 @@ def expect(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Figu
         *_feeds(wiring),
         *_couplings(wiring),
         *_circuits(wiring),
+        *_watched(wiring),
         *_sources(brief, choice, wiring, figures),
         *_mains(choice, wiring),
     )
@@ -130,7 +137,7 @@ def _most_v(value_v: float) -> float:
 def _feeds(wiring: Wiring) -> list[Expectation]:
     out = []
     for c in wiring.circuits:
-        if c.role in ("load", "negative_bond", "solar_array"):
+        if c.role in NO_FEED:
             continue
         for name, value in zip(NAMES_OF_DROP, _parts_of_drop(c), strict=True):
             said: dict[str, Scalar] = {"tag": c.tag, "name": c.name, "current_a": round(c.current_a, 1)}
@@ -147,7 +154,16 @@ def _couplings(wiring: Wiring) -> list[Expectation]:
     """Polarity in both halves, then what each circuit over the hitch loses in its pins at the design current."""
     over = [c for c in wiring.circuits if c.crosses_hitch]
     polarity = Expectation(key="coupling_polarity", group="drop", code="coupling_polarity", answer="yes", safety=True)
-    return [polarity] * bool(over) + [
+    dead = ", ".join(dict.fromkeys(c.name for c in wiring.circuits if c.dead_unhitched))
+    seen = [polarity]
+    if dead:
+        seen.append(
+            Expectation(
+                key="unhitched_dead", group="drop", code="unhitched_dead", params={"names": dead}, answer="yes",
+            )
+        )  # fmt: skip
+    seen.append(Expectation(key="pins_covered", group="drop", code="pins_covered", answer="yes", safety=True))
+    return seen * bool(over) + [
         Expectation(
             key=f"coupling_drop:{c.tag}", group="drop", code="coupling_drop",
             params={"tag": c.tag, "name": c.name, "current_a": round(c.current_a, 1)}, unit="V", minimum=0.0,
@@ -175,6 +191,46 @@ def _circuits(wiring: Wiring) -> list[Expectation]:
                     minimum=0.0, maximum=_most_v(value),
                 )
             )  # fmt: skip
+    return out
+
+
+def _watched(wiring: Wiring) -> list[Expectation]:
+    """Each thing watched reads plausibly; a signal is there with the engine on and gone with it off."""
+    what = {n.tag: str(n.params.get("watched", "")) for n in wiring.nodes if n.what == "sensor"}
+    out = []
+    for c in wiring.circuits:
+        said: dict[str, Scalar] = {"tag": c.tag, "name": c.name}
+        if c.role == "sense":
+            code = f"reads_{what.get(c.source) or 'voltage'}"
+            # what switches a live wire must be protected where that wire is fed; the design cannot see which it is
+            safety = code == "reads_digital"
+            out.append(
+                Expectation(
+                    key=c.key, group="circuits", code=code, params=said, answer="yes", safety=safety,
+                )
+            )  # fmt: skip
+        elif c.role == "control":
+            out.append(
+                Expectation(key=c.key, group="circuits", code="signal_follows_engine", params=said, answer="yes")
+            )
+    return out
+
+
+def _bank(wiring: Wiring) -> list[Expectation]:
+    """Parallel batteries share the current; nothing but the shunt is on the battery's negative post."""
+    out = []
+    leads = [c for c in wiring.circuits if c.role == "battery_main" and c.target != "W1"]
+    if leads:
+        out.append(
+            Expectation(
+                key="leads_differ", group="sources", code="leads_differ", params={"leads": len(leads)}, unit="%",
+                minimum=0.0, maximum=100 * LEADS_DIFFER_RATIO,
+            )
+        )  # fmt: skip
+    if any(n.what == "monitor" for n in wiring.nodes):
+        out.append(
+            Expectation(key="only_shunt", group="sources", code="only_shunt_on_negative", answer="yes")
+        )  # fmt: skip
     return out
 
 
@@ -224,6 +280,7 @@ def _sources(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Fi
             low_v, high_v = volts_out * (1 - OUTPUT_SPREAD_RATIO), volts_out * (1 + OUTPUT_SPREAD_RATIO)
             given = _range("converter_output_v", "V", low_v, high_v, said)
             out.append(given.model_copy(update={"safety": True}))  # the bus behind it is for 12 V, its input is not
+    out += _bank(wiring)
     out.append(_load_run(choice, wiring))
     if any(row.get("shed_below_ratio") is not None for row in wiring.channels):
         sheds = sorted({round(row["shed_below_ratio"] * 100) for row in wiring.channels if row["shed_below_ratio"]})

@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from catalog.kinds.capabilities import Coupling
-from quoting.sizing.appraisal import Chosen, Circuit, DeadUnhitched, Shortfall
+from quoting.sizing.appraisal import Chosen, Circuit, DeadUnhitched, Node, Shortfall
 from quoting.sizing.brief import Brief, Load, Stop, Vehicle
 from quoting.sizing.converters import is_behind
 from quoting.sizing.errors import SizingError, require
@@ -28,7 +28,7 @@ SOURCES = {"engine": ("starter", "charger", "battery"), "mains": ("inlet", "char
 
 OWN_PLACES = {
     "engine_charger": "charger", "mains_charger": "charger", "solar_controller": "charger", "multi_charger": "charger",
-    "inverter": "inverter", "switching": "board", "converter": "converter",
+    "inverter": "inverter", "switching": "board", "sensing": "board", "converter": "converter",
 }  # fmt: skip
 """Place of the parts that draw for themselves; the rest sit with the battery."""
 
@@ -244,8 +244,60 @@ def too_thick(able: Able[Coupling], circuits: tuple[Circuit, ...]) -> tuple[Find
     return tuple(
         _finding("warning", "coupling_takes_less", c.tag, name=c.name, area_mm2=c.area_mm2, largest_mm2=float(most))
         for c in circuits
-        if c.crosses_hitch and c.area_mm2 > most
+        if c.crosses_hitch and c.role not in SIGNALS and c.area_mm2 > most
     )
+
+
+SIGNALS = ("control", "sense")
+"""Roles of circuits that take contacts of a coupling which carry no charge."""
+
+
+def with_dead(brief: Brief, circuits: tuple[Circuit, ...]) -> tuple[Circuit, ...]:
+    """The circuits, each told whether a battery reaches it while the trailer stands alone.
+
+    What the sun alone feeds is not counted as reached: it is live by day, and dead in the dark. A circuit over the
+    hitch is dead in the half away from its source; fed from both ends it is dead nowhere, and a signal tells nothing.
+    """
+    if brief.vehicle.hitch is None:
+        return circuits
+    reached = _reached(circuits)
+    return tuple(c.model_copy(update={"dead_unhitched": True}) if _is_dead(c, reached) else c for c in circuits)
+
+
+def _reached(circuits: tuple[Circuit, ...]) -> set[str]:
+    """Tags of the nodes that a battery feeds with the coupling apart."""
+    reached = {c.source for c in circuits if c.source.startswith(BATTERIES)}
+    joined = [c for c in circuits if not c.crosses_hitch and c.role not in SIGNALS]
+    grew = True
+    while grew:
+        more = {end for c in joined if {c.source, c.target} & reached for end in (c.source, c.target)} - reached
+        reached |= more
+        grew = bool(more)
+    return reached
+
+
+BATTERIES = ("B", "G")
+"""What tags of batteries and of the alternator begin with."""
+
+
+def apart(brief: Brief, nodes: tuple[Node, ...], circuits: tuple[Circuit, ...]) -> tuple[Finding, ...]:
+    """Say which boards stay live on each side with the coupling apart, and which circuits are dead."""
+    reached = _reached(circuits)
+    live: dict[bool, list[str]] = {True: [], False: []}
+    for node in nodes:
+        if node.tag in reached and node.what in ("battery", "starter_battery", "board", "inverter"):
+            live[position(brief.vehicle, node.position).on_trailer].append(node.name)
+    dead = [c.name for c in circuits if c.dead_unhitched and c.role not in SIGNALS]
+    rows = (("unhitched_live", live[True]), ("unhitched_live_tow", live[False]), ("unhitched_dead", dead))
+    return tuple(
+        _finding("info", code, "coupling", names=", ".join(dict.fromkeys(names))) for code, names in rows if names
+    )
+
+
+def _is_dead(circuit: Circuit, reached: Set[str]) -> bool:
+    if circuit.crosses_hitch:
+        return circuit.role not in FED_FROM_BOTH
+    return circuit.role not in SIGNALS and not {circuit.source, circuit.target} & reached
 
 
 FED_FROM_BOTH = ("charger_output", "controller_output", "mains_output", "battery_main")
@@ -256,7 +308,7 @@ def live_halves(brief: Brief, circuits: tuple[Circuit, ...]) -> tuple[Finding, .
     """Say which half of the coupling stays live when it is pulled apart: that on the side of a circuit's source."""
     sides: dict[bool, list[str]] = {}
     for c in circuits:
-        if c.crosses_hitch:
+        if c.crosses_hitch and c.role not in SIGNALS:
             fed = (c.from_position, c.to_position) if c.role in FED_FROM_BOTH else (c.from_position,)
             for key in fed:
                 sides.setdefault(position(brief.vehicle, key).on_trailer, []).append(c.name)

@@ -20,6 +20,7 @@ from catalog.kinds.capabilities import (
     Monitoring,
     Panel,
     ResidualProtection,
+    Sensing,
     SolarControl,
     Storage,
     Switching,
@@ -44,6 +45,7 @@ CAN: dict[str, tuple[type[Capability], ...]] = {
     "residual": (ResidualProtection,),
     "converter": (Converting,),
     "coupling": (Coupling,),
+    "sensing": (Sensing,),
 }
 """What a part of each role must be able to do: one of these."""
 

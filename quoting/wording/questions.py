@@ -9,6 +9,12 @@ QUESTION = {
     "changeover_shore_inverter": _("What keeps inverter and shore power from ever feeding the same circuit?"),
     "earth_and_bonding": _("Which earth conductor and bonds to the body does the AC side get?"),
     "residual_device_per_source": _("Does each source have its own residual-current device, of the right type?"),
+    "residual_type_and_sensitivity": _(
+        "Of which type, sensitivity and rating is each residual-current device, with an inverter or charger behind it?"
+    ),
+    "double_pole_switching": _(
+        "What switches and protects both live conductors of each source and each AC circuit together?"
+    ),
     "ac_conductors_and_breakers": _("Which conductors and breakers does the AC side get?"),
     "certificate_who": _("Who certifies the AC side, and under which rules?"),
 }

@@ -68,8 +68,8 @@ BY_RULE = {
         "{short_by}. Choose a coupling with larger or more pins."
     ),
     ("sensing", "inputs"): _(
-        "{subject}: {asked} are asked, spare ones included, and the chosen parts have {best_value}, short by {short_by}. "
-        "Put a part with such inputs into the catalogue, or watch less."
+        "{subject}: {asked} are asked, spare ones included, and the chosen parts have {best_value}, short by "
+        "{short_by}. Put a part with such inputs into the catalogue, or watch less."
     ),
     ("conducting", "cutout"): _(
         "No conductor leaves {subject} the voltage it needs: {asked} with its margin, running and starting; the "

@@ -13,7 +13,8 @@ from catalog.kinds.capabilities import Protecting
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import choose
-from quoting.sizing.circuits import AC_QUESTIONS, Wiring, design_circuits
+from quoting.sizing.circuits import Wiring, design_circuits
+from quoting.sizing.circuits_ac import AC_QUESTIONS
 from quoting.sizing.conductors import ampacity_a
 from quoting.sizing.errors import SizingError
 from quoting.sizing.needs import BatteryNeed
@@ -354,7 +355,7 @@ def test_the_ac_side_is_asked_and_never_decided() -> None:
 
     assert wiring.questions == AC_QUESTIONS
     ac = {n.tag for n in wiring.nodes if n.params.get("licensed")}
-    assert ac == {"X0", "AC1"}
+    assert ac == {"X0", "X1", "X2", "X3", "AC1"}
     assert not [c for c in wiring.circuits if {c.source, c.target} & ac]
 
 
