@@ -17,7 +17,7 @@ from quoting.sizing.bill import make_bill
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice, choose
 from quoting.sizing.choice_bank import kept_bank
-from quoting.sizing.circuits import design_circuits
+from quoting.sizing.circuits import Wiring, design_circuits
 from quoting.sizing.cutouts import is_of_12_v
 from quoting.sizing.days import day_of, losses_of, room_of
 from quoting.sizing.errors import SizingError
@@ -130,6 +130,8 @@ def _appraise(brief: Brief) -> Appraisal:
         nodes=wiring.nodes,
         circuits=wiring.circuits,
         channels=wiring.channels,
+        modules=wiring.modules,
+        shed_groups=wiring.shed_groups,
         bill=bill,
         mass_kg=math.fsum(line.mass_kg for line in bill),
         shortfalls=(*choice.shortfalls, *wiring.shortfalls),
@@ -140,7 +142,25 @@ def _appraise(brief: Brief) -> Appraisal:
         questions=wiring.questions,
         dead_unhitched=hitch.dead_unhitched(brief),
         outlook=outlook,
+        inputs=wiring.inputs,
+        ac=wiring.ac,
+        pieces=wiring.pieces,
+        refused=wiring.refused,
     )
+
+
+def wiring_of(brief: Brief) -> Wiring:
+    """The circuits that follow from a Brief, and nothing else of it: quick enough to try a change of one.
+
+    Raises :class:`SizingError` where :func:`appraise` would.
+    """
+    check_wishes(brief)
+    check_policy(brief.policy)
+    parts = Catalogue.of(brief)
+    check_kept(brief, parts)
+    _book, system, choice, days, needs = _settle(brief, parts)
+    day = max(days, key=lambda d: d.energy_wh)
+    return design_circuits(brief, choice, tuple(line.result(system.bank_v) for line in day.lines), needs)
 
 
 def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple[Day, ...], Needs]:

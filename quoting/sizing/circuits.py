@@ -1,24 +1,29 @@
 """Circuits from node to node, designed: conductors, devices, drops, faults; boards, switched outputs, nodes.
 
-Tags: G1 alternator, B0 starter battery, B1 ... batteries, PV1 ... strings, X0 inlet, U1 ... converters, W1 main
-positive bus, W2 Always live, W3 Away set, W4 battery link, W0 body, P1 monitor; conductors L1 ... for feeds, C1 ... for
-appliance circuits; W5 ... the boards of converters; devices F (fuse), Q (breaker, isolator), K (switched output).
+Tags: G1 alternator, B0 starter battery, B1 ... batteries, PV1 ... strings, U1 ... converters; W1 main positive bus, W2
+Always live, W3 Away set, W4 battery link, W5 ... the boards of converters, then that of the starter bus, W0 body, N1
+system negative; P1 monitor, M1 ... modules that read something, S1 ... sensors; X0 inlet, X1 and X2 residual devices of
+shore and inverter, X3 changeover, AC1 outlets. Conductors L1 ... for feeds, C1 ... for appliance circuits, T1 ... for
+what is watched and control; A1 ... ways of the AC side. Devices F (fuse), Q (breaker, isolator), K (switched output).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 import catalog.kinds as kinds
-from catalog.kinds.capabilities import Coupling, Inlet, Inverting, Storage
+from catalog.kinds.capabilities import Coupling, Storage
 from quoting.sizing import hitch
 from quoting.sizing.appraisal import Chosen, Circuit, Device, LoadResult, Node, Shortfall
 from quoting.sizing.bill_parts import take_off
 from quoting.sizing.brief import Brief
+from quoting.sizing.bundling import settle_bundles
 from quoting.sizing.choice import Choice
+from quoting.sizing.circuits_ac import ac_side
 from quoting.sizing.circuits_bond import bond
+from quoting.sizing.circuits_control import control_circuits
 from quoting.sizing.circuits_converters import Unit, converter_circuits, units_of
 from quoting.sizing.circuits_feeds import (
     array_strings,
@@ -32,21 +37,17 @@ from quoting.sizing.circuits_feeds import (
     main_current_a,
 )
 from quoting.sizing.circuits_loads import Group, board_current_a, budget, group_loads, load_circuit
+from quoting.sizing.circuits_sense import input_uses, sense_circuits
+from quoting.sizing.circuits_starter import starter_circuits, starter_groups
 from quoting.sizing.circuits_system import System, bank_of
 from quoting.sizing.needs import Needs
-from quoting.sizing.outputs import channels_of
+from quoting.sizing.outputs import Outputs, give_outputs
 from quoting.sizing.parts import Able, Catalogue
+from quoting.sizing.selectivity import not_selective
+from quoting.sizing.shunt import past_the_shunt
+from quoting.sizing.told import refused_changes, told_of
 from quoting.sizing.trace import Finding
-
-AC_QUESTIONS = (
-    "neutral_earth_link",
-    "changeover_shore_inverter",
-    "earth_and_bonding",
-    "residual_device_per_source",
-    "ac_conductors_and_breakers",
-    "certificate_who",
-)
-"""Asked of the licensed person wherever there is an AC side. Nothing of it is decided here."""
+from quoting.sizing.wiring_records import AcLink, CablePiece, InputUse, OutputGroup, OutputModule, RefusedChange
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +57,19 @@ class Wiring:
     nodes: tuple[Node, ...] = ()
     circuits: tuple[Circuit, ...] = ()
     channels: tuple[dict[str, Any], ...] = ()
+    modules: tuple[OutputModule, ...] = ()
+    shed_groups: tuple[OutputGroup, ...] = ()
     shortfalls: tuple[Shortfall, ...] = ()
     findings: tuple[Finding, ...] = ()
     questions: tuple[str, ...] = ()
     coupling: Chosen | None = None
     """Between tow vehicle and trailer, where something crosses."""
+    inputs: tuple[InputUse, ...] = ()
+    ac: tuple[AcLink, ...] = ()
+    pieces: tuple[CablePiece, ...] = ()
+    """Every length to cut."""
+    refused: tuple[RefusedChange, ...] = ()
+    """Changes by hand that break a rule."""
 
 
 COUPLING_TRIES = 5
@@ -100,7 +109,7 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
         told = hitch.as_kept_coupling(brief, parts, found.shortfalls, given)
         return _coupled(brief, replace(found, shortfalls=told), given)
     bare = _design(brief, choice, loads, needs, None)
-    crossing = [c for c in bare.circuits if c.crosses_hitch]
+    crossing = [c for c in bare.circuits if c.crosses_hitch and c.role not in hitch.SIGNALS]
     if not crossing:
         return bare
     high_v = System(brief, parts, choice, needs).high_v
@@ -116,7 +125,11 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
 
 
 def _coupled(brief: Brief, wiring: Wiring, able: Able[Coupling]) -> Wiring:
-    said = (*hitch.too_thick(able, wiring.circuits), *hitch.live_halves(brief, wiring.circuits))
+    said = (
+        *hitch.too_thick(able, wiring.circuits),
+        *hitch.live_halves(brief, wiring.circuits),
+        *hitch.apart(brief, wiring.nodes, wiring.circuits),
+    )
     findings = (*wiring.findings, *said)
     return replace(wiring, coupling=hitch.coupling_chosen(brief, able), findings=findings)
 
@@ -124,8 +137,19 @@ def _coupled(brief: Brief, wiring: Wiring, able: Able[Coupling]) -> Wiring:
 def _design(
     brief: Brief, choice: Choice, loads: tuple[LoadResult, ...], needs: Needs, coupling: Able[Coupling] | None
 ) -> Wiring:
-    system = System(brief, Catalogue.of(brief), choice, needs, coupling)
-    groups = group_loads(system, loads)
+    """Design until no circuit lies among more loaded conductors than it was designed for."""
+    parts = Catalogue.of(brief)
+    memo: dict[Any, Any] = {}
+
+    def once(together: Mapping[str, int]) -> Wiring:
+        return _design_once(System(brief, parts, choice, needs, coupling, together=together, memo=memo), loads)
+
+    return settle_bundles(once, brief.policy)
+
+
+def _design_once(system: System, loads: tuple[LoadResult, ...]) -> Wiring:
+    brief, choice = system.brief, system.choice
+    groups, at_starter = group_loads(system, loads), starter_groups(system)
     bank = bank_of(system)
     if bank is None:
         system.warn("no_battery_no_circuits", "battery", level="danger")
@@ -134,30 +158,44 @@ def _design(
     converters = {s.role: s.tag for s in sources}
     engine_tag = next((s.tag for s in sources if s.role == "charger_output"), "")
     solar_tag = converters.get("controller_output", engine_tag)
-    _source_nodes(system, engine_feed(system, engine_tag) is not None)
+    _source_nodes(system, engine_feed(system, engine_tag) is not None, bool(at_starter))
     array_strings(system, solar_tag)
     _converter_nodes(system, sources)
     charge_a = sum(s.output_a for s in sources)
     _battery_nodes(system)
     strong, weak, shared_ohm = battery_main(system, bank, charge_a)
+    if bank.strings > 1:
+        system.warn("leads_of_equal_length", "battery", level="info", strings=bank.strings)
     charger_outputs(system, sources, strong, weak)
     inverter_tag = f"U{len(sources) + 1}"
     inverter_feed(system, inverter_tag, strong, weak, shared_ohm)
     units = units_of(system, len(sources) + (2 if choice.role("inverter") else 1))
-    channels = _boards(system, groups, units, strong, weak, shared_ohm)
+    outputs = _boards(system, groups, units, strong, weak, shared_ohm)
+    starter_circuits(system, at_starter, _loads_so_far(system) + 1, f"W{5 + len(units)}")
+    control_circuits(system)
+    given = sense_circuits(system, bank, charge_a, inverter_tag)
     bond(system)
-    questions = _ac_side(system, inverter_tag, next((s.tag for s in sources if _takes_mains(choice, s.role)), ""))
+    ac = ac_side(system, inverter_tag, next((s.tag for s in sources if _takes_mains(choice, s.role)), ""))
     connections = sum("W1" in (r.ask.source, r.ask.target) for r in system.runs)
     system.busbar("W1", "Main positive", system.at("battery"), main_current_a(system, charge_a), connections)
-    circuits = _tagged(system, channels)
-    missing = take_off(system.parts, choice, tuple(system.nodes), circuits).shortfalls
+    circuits = hitch.with_dead(brief, _tagged(system, outputs.channels))
+    system.findings.extend(past_the_shunt(circuits, tuple(system.nodes)))
+    taken = take_off(system.parts, choice, tuple(system.nodes), circuits)
+    refused = refused_changes(brief, system.settled, circuits)
+    told = (*told_of(brief, system.settled, circuits, refused), *not_selective(circuits))
     return Wiring(
         nodes=tuple(system.nodes),
         circuits=circuits,
-        channels=tuple(channels),
-        shortfalls=_once([*system.shortfalls, *missing]),
-        findings=tuple(system.findings),
-        questions=questions,
+        channels=outputs.channels,
+        modules=outputs.modules,
+        shed_groups=outputs.shed_groups,
+        shortfalls=_once([*system.shortfalls, *taken.shortfalls]),
+        pieces=taken.pieces,
+        findings=(*system.findings, *told),
+        refused=refused,
+        questions=ac.questions,
+        inputs=input_uses(given, circuits),
+        ac=ac.links,
     )
 
 
@@ -168,10 +206,13 @@ def _takes_mains(choice: Choice, role: str) -> bool:
     )
 
 
-def _source_nodes(system: System, engine: bool) -> None:
-    if not engine:
+def _source_nodes(system: System, engine: bool, loaded: bool) -> None:
+    """Alternator and starter battery, where they feed something or are read."""
+    vehicle = system.brief.vehicle
+    at = vehicle.places.get("starter")
+    read = any(x.what == "voltage" and x.position == at for x in system.brief.senses)
+    if at is None or not (engine or loaded or read):
         return
-    vehicle, at = system.brief.vehicle, system.at("starter")
     rated = {"rated_a": vehicle.alternator_a} if vehicle.alternator_a else {}
     system.node("G1", "alternator", "Alternator", at, **rated)
     system.node("B0", "starter_battery", "Starter battery", at, nominal_v=vehicle.nominal_v)
@@ -207,7 +248,7 @@ def _battery_nodes(system: System) -> None:
 
 def _boards(
     system: System, groups: list[Group], units: list[Unit], strong: Any, weak: Any, shared_ohm: float
-) -> list[dict[str, Any]]:
+) -> Outputs:
     """Both boards with their feeds and circuits, those behind converters; the switched outputs that were given."""
     groups = [*_control(system), *groups]
     for i, group in enumerate(groups, start=1):
@@ -227,12 +268,17 @@ def _boards(
     for i, unit in enumerate(units):
         converter_circuits(system, unit, [g for g in groups if g.behind == i], strong, weak, shared_ohm)
     rated = {r.ask.key: r.circuit.devices[0].rating_a for r in system.runs if r.circuit.role == "load"}
-    return channels_of(system, groups, rated)
+    return give_outputs(system, groups, rated)
+
+
+def _loads_so_far(system: System) -> int:
+    """The highest number of a C-tag that is given."""
+    return max((int(r.ask.key[1:]) for r in system.runs if r.circuit.role == "load"), default=0)
 
 
 def _control(system: System) -> list[Group]:
     """The monitor's and the modules' own supply: one Always live circuit."""
-    fitted = [c for c in system.choice.chosen if c.role in ("monitor", "switching")]
+    fitted = [c for c in system.choice.chosen if c.role in ("monitor", "switching", "sensing")]
     if not fitted:
         return []
     watts = 0.0
@@ -252,47 +298,27 @@ CONTROL_LEAST_A = 0.5
 """Allowed for monitor and control at least. [A] C"""
 
 
-def _ac_side(system: System, inverter_tag: str, mains_tag: str) -> tuple[str, ...]:
-    """Nodes of the AC side and the questions it leaves to the licensed person; nothing on it is decided."""
-    inlet, inverter = system.choice.role("inlet"), system.choice.role("inverter")
-    if inlet is not None:
-        can = system.parts.can(inlet.part, Inlet)
-        system.node(
-            "X0", "inlet", inlet.name, system.at("inlet"), rated_a=can.rated_a, rated_v=can.rated_v, part=inlet.part,
-            feeds=mains_tag, licensed=True,
-        )  # fmt: skip
-    if inverter is not None:
-        inv = system.parts.can(inverter.part, Inverting)
-        system.node(
-            inverter_tag, "inverter", inverter.name, system.at("inverter"), continuous_w=inv.continuous_w,
-            output_v=inv.output_v, part=inverter.part,
-        )  # fmt: skip
-        outlets = [x.name for x in system.brief.loads if x.bus == "ac"]
-        system.node(
-            "AC1", "outlet", ", ".join(outlets) or "Outlets", system.at("inverter"), output_v=inv.output_v,
-            feeds=inverter_tag, rated_a=round(inv.continuous_w / inv.output_v, 1), licensed=True,
-        )  # fmt: skip
-    mains = any("mains_charging" in c.serves for c in system.choice.chosen)
-    return AC_QUESTIONS if inlet is not None or inverter is not None or mains else ()
-
-
 ORDER = (
     "engine_feed", "solar_array", "charger_output", "controller_output", "mains_output", "battery_main",
-    "negative_bond", "distribution", "inverter_feed", "converter_input", "converter_output", "load",
+    "negative_bond", "distribution", "inverter_feed", "converter_input", "converter_output", "starter_feed", "load",
+    "control", "sense",
 )  # fmt: skip
 """Order of tags: from the sources to the loads."""
 
 
-def _tagged(system: System, channels: list[dict[str, Any]]) -> tuple[Circuit, ...]:
+def _tagged(system: System, channels: Iterable[dict[str, Any]]) -> tuple[Circuit, ...]:
     """Give conductors and devices their tags, and circuits their switched outputs."""
     runs = sorted(system.runs, key=lambda r: ORDER.index(r.circuit.role))
     switched = {c["circuit"]: c for c in channels}
-    feeds = fuses = breakers = 0
+    feeds = fuses = breakers = signals = 0
     out: list[Circuit] = []
     for run in runs:
         circuit, devices = run.circuit, []
         if circuit.role == "load":
             tag = run.ask.key
+        elif circuit.role in hitch.SIGNALS:
+            signals += 1
+            tag = f"T{signals}"
         else:
             feeds += 1
             tag = f"L{feeds}"

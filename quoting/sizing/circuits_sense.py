@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from catalog.kinds.capabilities import Conducting
 from quoting.sizing import conductors
-from quoting.sizing.appraisal import Chosen, Circuit, InputUse
+from quoting.sizing.appraisal import Chosen, Circuit
 from quoting.sizing.brief_wiring import Sense
 from quoting.sizing.choice_sensing import Unit, units_of
 from quoting.sizing.circuits_control import over_hitch
@@ -23,6 +23,7 @@ from quoting.sizing.runs import Designed
 from quoting.sizing.runs_ask import Ask
 from quoting.sizing.topology import Way, way
 from quoting.sizing.trace import step
+from quoting.sizing.wiring_records import InputUse
 
 SIGNAL_A = 0.02
 """Most that an input gives a sensor or takes from a lead. [A] C: a resistance sender of 10 Ω at 0.2 V."""

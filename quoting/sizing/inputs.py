@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_wiring import INPUT_OF, LaidIn, Sense
 from quoting.sizing.choice_sensing import Unit
-from quoting.sizing.trace import Finding
+from quoting.sizing.trace import Finding, Scalar
 
 Distance = Callable[[Unit, Sense], tuple[float, ...]]
 """How far a unit is from what is watched: compared, the least first."""
@@ -84,7 +84,7 @@ def _slot(every: list[Given], laid: LaidIn, sense: Sense | None) -> int | None:
 
 def _refusal(laid: LaidIn, sense: Sense | None, slot: int | None, taken: dict[int, Given]) -> Finding | None:
     """Why a person's choice does not fit; ``None``: it does."""
-    params: dict[str, str | float] = {"unit": laid.unit, "channel": laid.channel}
+    params: dict[str, Scalar] = {"unit": laid.unit, "channel": laid.channel}
     if sense is None:
         return Finding(level="info", code="input_for_nothing", subject=laid.sense, params={**params, "key": laid.sense})
     params |= {"name": sense.name, "kind": INPUT_OF[sense.what]}
