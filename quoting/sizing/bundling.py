@@ -21,6 +21,9 @@ LIGHT_RATIO = 0.3
 UNLOADED = ("sense", "negative_bond")
 """Circuits that carry no current worth counting."""
 
+PAIR = 2
+"""Feed and return, which every circuit is first designed for."""
+
 MOST_PASSES = 6
 """Designs that follow one another by what is loaded; then everything is counted, which no further design changes."""
 
@@ -54,7 +57,7 @@ def settle_bundles(design: Callable[[Mapping[str, int]], D], policy: Policy) -> 
     for number in range(MOST_PASSES + 1):
         made = design(together)
         found = counted(made.circuits, policy, everyone=number >= MOST_PASSES - 1)
-        grown = {key: n for key, n in found.items() if n > together.get(key, 0)}
+        grown = {key: n for key, n in found.items() if n > together.get(key, PAIR)}
         if not grown:
             break
         together = {**together, **grown}

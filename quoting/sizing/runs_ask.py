@@ -75,8 +75,8 @@ class Ask:
     """``Circuit.key``, where ``key`` does not stay the same while loads come and go."""
     drop_a: float | None = None
     """Current that flows, where conductor and device are for another one. [A]"""
-    counted: int = 0
-    """Loaded conductors that this design lays along the way, its own included; 0: not counted yet."""
+    counted: int = 2
+    """Loaded conductors that this design lays along the way, its own included."""
     hand: HandChange | None = None
     """Only a run with these values will do; else it is refused."""
     lies: Existing | None = None
