@@ -44,7 +44,7 @@ from quoting.sizing.needs import Needs
 from quoting.sizing.outputs import Outputs, give_outputs
 from quoting.sizing.parts import Able, Catalogue
 from quoting.sizing.selectivity import not_selective
-from quoting.sizing.shunt import past_the_shunt
+from quoting.sizing.shunt import past_the_shunt, to_be_moved
 from quoting.sizing.told import refused_changes, told_of
 from quoting.sizing.trace import Finding
 from quoting.sizing.wiring_records import AcLink, CablePiece, InputUse, OutputGroup, OutputModule, RefusedChange
@@ -166,6 +166,8 @@ def _design_once(system: System, loads: tuple[LoadResult, ...]) -> Wiring:
     strong, weak, shared_ohm = battery_main(system, bank, charge_a)
     if bank.strings > 1:
         system.warn("leads_of_equal_length", "battery", level="info", strings=bank.strings)
+    if bank.series > 1:
+        system.warn("links_without_device", "battery", level="info", links=(bank.series - 1) * bank.strings)
     charger_outputs(system, sources, strong, weak)
     inverter_tag = f"U{len(sources) + 1}"
     inverter_feed(system, inverter_tag, strong, weak, shared_ohm)
@@ -180,6 +182,7 @@ def _design_once(system: System, loads: tuple[LoadResult, ...]) -> Wiring:
     system.busbar("W1", "Main positive", system.at("battery"), main_current_a(system, charge_a), connections)
     circuits = hitch.with_dead(brief, _tagged(system, outputs.channels))
     system.findings.extend(past_the_shunt(circuits, tuple(system.nodes)))
+    system.findings.extend(to_be_moved(choice.chosen))
     taken = take_off(system.parts, choice, tuple(system.nodes), circuits)
     refused = refused_changes(brief, system.settled, circuits)
     told = (*told_of(brief, system.settled, circuits, refused), *not_selective(circuits))

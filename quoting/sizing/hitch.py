@@ -285,7 +285,7 @@ def apart(brief: Brief, nodes: tuple[Node, ...], circuits: tuple[Circuit, ...]) 
     reached = _reached(circuits)
     live: dict[bool, list[str]] = {True: [], False: []}
     for node in nodes:
-        if node.tag in reached and node.what in ("battery", "starter_battery", "board", "inverter"):
+        if node.tag in reached and node.what in ("board", "inverter", "converter"):
             live[position(brief.vehicle, node.position).on_trailer].append(node.name)
     dead = [c.name for c in circuits if c.dead_unhitched and c.role not in SIGNALS]
     rows = (("unhitched_live", live[True]), ("unhitched_live_tow", live[False]), ("unhitched_dead", dead))
@@ -295,6 +295,8 @@ def apart(brief: Brief, nodes: tuple[Node, ...], circuits: tuple[Circuit, ...]) 
 
 
 def _is_dead(circuit: Circuit, reached: Set[str]) -> bool:
+    if circuit.role == "negative_bond":
+        return False
     if circuit.crosses_hitch:
         return circuit.role not in FED_FROM_BOTH
     return circuit.role not in SIGNALS and not {circuit.source, circuit.target} & reached

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from quoting.sizing.appraisal import Circuit, Node
+from quoting.sizing.appraisal import Chosen, Circuit, Node
 from quoting.sizing.trace import Finding
 
 BANK_ROLES = ("battery_main", "sense")
@@ -53,3 +53,30 @@ def past_the_shunt(circuits: tuple[Circuit, ...], nodes: tuple[Node, ...]) -> tu
         Finding(level="warning", code="past_the_shunt", subject=c.tag, params={"tag": c.tag, "name": c.name})
         for c in wrong
     )
+
+
+def to_be_moved(chosen: Iterable[Chosen]) -> tuple[Finding, ...]:
+    """Say which kept parts may lie on the battery's own posts, where a monitor comes new."""
+    every = tuple(chosen)
+    monitor = next((c for c in every if c.role == "monitor"), None)
+    names = ", ".join(dict.fromkeys(c.name for c in every if c.kept and c.role in AT_THE_BATTERY))
+    if monitor is None or monitor.kept or not names:
+        return ()
+    return (Finding(level="info", code="kept_to_system_side", subject="monitor", params={"names": names}),)
+
+
+AT_THE_BATTERY))
+    if names and not monitor.kept:
+        found.append(Finding(level="info", code="kept_to_system_side", subject="monitor", params={"names": names}))
+    keys = {c.key for c in circuits}
+    found += [
+        Finding(level="warning", code="existing_of_no_circuit", subject=old.circuit, params={"name": old.name})
+        for old in brief.existing
+        if old.circuit not in keys
+    ]
+    return tuple(found)
+
+
+AT_THE_BATTERY = ("engine_charger", "multi_charger", "mains_charger", "solar_controller", "inverter", "converter",
+                  "switching")  # fmt: skip
+"""Roles of parts that people like to put on a battery's posts."""

@@ -51,6 +51,17 @@ FINDING_CIRCUITS: dict[str, Any] = {
         _("{tag} {name} passes the shunt by"),
         _("It lands on the battery's own post, so the monitor does not count it. Land it on the system's side."),
     ),
+    "kept_to_system_side": (
+        _("What stays must come to the system's side of the shunt"),
+        _("The monitor is new: move the conductors of {names} off the battery's posts, or it does not count them."),
+    ),
+    "links_without_device": (
+        _("Links between batteries in series have no device of their own"),
+        _(
+            "{links} links join the batteries of a string. Keep each as short as the terminals allow, of the lead's own "
+            "conductor, and cover every terminal: the device of the string does not see a short across one battery."
+        ),
+    ),
     "leads_of_equal_length": (
         _("Make the leads of the parallel batteries equal"),
         _(
