@@ -55,6 +55,18 @@ def past_the_shunt(circuits: tuple[Circuit, ...], nodes: tuple[Node, ...]) -> tu
     )
 
 
+AT_THE_BATTERY = (
+    "engine_charger",
+    "multi_charger",
+    "mains_charger",
+    "solar_controller",
+    "inverter",
+    "converter",
+    "switching",
+)
+"""Roles of parts that people like to put on a battery's posts."""
+
+
 def to_be_moved(chosen: Iterable[Chosen]) -> tuple[Finding, ...]:
     """Say which kept parts may lie on the battery's own posts, where a monitor comes new."""
     every = tuple(chosen)
@@ -63,20 +75,3 @@ def to_be_moved(chosen: Iterable[Chosen]) -> tuple[Finding, ...]:
     if monitor is None or monitor.kept or not names:
         return ()
     return (Finding(level="info", code="kept_to_system_side", subject="monitor", params={"names": names}),)
-
-
-AT_THE_BATTERY))
-    if names and not monitor.kept:
-        found.append(Finding(level="info", code="kept_to_system_side", subject="monitor", params={"names": names}))
-    keys = {c.key for c in circuits}
-    found += [
-        Finding(level="warning", code="existing_of_no_circuit", subject=old.circuit, params={"name": old.name})
-        for old in brief.existing
-        if old.circuit not in keys
-    ]
-    return tuple(found)
-
-
-AT_THE_BATTERY = ("engine_charger", "multi_charger", "mains_charger", "solar_controller", "inverter", "converter",
-                  "switching")  # fmt: skip
-"""Roles of parts that people like to put on a battery's posts."""
