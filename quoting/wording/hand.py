@@ -47,6 +47,10 @@ REFUSED: dict[str, Any] = {
     # the circuit itself
     "no_such_circuit": _("There is no such circuit any more."),
     "not_changeable": _("Nothing of this circuit is settled by hand."),
+    "leaves_short": _(
+        "With it {subject} would lack a part that does: the design could not be built from the catalogue."
+    ),
+    "undoes_change": _("With it the change to {other} would no longer hold."),
     "by_hand": _("A person settled other conductors or devices for it."),
 }
 """Code of ``RefusedChange`` and of the ``rule`` of a finding -> sentence."""
