@@ -15,6 +15,7 @@ from quoting.sizing.outputs_fit import Laid, Modules, Want
 from quoting.sizing.outputs_laid import lay_out
 from quoting.sizing.parts import Able, Catalogue, short
 from quoting.sizing.sharing import DIRECT, on_output
+from quoting.sizing.trace import Finding
 from quoting.sizing.wiring_records import OutputGroup, OutputModule
 
 
@@ -58,7 +59,10 @@ def give_outputs(system: System, groups: Sequence[Group], devices_a: Mapping[str
     laid = lay_out(wants, modules, system.brief.layout, hard_wired)
     _say_unplaced(system, Able(system.parts.part(chosen.part), can), modules, laid)
     for refusal in laid.refused:
-        system.warn(f"laid_{refusal.code}", refusal.circuit, **refusal.params)
+        params = dict(refusal.params)
+        system.findings.append(
+            Finding(level="warning", code=f"laid_{refusal.code}", subject=refusal.circuit, params=params)
+        )
     _say_spares(system, wants, modules, laid)
     channels = _channels(system, chosen, can, wanted, wants, laid)
     _say_not_shed(system, {key: row for row in channels for key in row["loads"]} if can.sheds else {})
@@ -224,6 +228,9 @@ class Bench:
     modules: Modules
     can: Switching
     hard_wired: Mapping[str, str]
+    """Names of the circuits that have no output, by key."""
+    loads: Mapping[str, tuple[str, ...]]
+    """Keys of the loads on each circuit that wants an output."""
 
     def try_layout(self, layout: Sequence[Any]) -> Laid:
         """``layout``: of :class:`quoting.sizing.brief_wiring.LaidOut`."""
@@ -237,7 +244,9 @@ def bench_of(brief: Brief, appraisal: Appraisal) -> Bench | None:
         return None
     can = Catalogue.of(brief).can(chosen.part, Switching)
     by_key = {x.key: x for x in brief.loads}
-    wants, hard_wired = [], {}
+    wants: list[Want] = []
+    hard_wired: dict[str, str] = {}
+    loads: dict[str, tuple[str, ...]] = {}
     for c in appraisal.circuits:
         members = [by_key[key] for key in c.loads if key in by_key]
         direct = [x for x in members if x.bus in DIRECT]
@@ -249,15 +258,11 @@ def bench_of(brief: Brief, appraisal: Appraisal) -> Bench | None:
         device_a = 0.0 if can.protects else max((d.rating_a for d in c.devices if d.what != "channel"), default=0.0)
         supply = "" if c.source in HOUSE_BOARDS else c.source
         wants.append(Want(c.key, c.name, c.current_a, device_a, supply, c.tag))
+        loads[c.key] = c.loads
     if not wants:
         return None
-    return Bench(tuple(wants), Modules(can.channel_limits_a, can.total_a, chosen.quantity), can, hard_wired)
+    return Bench(tuple(wants), Modules(can.channel_limits_a, can.total_a, chosen.quantity), can, hard_wired, loads)
 
 
 HOUSE_BOARDS = ("W2", "W3")
 """Tags of the boards on the house bus; others stand behind converters."""
-
-
-def channels_of(system: System, groups: Sequence[Group], devices_a: Mapping[str, float]) -> list[dict[str, Any]]:
-    """The rows alone."""
-    return list(give_outputs(system, groups, devices_a).channels)

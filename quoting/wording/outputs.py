@@ -58,7 +58,10 @@ WHY: dict[str, Any] = {
     "hard_wired": _(
         "{name} hangs on no output: it is Always live and not to be let go, or may not hang on a switched output."
     ),
-    "no_such_output": _("There is no output {channel} on module {module}: {modules} with {outputs} outputs each."),
+    "no_such_output": _(
+        "{name}: there is no output {channel} on module {module}. Modules in the design: {modules}, with {outputs} "
+        "outputs each."
+    ),
     "over_output": _(
         "{name} takes {current_a}; output {channel} of module {module} carries {limit_a}: {over_a} too much."
     ),
@@ -91,3 +94,12 @@ FINDING_OUTPUTS |= {
     )
     for code, words in WHY.items()
 }
+
+INPUT_KIND: dict[str, Any] = {
+    "resistance": _("resistance"),
+    "temperature": _("temperature"),
+    "voltage": _("voltage"),
+    "current": _("current"),
+    "digital": _("on or off"),
+}
+"""What a sensing input reads: ``catalog.kinds.channels.SENSES``."""
