@@ -128,7 +128,6 @@ def _coupled(brief: Brief, wiring: Wiring, able: Able[Coupling]) -> Wiring:
     said = (
         *hitch.too_thick(able, wiring.circuits),
         *hitch.live_halves(brief, wiring.circuits),
-        *hitch.apart(brief, wiring.nodes, wiring.circuits),
     )
     findings = (*wiring.findings, *said)
     return replace(wiring, coupling=hitch.coupling_chosen(brief, able), findings=findings)
@@ -183,6 +182,7 @@ def _design_once(system: System, loads: tuple[LoadResult, ...]) -> Wiring:
     circuits = hitch.with_dead(brief, _tagged(system, outputs.channels))
     system.findings.extend(past_the_shunt(circuits, tuple(system.nodes)))
     system.findings.extend(to_be_moved(choice.chosen))
+    system.findings.extend(hitch.apart(brief, tuple(system.nodes), circuits))
     taken = take_off(system.parts, choice, tuple(system.nodes), circuits)
     refused = refused_changes(brief, system.settled, circuits)
     told = (*told_of(brief, system.settled, circuits, refused), *not_selective(circuits))

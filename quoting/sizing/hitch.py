@@ -281,7 +281,9 @@ BATTERIES = ("B", "G")
 
 
 def apart(brief: Brief, nodes: tuple[Node, ...], circuits: tuple[Circuit, ...]) -> tuple[Finding, ...]:
-    """Say which boards stay live on each side with the coupling apart, and which circuits are dead."""
+    """Say which boards stay live on each side with the coupling apart, and which circuits are dead; none without."""
+    if brief.vehicle.hitch is None:
+        return ()
     reached = _reached(circuits)
     live: dict[bool, list[str]] = {True: [], False: []}
     for node in nodes:
