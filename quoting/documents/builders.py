@@ -7,10 +7,13 @@ from typing import Any
 
 from quoting.documents import as_found
 from quoting.documents.build_diagram import diagram_content
+from quoting.documents.build_fuse_map import fuse_map_content
 from quoting.documents.build_handover import handover_content
+from quoting.documents.build_labels import labels_content
 from quoting.documents.build_mended import mended_content
 from quoting.documents.build_quote import quote_content
 from quoting.documents.build_test import test_content
+from quoting.documents.build_wiring import wiring_content
 from quoting.documents.common import AS_BUILT, DESIGNED, Frozen, UnknownSnapshot
 from quoting.documents.content import HandoverContent, MendedContent
 
@@ -23,6 +26,9 @@ def owner_content(frozen: Frozen) -> HandoverContent | MendedContent:
 BUILDERS: dict[str, tuple[Callable[[Frozen], Any], frozenset[str]]] = {
     "quote": (quote_content, frozenset({"loomwright.quote/1"})),
     "diagram": (diagram_content, DESIGNED | {AS_BUILT}),
+    "wiring": (wiring_content, DESIGNED | {AS_BUILT}),
+    "labels": (labels_content, DESIGNED | {AS_BUILT}),
+    "fuse_map": (fuse_map_content, DESIGNED | {AS_BUILT}),
     "test_sheet": (test_content, DESIGNED | {AS_BUILT}),
     "handover": (owner_content, frozenset({AS_BUILT})),
 }

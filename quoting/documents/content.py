@@ -159,62 +159,6 @@ class QuoteContent:
 
 
 @dataclass(frozen=True, slots=True)
-class ScheduleRow:
-    """One circuit of the schedule."""
-
-    tag: str
-    what: str
-    way: str
-    current: str
-    length: str
-    area: str
-    drop: str
-    drop_total: str
-    ampacity: str
-    devices: tuple[str, ...]
-    breaking: tuple[str, ...]
-    fault: tuple[str, ...]
-    decided: str
-
-
-@dataclass(frozen=True, slots=True)
-class OutputRow:
-    """One switched output."""
-
-    part: str
-    channel: str
-    circuit: str
-    load: str
-    limit: str
-    group: str
-    order: str
-
-
-@dataclass(frozen=True, slots=True)
-class CutRow:
-    """Cable of one conductor and colour to cut."""
-
-    cable: str
-    colour: str
-    circuits: str
-    length: str
-
-
-@dataclass(frozen=True, slots=True)
-class DiagramContent:
-    """The single-line diagram with its schedules. The drawing is made of the appraisal itself."""
-
-    frame: Frame
-    schedule: tuple[ScheduleRow, ...]
-    outputs: tuple[OutputRow, ...]
-    cuts: tuple[CutRow, ...]
-    questions: tuple[str, ...]
-    notices: tuple[Notice, ...]
-    cautions: tuple[str, ...]
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Check:
     """One reading: number in the sheet, what, what is expected, what was read."""
 

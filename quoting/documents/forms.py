@@ -40,6 +40,7 @@ class UnknownForm(ValueError):
 class Labels:
     """A label form taken apart."""
 
+    code: str
     sheet: LabelSheet
     flag: bool
     first: int
@@ -86,7 +87,8 @@ def clean(kind: str, form: str, first: int = 1) -> str:
 def labels_of(form: str) -> Labels:
     """A label form taken apart; an empty one is the usual sheet from its first label."""
     code, _plus, start = (form or OF_KIND["labels"][0]).partition("+")
-    return Labels(SHEETS[code.removesuffix(FLAG)], code.endswith(FLAG), int(start or 1))
+    whole = f"{code}+{start}" if start else code
+    return Labels(whole, SHEETS[code.removesuffix(FLAG)], code.endswith(FLAG), int(start or 1))
 
 
 def page_of(kind: str, form: str) -> str:

@@ -8,12 +8,12 @@ from io import BytesIO
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
-from reportlab.lib.pagesizes import A3, A4, A5, landscape
+from reportlab.lib.pagesizes import A3, A4, A5, LETTER, landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, PageTemplate, Paragraph
+from reportlab.platypus import BaseDocTemplate, Flowable, NextPageTemplate, PageBreak, PageTemplate, Paragraph
 from reportlab.platypus import Frame as PageFrame
 
 from quoting.documents import fonts
@@ -65,6 +65,7 @@ class Page:
 PORTRAIT = Page(A4, 28 * mm, 31 * mm, 24 * mm)
 LANDSCAPE = Page(landscape(A4), 20 * mm, 20 * mm, 20 * mm)
 LANDSCAPE_A3 = Page(landscape(A3), 20 * mm, 20 * mm, 20 * mm)
+PORTRAIT_LETTER = Page(LETTER, 28 * mm, 31 * mm, 24 * mm)
 PORTRAIT_A5 = Page(A5, 28 * mm, 31 * mm, 24 * mm)
 WIDE = {"a4": LANDSCAPE, "a3": LANDSCAPE_A3}
 """Pages of drawings and lists by the code of their form."""
@@ -356,15 +357,20 @@ class Built:
 
 
 Story = Callable[[Sheet], list[Flowable]]
+Bare = Callable[[Canvas, str], None]
+"""Draws a page with nothing round it; it is given ``page x of y`` to put where it has room."""
 
 
-def build(frame: Frame, story: Story, sheet: Sheet) -> Built:
-    """Lay the story out twice: once to count the pages, once to print them. Same content, same bytes."""
-    pages = _once(frame, story, sheet, 0).pages
-    return _once(frame, story, sheet, pages)
+def build(frame: Frame, story: Story, sheet: Sheet, bare: Sequence[Bare] = ()) -> Built:
+    """Lay the story out twice: once to count the pages, once to print them. Same content, same bytes.
+
+    ``bare`` pages come before the story's.
+    """
+    pages = _once(frame, story, sheet, bare, 0).pages
+    return _once(frame, story, sheet, bare, pages)
 
 
-def _once(frame: Frame, story: Story, sheet: Sheet, pages: int) -> Built:
+def _once(frame: Frame, story: Story, sheet: Sheet, bare: Sequence[Bare], pages: int) -> Built:
     buffer = BytesIO()
     page = sheet.page
     document = BaseDocTemplate(
@@ -391,14 +397,25 @@ def _once(frame: Frame, story: Story, sheet: Sheet, pages: int) -> Built:
         _running(canvas, frame, page)
         _foot(canvas, frame, page, pages)
 
+    def draw_bare(canvas: Canvas, _: object) -> None:
+        number = canvas.getPageNumber()
+        bare[number - 1](canvas, frame.page_words.format(page=number, pages=pages))
+
+    whole = PageFrame(0, 0, *page.size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
     document.addPageTemplates(
         [
+            *([PageTemplate("bare", [whole], onPageEnd=draw_bare)] if bare else []),
             PageTemplate("first", [first], onPageEnd=decorate_first, autoNextPageTemplate="later"),
             PageTemplate("later", [later], onPageEnd=decorate_later),
         ]
     )
-    document.build(story(sheet))
+    before = [part for i in range(len(bare)) for part in (NextPageTemplate(_after(i, bare)), PageBreak())]
+    document.build([*before, *story(sheet)])
     return Built(buffer.getvalue(), document.page)
+
+
+def _after(number: int, bare: Sequence[Bare]) -> str:
+    return "bare" if number + 1 < len(bare) else "first"
 
 
 def _plain(text: str) -> str:

@@ -14,10 +14,13 @@ from quoting.documents import fonts
 from quoting.documents.builders import content_of, open_for
 from quoting.documents.diagram import diagram_pdf
 from quoting.documents.forms import clean
+from quoting.documents.fuse_map import fuse_map_pdf
+from quoting.documents.labels import labels_pdf
 from quoting.documents.layout import Built
 from quoting.documents.mended import owner_pdf
 from quoting.documents.quote import quote_pdf
 from quoting.documents.test_sheet import test_sheet_pdf
+from quoting.documents.wiring import wiring_pdf
 
 EDITION = 6
 """Bumped whenever this code may make other bytes of the same snapshot."""
@@ -44,6 +47,9 @@ class Rendered:
 PAPERS: dict[str, Callable[[Any, Any, str], Built]] = {
     "quote": quote_pdf,
     "diagram": diagram_pdf,
+    "wiring": wiring_pdf,
+    "labels": labels_pdf,
+    "fuse_map": fuse_map_pdf,
     "test_sheet": test_sheet_pdf,
     "handover": owner_pdf,
 }

@@ -13,9 +13,10 @@ from io import BytesIO
 from typing import Any
 
 from quoting import words
-from quoting.documents import speech, weathers
+from quoting.documents import speech, tracing_wiring, weathers
 from quoting.documents.build_handover import handover_content
 from quoting.documents.build_quote import count_words, own_draw_wh, payload_after_kg, worn_ratio
+from quoting.documents.circuit_words import SHAPES
 from quoting.documents.common import Frozen
 from quoting.documents.folding import offer_lines
 from quoting.documents.speech import figure
@@ -48,7 +49,7 @@ def numbers_on(pdf: bytes) -> list[tuple[int, str]]:
     return found
 
 
-def allowed_numbers(body: dict[str, Any], personal: dict[str, Any] | None) -> set[str]:
+def allowed_numbers(body: dict[str, Any], personal: dict[str, Any] | None, form: str = "") -> set[str]:
     """Every number a paper of this snapshot may print.
 
     Parameters
@@ -56,6 +57,8 @@ def allowed_numbers(body: dict[str, Any], personal: dict[str, Any] | None) -> se
     body, personal : dict
         The snapshot. Each leaf counts in the ways its name says: a ratio as per cent, hours as minutes or days,
         amperes of a fault as kiloamperes, money with its marks, a day as day and year.
+    form : str
+        Label sheet it is printed on, whose measures stand on the paper.
 
     Returns
     -------
@@ -66,7 +69,7 @@ def allowed_numbers(body: dict[str, Any], personal: dict[str, Any] | None) -> se
     allowed: set[str] = set()
     for name, value in [*_leaves("", frozen.body), *_leaves("", frozen.personal or {})]:
         allowed |= _forms(frozen, name, value)
-    for made in derived(frozen).values():
+    for made in [*derived(frozen).values(), *tracing_wiring.derived(frozen, form).values()]:
         allowed |= made
     for tokens in FIXED.values():
         allowed |= set(tokens)
@@ -216,5 +219,6 @@ def _wording(frozen: Frozen) -> set[str]:
     templates += [words.READING[e.code] for e in appraisal.expectations if e.code in words.READING]
     templates += [words.QUESTION[code] for code in appraisal.questions if code in words.QUESTION]
     templates += [words.RULE[c.decided_by] for c in appraisal.circuits if c.decided_by in words.RULE]
+    templates += list(SHAPES.values())
     templates += [words.SHORTFALL[s.code] for s in appraisal.shortfalls if s.code in words.SHORTFALL]
     return {token for text in templates for token in _tokens(re.sub(r"\{[^}]*\}", " ", str(text)))}

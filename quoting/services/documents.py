@@ -22,6 +22,9 @@ _DESIGNED = (Snapshot.Kind.QUOTE, Snapshot.Kind.DESIGN, Snapshot.Kind.AS_BUILT)
 MADE_FROM: dict[str, tuple[str, ...]] = {
     Document.Kind.QUOTE: (Snapshot.Kind.QUOTE,),
     Document.Kind.DIAGRAM: _DESIGNED,
+    Document.Kind.WIRING: _DESIGNED,
+    Document.Kind.LABELS: _DESIGNED,
+    Document.Kind.FUSE_MAP: _DESIGNED,
     Document.Kind.TEST_SHEET: _DESIGNED,
     Document.Kind.HANDOVER: (Snapshot.Kind.AS_BUILT,),
 }

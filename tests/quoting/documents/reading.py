@@ -16,12 +16,15 @@ from tests.quoting.documents import sample
 BODIES = {
     "quote": sample.quote_body,
     "diagram": sample.design_body,
+    "wiring": sample.design_body,
+    "labels": sample.design_body,
+    "fuse_map": sample.design_body,
     "test_sheet": sample.design_body,
     "handover": sample.as_built_body,
 }
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=16)
 def paper(kind: str) -> Rendered:
     """A paper of the sample as it is."""
     return render(kind, BODIES[kind](), sample.PERSONAL, sample.CHECKSUM)

@@ -7,7 +7,8 @@ import pytest
 from quoting.documents.build_test import expected_words
 from quoting.documents.builders import content_of, open_for
 from quoting.documents.common import UnknownSnapshot
-from quoting.documents.content import Bar, Check, Named, OutputRow, Priced, PriceGroup, ShedStep, Sum, Use
+from quoting.documents.content import Bar, Check, Named, Priced, PriceGroup, ShedStep, Sum, Use
+from quoting.documents.content_wiring import ModuleBlock, OutputRow
 from quoting.documents.text import strong, unmarked
 from quoting.sizing.appraisal import Expectation
 from tests.quoting.documents import sample
@@ -242,6 +243,7 @@ def test_switched_outputs_say_when_they_let_go():
     body["appraisal"]["channels"] = [
         {
             "part": "ossery-sw-8",
+            "tag": "K2",
             "channel": 3,
             "circuit": "C5",
             "limit_a": 15.0,
@@ -250,9 +252,12 @@ def test_switched_outputs_say_when_they_let_go():
         }
     ]
 
-    outputs = content("diagram", body).outputs
+    body["appraisal"]["modules"] = []
 
-    assert outputs == (OutputRow("Ossery SW-8", "3", "C5 Laptops", "11.3", "15.0", "Away set", "at 20\u00a0%"),)
+    modules = content("wiring", body).modules
+
+    row = OutputRow("3", "K2", "C5 Laptops", "11.3", "15.0", "Away set", "at 20\u00a0%")
+    assert modules == (ModuleBlock("Ossery SW-8", "", (row,)),)
 
 
 def test_handover_bars_say_when_they_end():
