@@ -17,6 +17,7 @@ SERIES = (
     ("strip_51", "strip, 51 mm (ISO 8820-5 SF51)"),
     ("stud", "stud-mounted block, M8"),
     ("class_t", "high breaking (UL 248-15 class T)"),
+    ("cartridge_38", "cartridge, 10 × 38 mm (IEC 60269-2)"),
 )
 """Shapes of fuse-links by the standard that gives them; a link fits holders of its own series only."""
 

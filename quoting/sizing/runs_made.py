@@ -17,6 +17,10 @@ COLD_C = 20.0
 """Conductor temperature of the largest fault. [°C]"""
 
 
+BEFORE_THE_BOND = ("battery_main",)
+"""Roles whose negative is the only way back to the battery."""
+
+
 def circuit_of(parts: Catalogue, policy: Policy, ask: Ask, t: Trial, decided: str) -> Circuit:
     """Write down a run as a circuit."""
     c, way, lies = t.cable.can, ask.way, ask.lies
@@ -111,9 +115,13 @@ def _devices(policy: Policy, ask: Ask, t: Trial) -> tuple[Device, ...]:
 
 
 def cold_of(ask: Ask, t: Trial) -> float:
-    """Loop and devices at the least resistance that they have, for the largest fault behind the run. [Ω]"""
+    """Conductors and devices at the least resistance that they have, for the largest fault behind the run. [Ω]
+
+    The system's negative is bonded to the body: a short to it returns past the negative conductor, so that only the
+    feed is sure to count. Between the battery's posts and the bond nothing lies beside the negative.
+    """
     assert t.device is not None
-    copper = ask.returns * conductors.conductor_ohm(ask.way.run_m, t.cable.can.ohm_per_km_20c, COLD_C)
+    copper = (2 if ask.role in BEFORE_THE_BOND else 1) * conductors.conductor_ohm(ask.way.run_m, t.cable.can.ohm_per_km_20c, COLD_C)
     stated = t.device.able.can.resistance_ohm * len(ask.ends) + (t.isolator.can.resistance_ohm if t.isolator else 0.0)
     return copper + stated + ask.extra_ohm
 

@@ -105,9 +105,10 @@ def test_devices(entry):
     rating = spec["rating_a"]
     series = spec.get("series") or "breaker"
     breaking = {"blade_f": 1000, "blade_c": 1000, "blade_e": 1000, "bolt_b": 1000, "strip_30": 1000, "strip_51": 2000,
-                "stud": 6000, "class_t": 20000}  # fmt: skip
-    # ISO 8820-3, -4: 1000 A at 32 V (P); class T 20 kA (UL 248-15, M); the rest common practice
-    most = {"blade_f": 30, "blade_c": 40, "blade_e": 80, "bolt_b": 140, "strip_30": 150, "strip_51": 500}
+                "stud": 6000, "class_t": 20000, "cartridge_38": 25000}  # fmt: skip
+    # ISO 8820-3, -4: 1000 A at 32 V (P); class T 20 kA (UL 248-15, M); IEC 60269-2 25 kA (M); the rest common practice
+    most = {"blade_f": 30, "blade_c": 40, "blade_e": 80, "bolt_b": 140, "strip_30": 150, "strip_51": 500,
+            "cartridge_38": 32}  # fmt: skip
 
     if entry["kind"] == "fuse":
         assert spec["breaking_a"] == breaking[series]

@@ -62,6 +62,8 @@ PROTECTION = [
     *_fuses("bolt_b", "FN", (30, 40, 50, 60, 70, 80, 100, 125), 1000.0, 58.0, 0.08, 1.0, 8.20, 0.02),
     *_fuses("stud", "FT", (400, 500), 6000.0, 32.0, 0.07, 1.0, 15.00, 0.04),
     *_fuses("class_t", "HF", (450, 500, 600), 20000.0, 125.0, 0.06, 1.0, 32.00, 0.3),
+    *_fuses("cartridge_38", "FC", (1, 2, 4, 6, 10, 16, 20, 25, 32), 25000.0, 440.0, 0.15, 1.0, 12.00, 0.01),
+    part("fuse_holder", "Ambry", "HC-1", SORREL, "26.00", 0.07, 8, 3, series="cartridge_38", max_rating_a=32.0, ways=1, max_v=690.0),
     part("fuse_holder", "Ambry", "HM-1", SORREL, "4.60", 0.02, 12, 3, series="blade_f", max_rating_a=30.0, ways=1, max_v=32.0),
     part("fuse_holder", "Ambry", "HM-10", SORREL, "42.00", 0.25, 4, 3, series="blade_f", max_rating_a=25.0, ways=10, max_v=32.0),
     part("fuse_holder", "Ambry", "HR-1", SORREL, "21.00", 0.1, 4, 3, series="strip_30", max_rating_a=150.0, ways=1, max_v=32.0, stud_mm=6.0),
