@@ -22,6 +22,16 @@ def can_edit_audit(user: Any) -> bool:
     return can_open_job(user)
 
 
+def can_change_circuits(user: Any) -> bool:
+    """Settle a circuit by hand: a choice of engineering. Technicians see what was settled, and why."""
+    return can_open_job(user)
+
+
+def can_lay_out(user: Any) -> bool:
+    """Lay circuits on switched outputs, and say what is watched. Technicians look."""
+    return can_open_job(user)
+
+
 def can_edit_places(user: Any) -> bool:
     """Say what sits where: the technician who surveys knows."""
     return _works_here(user)

@@ -15,6 +15,7 @@ from quoting.views.job_changes import job_change_urls
 from quoting.views.jobs import job_urls
 from quoting.views.names import name_urls
 from quoting.views.outlook import outlook_urls
+from quoting.views.outputs import output_urls
 from quoting.views.packages import package_urls
 from quoting.views.papers import paper_urls
 from quoting.views.places import place_urls
@@ -41,6 +42,7 @@ urlpatterns = [
     *trip_urls,
     *design_urls,
     *circuit_urls,
+    *output_urls,
     *outlook_urls,
     *what_if_urls,
     *figure_urls,

@@ -26,7 +26,7 @@ from fitouts.models import (
     Vehicle,
     VehiclePosition,
 )
-from fitouts.services import towing
+from fitouts.services import senses, towing
 from fitouts.services.numbers import next_number
 
 LINE_FIELDS = ("place", "appliance_id", "name", "quantity", "way", "use", *LINE_VALUES, "circuit")
@@ -230,6 +230,7 @@ def contents(job: Fitout) -> dict[str, Any]:
         ],
         "places": {role: name for role, (on_trailer, name) in places.items() if not on_trailer},
         "trailer_places": {role: name for role, (on_trailer, name) in places.items() if on_trailer},
+        "senses": senses.contents(job),
     }
 
 
@@ -272,6 +273,7 @@ def fill(fitout: Fitout, content: dict[str, Any], *, by: User | None) -> None:
             if (on_trailer, name) in positions:
                 Placement.objects.create(fitout=fitout, role=role, position=positions[on_trailer, name])
     _take_assemblies(fitout, content.get("assemblies", ()), by)
+    senses.put(fitout, content.get("senses", ()), by=by)
     for field, value in content["wishes"].items():
         if field in WISH_FIELDS:
             setattr(fitout, field, value)

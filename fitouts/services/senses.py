@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -54,11 +55,6 @@ def tells(component: Component, what: str) -> bool:
     )
 
 
-def copy(fitout: Fitout, source: Fitout, *, by: User | None) -> int:
-    """Watch in one job what another watches, where the positions are there by name. Returns how many."""
-    return put(fitout, contents(source), by=by)
-
-
 def contents(fitout: Fitout) -> list[dict[str, Any]]:
     """What a job watches, with positions by name: what another job or a package can use."""
     found = []
@@ -76,9 +72,9 @@ def contents(fitout: Fitout) -> list[dict[str, Any]]:
     return found
 
 
-def put(fitout: Fitout, rows: list[dict[str, Any]], *, by: User | None) -> int:
+def put(fitout: Fitout, rows: Iterable[dict[str, Any]], *, by: User | None) -> int:
     """Watch these; what sits at a position that this vehicle lacks is left out. Returns how many."""
-    positions, count = towing.by_name(fitout), 0
+    rows, positions, count = list(rows), towing.by_name(fitout), 0
     wanted = [row["component"] for row in rows if row["component"]]
     known = set(Component.objects.filter(pk__in=wanted).values_list("pk", flat=True))
     for place, row in enumerate(rows, start=fitout.sense_points.count()):

@@ -29,6 +29,7 @@ SHEETS = (
     "owner",
     "pages",
     "job",
+    "outputs",
     "assemblies",
     "build",
     "drawing",

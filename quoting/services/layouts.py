@@ -144,7 +144,7 @@ def _must_be_seen(fitout: Fitout, rows: tuple[Row, ...], seen: str) -> None:
     """Refuse a move made on a layout that is another by now."""
     if seen == state_of(rows):
         return
-    last = OutputPlace.history.filter(fitout_id=fitout.pk).select_related("history_user").first()
+    last = OutputPlace.history.filter(fitout_id=fitout.pk).first()
     who = str(last.history_user) if last is not None and last.history_user else _("Somebody")
     raise LayoutRefused(_("%(who)s moved circuits while this page was open. Look again, then move.") % {"who": who})
 

@@ -20,7 +20,7 @@ from catalog.models import Appliance, Assembly, BulkAction, Component, LabourOpe
 from fitouts.models import *
 from django.core.files.uploadedfile import SimpleUploadedFile
 from quoting.models import Archive, Revision
-from fitouts.services import fitouts
+from fitouts.services import fitouts, senses
 from quoting.services import quotes, sheets
 from catalog import saved_filters, services
 by = User.objects.get(role="manager")
@@ -54,6 +54,8 @@ print(json.dumps({
     "instrument": Instrument.objects.first().pk, "person": User.objects.get(role="estimator").pk,
     "figure": "battery.asked_ah", "job": job.pk, "line": job.requirements.first().pk, "stop": job.stops.first().pk,
     "found_part": upgrade.found_parts.first().pk, "defect": upgrade.defects.filter(mended_at=None).first().pk,
+    "sense": (job.sense_points.first() or senses.add(
+        job, by=by, name="Fresh water", what="tank", position=job.vehicle.positions.first())).pk,
     "issued": Revision.objects.filter(quote__fitout=job).first().pk, "built": built.pk,
     "system": InstalledSystem.objects.first().pk,
     "archive": Archive.objects.create(name="kept.zip").pk,

@@ -12,7 +12,7 @@ from catalog import services as catalog
 from catalog.models import BulkAction, Component
 from catalog.services_assemblies import LineValues, save_assembly
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instrument, Stage, TaxRate, User
-from fitouts.services import assemblies, customers, found, towing, vehicles
+from fitouts.services import assemblies, customers, found, senses, towing, vehicles
 from fitouts.services import fitouts as jobs
 from quoting.models import Archive, Revision
 from quoting.services import delivery, designs, proof, quotes
@@ -135,6 +135,7 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
     defect = found.add_defect(job, by=by, words="Loose earth", remedy="Clean it and torque it")
     return {
         "found_part": part.pk,
+        "sense": senses.add(job, by=by, name="Fresh water", what="tank", position=vehicle.positions.first()).pk,
         "defect": defect.pk,
         "kind": "battery",
         "way": "steady",
