@@ -15,6 +15,11 @@ Words = Callable[..., str]
 
 MESSAGES: dict[str, str] = {
     "drawing.caution.dc": "A DC line is the positive; a negative of the same size runs beside it. Lengths are one way.",
+    "drawing.caution.dc_colours": (
+        "A DC line is the positive, {positive}; a negative of the same size, {negative}, runs beside it. "
+        "Another colour is said at its line. Lengths are one way."
+    ),
+    "drawing.caution.chassis": "Where a body sign hangs below a load, the body is its return.",
     "drawing.caution.solar": "Solar leads are live in daylight.",
     "drawing.caution.fuse": "Fuse at the source before connecting.",
     "drawing.caution.battery": "Batteries give thousands of amperes.",
@@ -23,9 +28,25 @@ MESSAGES: dict[str, str] = {
     "drawing.zone": "230 V: licensed person",
     "drawing.earth": "neutral–earth link and earth to body",
     "drawing.drop": "drop",
-    "drawing.elsewhere": "{count} circuits: sheet {sheet}",
-    "drawing.sources_on": "more sources: sheet {sheet}",
-    "drawing.batteries_on": "batteries: sheet {sheet}",
+    "drawing.elsewhere": "circuits: {count}",
+    "drawing.from": "from",
+    "drawing.here": "{field}",
+    "drawing.there": "sheet {sheet}, {field}",
+    "drawing.signals": "signals",
+    "drawing.ac": "230 V side",
+    "drawing.note": "note {number}",
+    "drawing.notes": "Notes that found no room beside their part",
+    "drawing.asked": (
+        "Asked of the licensed person: conductors, protection and poles, residual-current type, "
+        "neutral\u2013earth link. Nothing of it is decided here."
+    ),
+    "drawing.two_pole": "2-pole",
+    "drawing.trailer": "Trailer",
+    "drawing.mark.changed": "* Settled by hand; the reason is on the circuit schedule.",
+    "drawing.mark.stays": "( ) In the vehicle already and stays; its line is thin.",
+    "drawing.sources_on": "more sources:",
+    "drawing.batteries_on": "batteries:",
+    "drawing.boards_on": "more boards:",
     "drawing.continued": "continued",
     "drawing.sheet": "Sheet {number} of {count}",
     "drawing.not_drawn": "Not drawn as lines:",
@@ -42,6 +63,27 @@ MESSAGES: dict[str, str] = {
     "drawing.key.heater": "heater",
     "drawing.key.appliance": "appliance",
     "drawing.key.three_conductors": "three conductors",
+    "drawing.key.refrigerator": "refrigerator",
+    "drawing.key.electronic": "electronic",
+    "drawing.key.changeover": "changeover",
+    "drawing.key.sensor": "sensor",
+    "drawing.key.signal": "signal lead",
+    "drawing.key.arrow": "goes on elsewhere",
+    "drawing.key.trailer": "trailer",
+    "drawing.plan.front": "front",
+    "drawing.plan.left": "left",
+    "drawing.plan.right": "right",
+    "drawing.plan.scale": "1:{scale} at full size",
+    "drawing.plan.measured": "measured",
+    "drawing.plan.usual": "usual place, not measured",
+    "drawing.plan.lengths": "not measured: placed by cable lengths",
+    "drawing.plan.run": "cable run",
+    "drawing.plan.run_key": "cable run: number, circuits × length; thicker with more circuits",
+    "drawing.plan.hitch": "cable across the drawbar",
+    "drawing.plan.straight": "Runs are drawn straight; the length said is the cable's, one way, height included.",
+    "drawing.plan.size": "The vehicle was not measured: {length} × {width} m, as such bodies have it.",
+    "drawing.plan.trailer_size": "The trailer was not measured: {length} × {width} m, as such bodies have it.",
+    "drawing.plan.short": "Shorter than the straight line, check the measures: run {runs}.",
     "chart.empty": "empty",
     "chart.hour": "{hour}:00",
     "chart.days": "{count} days",
@@ -88,6 +130,32 @@ def digits_for(value: float, most: int = 1) -> int:
     if value and abs(value) < 0.1:
         most = max(most, 2)
     return next(digits for digits in range(most + 1) if round(value, digits) == round(value, most))
+
+
+COLOURS = {
+    "black": "BK",
+    "brown": "BN",
+    "red": "RD",
+    "orange": "OG",
+    "yellow": "YE",
+    "green": "GN",
+    "blue": "BU",
+    "violet": "VT",
+    "grey": "GY",
+    "white": "WH",
+    "pink": "PK",
+}
+"""Letter codes of IEC 60757 (M); they need no translation."""
+
+
+def colour_code(colour: str) -> str:
+    """Say a colour by its letters; one without them is said as it stands.
+
+    >>> colour_code("red"), colour_code("green/yellow"), colour_code("teal")
+    ('RD', 'GNYE', 'teal')
+    """
+    parts = colour.replace("-", "/").split("/")
+    return "".join(COLOURS[part] for part in parts) if all(part in COLOURS for part in parts) else colour
 
 
 UNITS: tuple[tuple[str, str], ...] = (

@@ -80,6 +80,7 @@ def _outline(fitout: Fitout) -> dict[str, Any]:
         "length_m": tow.length_m,
         "width_m": tow.width_m,
         "body": tow.body_material,
+        "is_trailer": tow.is_trailer,
         **usual_size(tow.body, "usual"),
     }
     if trailer is None:

@@ -205,6 +205,7 @@ class Vehicle(Record):
     trailer_length_m: float | None = n("m", 1, 25, None, "Drawbar included.")
     trailer_width_m: float | None = n("m", 0.5, 3, None)
     trailer_body: Body = "unknown"
+    is_trailer: bool = Field(default=False, description="It is itself towed: drawn with its drawbar.")
     usual_length_m: float | None = n("m", 1, 25, None, "Of such a body, for the plan where nobody measured.")
     usual_width_m: float | None = n("m", 0.5, 3, None)
     usual_trailer_length_m: float | None = n("m", 1, 25, None)
