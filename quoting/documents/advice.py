@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from quoting.documents.by_hand import hand_lines
 from quoting.documents.common import Frozen
 from quoting.documents.content import Named
 from quoting.documents.speech import lasting, quantity, unparted
@@ -263,6 +264,12 @@ def papers(frozen: Frozen) -> tuple[Named, ...]:
     if not certificate:
         return ()
     return (Named(_("Certificate"), (_("Mains-voltage work: certificate %s.") % certificate,)),)
+
+
+def by_hand(frozen: Frozen) -> tuple[Named, ...]:
+    """What a person settled otherwise than it was worked out, and why."""
+    lines = hand_lines(frozen)
+    return (Named(_("Settled by hand"), lines),) if lines else ()
 
 
 def emergency_words(frozen: Frozen) -> str:

@@ -17,7 +17,7 @@ def fuse_map_content(frozen: Frozen) -> FuseMapContent:
     """Everything a fuse map prints."""
     frame = wiring_frame(frozen, _("Fuse map"), _("Fuse map"))
     return FuseMapContent(
-        frame=replace(frame, lead=frame.running),
+        frame=replace(frame, lead=frame.running, address=frame.address[:1]),
         warning=_(
             "Never fit a larger fuse, and never bridge one: the cable behind it would burn first. Find out why it "
             "blew; replace it once, by the same rating and the same kind."

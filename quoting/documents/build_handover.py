@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from catalog import kinds
-from quoting.documents import advice, as_found, cautions, weathers
+from quoting.documents import advice, as_found, cautions, hitching, weathers
 from quoting.documents.build_quote import lasting_name, worn_ratio
 from quoting.documents.common import Frozen, setting_rows
 from quoting.documents.content import (
@@ -76,13 +76,13 @@ def handover_content(frozen: Frozen) -> HandoverContent:
             "here lives on what is kept back."
         ),
         shedding=_shedding(frozen),
-        parked=advice.parked(frozen),
+        parked=(*advice.parked(frozen), *hitching.unhitching(frozen)),
         trouble=advice.trouble(frozen),
         care=advice.care(frozen),
         spares=_spares(frozen),
         settings=_settings(frozen),
         notices=frozen.notices(without=weathers.TOLD),
-        papers=advice.papers(frozen),
+        papers=(*advice.papers(frozen), *advice.by_hand(frozen)),
         emergency=advice.emergency(frozen),
         emergency_words=advice.emergency_words(frozen),
         cautions=(*cautions.living(frozen), cautions.answering()),

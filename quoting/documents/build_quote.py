@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from quoting.documents import as_found, speech, weathers
+from quoting.documents.by_hand import hand_lines
 from quoting.documents.charging import puts_back
 from quoting.documents.common import GROUPS, Frozen, lines_of
 from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
@@ -165,6 +166,7 @@ def _assumed(frozen: Frozen) -> tuple[str, ...]:
             "The climate of %(site)s is an estimate from other places: a month's sun is likely right to %(error)s."
         )
         out.append(words % {"site": name, "error": percent(error)})
+    out += [_("Settled by hand, %s") % line for line in hand_lines(frozen)]
     out.append(_("Please tell us where this is wrong: the price follows from it."))
     return tuple(out)
 

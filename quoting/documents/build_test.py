@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, Literal
 
 from django.utils.translation import gettext as _
@@ -9,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from quoting import words
 from quoting.documents import as_found, cautions
+from quoting.documents.by_hand import circuit_line
 from quoting.documents.common import Frozen, setting_rows
 from quoting.documents.content import Check, CheckGroup, Fact, Field, InstrumentRow, SettingRow, TestContent
 from quoting.documents.speech import figure, percent, quantity
@@ -71,6 +73,7 @@ def test_content(frozen: Frozen) -> TestContent:
         notices=frozen.notices(),
         cautions=cautions.wiring(frozen),
         notes=tuple(str(each) for each in (body.get("found") or "").splitlines() if each.strip()),
+        by_hand=_unread(frozen),
     )
 
 
@@ -124,6 +127,7 @@ def _checks(frozen: Frozen) -> tuple[tuple[CheckGroup, ...], tuple[CheckGroup, .
     known = {each.key for each in expected}
     expected += [_expectation(each) for key, each in taken.items() if key not in known]
     number = 0
+    by_hand = {circuit.tag: circuit_line(circuit) for circuit in frozen.appraisal.circuits if circuit.changed}
     out: list[list[CheckGroup]] = [[], []]
     for licensed in (False, True):
         members = [each for each in expected if each.licensed is licensed]
@@ -131,7 +135,8 @@ def _checks(frozen: Frozen) -> tuple[tuple[CheckGroup, ...], tuple[CheckGroup, .
             checks = []
             for each in [m for m in members if m.group == group]:
                 number += 1
-                checks.append(_check(str(number), each, taken.get(each.key)))
+                check = _check(str(number), each, taken.get(each.key))
+                checks.append(replace(check, by_hand=by_hand.pop(str(each.params.get("tag", "")), "")))
             if checks:
                 out[licensed].append(CheckGroup(str(GROUPS[group]), tuple(checks), licensed))
     if out[1]:
@@ -139,6 +144,16 @@ def _checks(frozen: Frozen) -> tuple[tuple[CheckGroup, ...], tuple[CheckGroup, .
         merged = tuple(check for group in out[1] for check in group.checks)
         out[1] = [CheckGroup(name, merged, True)]
     return tuple(out[0]), tuple(out[1])
+
+
+def _unread(frozen: Frozen) -> tuple[str, ...]:
+    """Circuits settled by hand that no reading names."""
+    read = {str(each.params.get("tag", "")) for each in frozen.appraisal.expectations}
+    return tuple(
+        f"{circuit.tag} {circuit.name}: {circuit_line(circuit)}"
+        for circuit in frozen.appraisal.circuits
+        if circuit.changed and circuit.tag not in read
+    )
 
 
 def _expectation(reading: dict[str, Any]) -> Expectation:

@@ -12,7 +12,8 @@ from quoting.documents.common import Frozen
 from quoting.documents.content_wiring import HandNote
 from quoting.documents.speech import percent, quantity
 from quoting.sizing.appraisal import Circuit
-from quoting.sizing.wiring_records import Changed
+from quoting.sizing.wiring_records import Changed, RefusedChange
+from quoting.wording.hand import refused_words
 
 FIELDS: dict[str, Any] = {
     "area_mm2": gettext_lazy("conductor"),
@@ -28,12 +29,23 @@ UNITS = {"area_mm2": "mm²", "insulation_c": "°C", "rating_a": "A", "run_m": "m
 
 
 def hand_notes(frozen: Frozen) -> tuple[HandNote, ...]:
-    """Every change that stands, numbered through by circuit."""
+    """Every change that stands, numbered through by circuit; then those that are not taken."""
     changed = [(circuit, each) for circuit in frozen.appraisal.circuits for each in circuit.changed]
     numbers = note_numbers(frozen)
-    return tuple(
+    stand = tuple(
         HandNote(numbers[circuit.tag], f"{circuit.tag} {circuit.name}", change_words(each), reason_words(each))
         for circuit, each in changed
+    )
+    return (*stand, *(_refused(each) for each in frozen.appraisal.refused))
+
+
+def _refused(refused: RefusedChange) -> HandNote:
+    """A change that is not taken, with the rule that refuses it; the circuit stands as worked out."""
+    field = FIELDS.get(refused.field)
+    why = refused_words(refused)
+    said = _("%(field)s not taken: %(why)s") % {"field": field, "why": why} if field else _("not taken: %s") % why
+    return HandNote(
+        "–", " ".join(each for each in (refused.tag, refused.name) if each) or refused.circuit, said, refused.reason
     )
 
 

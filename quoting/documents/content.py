@@ -169,6 +169,8 @@ class Check:
     unit: str
     passed: bool | None
     by: str = ""
+    by_hand: str = ""
+    """What a person settled for its circuit, and why. """
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,6 +217,8 @@ class TestContent:
     notices: tuple[Notice, ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
+    by_hand: tuple[str, ...] = ()
+    """Circuits settled by hand of which nothing is read. """
 
     __test__ = False
 

@@ -35,4 +35,4 @@ def _story(content: DiagramContent, drawings: list[Drawn], sheet: Sheet) -> list
 def _drawings(appraisal: Appraisal, page: str) -> list[Drawn]:
     from quoting.drawings import single_line
 
-    return complete(single_line.sheets(appraisal, words=drawing_words)) if appraisal.nodes else []
+    return complete(single_line.sheets(appraisal, paper=page.upper(), words=drawing_words)) if appraisal.nodes else []

@@ -19,6 +19,7 @@ from reportlab.platypus import Frame as PageFrame
 from quoting.documents import fonts
 from quoting.documents.content import Fact, Field, Frame, Named, Notice
 from quoting.documents.grid import HAIR, Block, Cell, Grid, Hung, Row, Stacked
+from quoting.documents.marks import Line
 from quoting.documents.text import ACCENT, HAIRLINE, INK, SECOND, markup, shortened, strong
 
 GUTTER: float = 4 * mm
@@ -267,7 +268,7 @@ class Sheet:
         made = []
         for number, fields in enumerate(rows):
             written = tuple(
-                self.over(f.start, f.span, _Line(self.page.span(f.span), f.value, self.sizes.text)) for f in fields
+                self.over(f.start, f.span, Line(self.page.span(f.span), f.value, self.sizes.text)) for f in fields
             )
             labels = tuple(self.over(f.start, f.span, self.note(f.label)) for f in fields)
             made.append(Row(written, below=None, pad=0, keep=True))
@@ -278,59 +279,6 @@ class Sheet:
 def headed(notice: Notice) -> str:
     """How grave a finding is and what it is about, as the head of its sentence."""
     return f"{notice.grave}: {notice.title}." if notice.title else f"{notice.grave}."
-
-
-class _Line(Flowable):  # type: ignore[misc]
-    """A line to write on, 14 mm under what stands above it."""
-
-    def __init__(self, width: float, value: str, size: float) -> None:
-        super().__init__()
-        self.line_width, self.value, self.size = width, value, size
-
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        self.width, self.height = self.line_width, 14 * mm
-        return self.width, self.height
-
-    def draw(self) -> None:
-        if self.value:
-            self.canv.setFont(fonts.REGULAR, self.size)
-            self.canv.setFillColor(HexColor(INK))
-            self.canv.drawString(0, 1.4 * mm, shortened(self.value, self.line_width, size=self.size))
-        self.canv.setStrokeColor(HexColor(INK))
-        self.canv.setLineWidth(0.6)
-        self.canv.line(0, 0, self.line_width, 0)
-
-
-class Box(Flowable):  # type: ignore[misc]
-    """A box to tick, 3.2 mm, as high as a line of text."""
-
-    def __init__(self, ticked: bool = False, crossed: bool = False, leading: float = 11.34) -> None:
-        super().__init__()
-        self.ticked, self.crossed, self.leading = ticked, crossed, leading
-
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        self.width, self.height = 3.2 * mm, self.leading
-        return self.width, self.height
-
-    def draw(self) -> None:
-        canvas, side = self.canv, 3.2 * mm
-        y = (self.leading - side) / 2
-        canvas.setStrokeColor(HexColor(INK))
-        canvas.setFillColor(HexColor("#ffffff"))
-        canvas.setLineWidth(0.6)
-        canvas.rect(0, y, side, side, stroke=1, fill=1)
-        canvas.setLineWidth(1.3)
-        canvas.setLineCap(1)
-        if self.ticked:
-            points = [(0.7, 1.6), (1.35, 0.85), (2.6, 2.55)]
-            path = canvas.beginPath()
-            path.moveTo(points[0][0] * mm, y + points[0][1] * mm)
-            for px, py in points[1:]:
-                path.lineTo(px * mm, y + py * mm)
-            canvas.drawPath(path, stroke=1, fill=0)
-        elif self.crossed:
-            canvas.line(0.8 * mm, y + 0.8 * mm, 2.4 * mm, y + 2.4 * mm)
-            canvas.line(0.8 * mm, y + 2.4 * mm, 2.4 * mm, y + 0.8 * mm)
 
 
 def _behind(text: str) -> int:

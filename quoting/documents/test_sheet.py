@@ -12,7 +12,8 @@ from reportlab.platypus.flowables import KeepTogether
 from quoting.documents import fonts
 from quoting.documents.content import Check, CheckGroup, SettingRow, TestContent
 from quoting.documents.grid import GROUP, HEAD, Block, Grid, Row, Stacked
-from quoting.documents.layout import PORTRAIT, WORKING, Box, Built, Sheet, build
+from quoting.documents.layout import PORTRAIT, WORKING, Built, Sheet, build
+from quoting.documents.marks import Box
 from quoting.documents.text import ACCENT, SECOND, TINT
 from quoting.sizing.appraisal import Appraisal
 
@@ -36,6 +37,7 @@ def _story(content: TestContent, sheet: Sheet) -> list[Flowable]:
     for number, note in enumerate(content.notes):
         blocks: list[Flowable] = [sheet.words(note, indent=sheet.hang)]
         story += sheet.hung(_("Found and put right"), blocks) if number == 0 else blocks
+    story += sheet.bullets(_("Settled by hand"), content.by_hand)
     story += sheet.notices(_("Findings"), content.notices)
     if content.licensed:
         story.append(Block(_licensed(content, sheet), 8 * mm))
@@ -111,7 +113,7 @@ def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet, licensed: bool = Fal
                 Row(
                     (
                         sheet.cell(1.4 * mm if licensed else 0, number_w, sheet.words(check.no, ink=SECOND)),
-                        sheet.cell(words_x, expected_x - words_x - 2 * mm, sheet.words(check.words)),
+                        sheet.cell(words_x, expected_x - words_x - 2 * mm, *_said(check, sheet)),
                         sheet.cell(expected_x, expected_w, sheet.words(check.expected, ink=SECOND, right=True)),
                         sheet.cell(
                             measured_x,
@@ -131,6 +133,12 @@ def _readings(groups: tuple[CheckGroup, ...], sheet: Sheet, licensed: bool = Fal
                 )
             )
     return Grid(rows, [head], page.height)
+
+
+def _said(check: Check, sheet: Sheet) -> list[Flowable]:
+    """What is read, and under it what somebody settled for that circuit."""
+    words = [sheet.words(check.words)]
+    return [*words, sheet.note(_("By hand: %s") % check.by_hand)] if check.by_hand else words
 
 
 KEPT_READINGS = 18

@@ -12,7 +12,8 @@ from quoting.documents import fonts
 from quoting.documents.content_wiring import CableBlock, DiagramContent, Piece, WiringContent
 from quoting.documents.forms import page_of
 from quoting.documents.grid import GROUP, Block, Cell, Grid, Row
-from quoting.documents.layout import WIDE, WORKING, Box, Built, Sheet, build
+from quoting.documents.layout import WIDE, WORKING, Built, Sheet, build
+from quoting.documents.marks import Box
 from quoting.documents.schedule import cells, edges_of, hand_grid, head, keep_first, schedule_grid
 from quoting.documents.text import ACCENT, INK, SECOND, quiet
 from quoting.sizing.appraisal import Appraisal

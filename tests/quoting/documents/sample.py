@@ -61,6 +61,19 @@ def without_mains(raw: dict[str, Any]) -> None:
     raw["wishes"] = {**raw.get("wishes", {}), "mains_charging": False, "shore_inlet": False}
 
 
+def by_hand(raw: dict[str, Any]) -> None:
+    """Two circuits settled by hand, one of them against a rule."""
+    raw["changes"] = [
+        {
+            "circuit": "load:lights",
+            "area_mm2": 6.0,
+            "reason": "Sturdier behind the tail-light panel",
+            "by": "Ines Okafor-Brandt",
+        },
+        {"circuit": "load:radio", "area_mm2": 2.5, "rating_a": 60.0, "reason": "A larger one was at hand"},
+    ]
+
+
 def without_parts(raw: dict[str, Any]) -> None:
     """An empty catalogue: every need a shortfall."""
     raw["catalogue"] = []
@@ -69,7 +82,7 @@ def without_parts(raw: dict[str, Any]) -> None:
 Change = Callable[[dict[str, Any]], None]
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=6)
 def _worked(change: Change = _as_it_is) -> tuple[dict[str, Any], dict[str, Any]]:
     raw = json.loads(EXAMPLE.read_text(encoding="utf-8"))
     change(raw)
