@@ -2,28 +2,71 @@
 
 from __future__ import annotations
 
-from quoting.drawings import symbols
-from quoting.drawings.canvas import LINE_MM, Canvas, Token, stacked
-from quoting.drawings.pen import HAIR, HAIRLINE, Run, bold
-from quoting.drawings.plan import Plan
+from collections.abc import Sequence
+
+from quoting.drawings import boards, symbols, wording
+from quoting.drawings.canvas import CHAIN, LINE_MM, Canvas, Token, stacked
+from quoting.drawings.pen import HAIR, HAIRLINE, LINK, Pen, Run, bold
+from quoting.drawings.placing import Rect
+from quoting.drawings.plan import Board, Plan
+from quoting.sizing.appraisal import Circuit
 
 KEY_ORDER = (
-    *("fuse", "breaker", "residual", "isolator", "channel", "coupling", "lamp", "motor", "socket", "socket_earthed"),
-    *("heater", "appliance", "three_conductors"),
+    *("fuse", "breaker", "residual", "isolator", "channel", "changeover", "coupling"),
+    *("lamp", "motor", "socket", "socket_earthed", "heater", "refrigerator", "electronic", "appliance"),
+    *("three_conductors", "sensor", "signal", "arrow", "trailer"),
 )
 KEY_ROW_MM = 8.4
 KEY_GAP_MM = 2.4
 
 
+def symbols_of(plan: Plan, boards_drawn: Sequence[Board] = ()) -> set[str]:
+    """Every symbol the key must explain; ``boards_drawn`` are those in columns."""
+    used: set[str] = set()
+    circuits: list[Circuit | None] = [s.circuit for u in plan.units for s in u.supplies]
+    circuits += [c for u in plan.units for c in u.outputs[:1]] + [plan.main, *(s.circuit for s in plan.stores)]
+    for board in (*plan.boards, *boards_drawn):
+        circuits += [board.feeder, board.onward]
+        used |= _of_board(board)
+        circuits += [] if board.moved else [row.circuit for row in board.rows]
+    for inversion in plan.inversions:
+        circuits += [inversion.feed, *(row.circuit for row in inversion.rows)]
+        used |= {boards.kind_of(row.load, ac=True) for row in inversion.rows} | {"three_conductors"}
+        if inversion.outlets:
+            used.add("socket_earthed")
+    if any(s.what in ("inlet", "ac") for u in plan.units for s in u.supplies):
+        used.add("three_conductors")
+    if plan.zone:
+        used |= {"three_conductors", "arrow"} | {OF_ZONE[n.what] for n in plan.zone.nodes if n.what in OF_ZONE}
+        used |= {boards.kind_of(node, ac=True) for node in plan.zone.nodes if node.what == "load"}
+    if plan.mentions or any(s.interrupted for u in plan.units for s in u.supplies):
+        used.add("arrow")
+    if any(circuit and circuit.crosses_hitch for circuit in circuits):
+        used |= {"coupling"} | ({"trailer"} if plan.trailer else set())
+    return used | {device.what for circuit in circuits if circuit for device in circuit.devices}
+
+
+OF_ZONE = {"residual": "residual", "changeover": "changeover", "outlet": "socket_earthed"}
+
+
+def _of_board(board: Board) -> set[str]:
+    used = {"arrow"} if board.moved or board.origin or board.refers else set()
+    if board.moved:
+        return used
+    if board.signal:
+        return used | {"signal"} | {"sensor" if row.load else "arrow" for row in board.rows}
+    return used | {"arrow" if row.to else boards.kind_of(row.load) for row in board.rows}
+
+
 def caution_codes(plan: Plan) -> list[str]:
     """Cautions that apply to what is drawn."""
-    codes = ["drawing.caution.dc", "drawing.caution.fuse"]
+    codes = ["drawing.caution.fuse"]
     if plan.stores:
         codes.append("drawing.caution.battery")
     kinds = {supply.node.what for unit in plan.units for supply in unit.supplies}
     if "panel" in kinds:
         codes.append("drawing.caution.solar")
-    if "inlet" in kinds or plan.inversions:
+    if "inlet" in kinds or plan.inversions or plan.zone:
         codes.append("drawing.caution.mains")
     return [*codes, "drawing.caution.installer"]
 
@@ -33,8 +76,7 @@ def note_tokens(canvas: Canvas, plan: Plan) -> list[Token]:
     tokens: list[Token] = []
     for node in plan.others:
         tokens += [(bold(node.tag, 7.0),), *((Run(word),) for word in node.name.split())]
-    strays = [output for unit in plan.units for output in unit.outputs[1:]]
-    for circuit in (*plan.notes, *strays):
+    for circuit in plan.notes:
         tokens += [(bold(circuit.tag, 7.0),), *((Run(word),) for word in circuit.name.split())]
         tokens += [canvas.quantity(circuit.area_mm2, "mm²", most=2), canvas.quantity(circuit.run_m, "m", fixed=True)]
         for device in circuit.devices:
@@ -47,8 +89,34 @@ def note_tokens(canvas: Canvas, plan: Plan) -> list[Token]:
 def foot_lines(canvas: Canvas, plan: Plan, width_mm: float) -> list[tuple[Run, ...]]:
     """Notes, then cautions, broken to the sheet's width."""
     notes = canvas.wrapped(note_tokens(canvas, plan), width_mm)
-    said = " ".join(canvas.say(code) for code in caution_codes(plan))
+    positive, negative = (wording.colour_code(colour) for colour in plan.colours)
+    said = canvas.say("drawing.caution.dc")
+    if positive and negative:
+        said = canvas.say("drawing.caution.dc_colours", positive=positive, negative=negative)
+    said = " ".join([said, *(canvas.say(code) for code in marks(plan)), *(canvas.say(c) for c in caution_codes(plan))])
     return [*notes, *canvas.wrapped([(Run(word, second=True),) for word in said.split()], width_mm)]
+
+
+def marks(plan: Plan) -> list[str]:
+    """Signs that stand beside tags, as far as any circuit or node has them."""
+    circuits = [row.circuit for board in plan.boards for row in board.rows]
+    circuits += [s.circuit for u in plan.units for s in u.supplies if s.circuit]
+    circuits += [c for u in plan.units for c in u.outputs] + [s.circuit for s in plan.stores if s.circuit]
+    circuits += [c for b in plan.boards for c in (b.feeder, b.onward) if c]
+    circuits += [i.feed for i in plan.inversions if i.feed]
+    circuits += [c for c in (plan.main, plan.bond) if c]
+    found = ["drawing.mark.changed"] if any(circuit.changed for circuit in circuits) else []
+    found += ["drawing.mark.stays"] if plan.stays else []
+    return found + (["drawing.caution.chassis"] if any(c.return_by == "chassis" for c in circuits) else [])
+
+
+def foot(
+    canvas: Canvas, plan: Plan, width_mm: float, boards_drawn: Sequence[Board] = ()
+) -> tuple[list[tuple[Run, ...]], float]:
+    """Lines of the foot and the height it takes, key included. [mm]"""
+    lines = foot_lines(canvas, plan, width_mm - 1)
+    rows = key_rows(canvas, width_mm - 0.5, symbols_of(plan, boards_drawn))
+    return lines, foot_height(len(lines), len(rows))
 
 
 def key_rows(canvas: Canvas, width_mm: float, used: set[str]) -> list[list[tuple[str, float]]]:
@@ -89,12 +157,42 @@ def foot_height(lines: int, rows: int) -> float:
 
 
 def _symbol(code: str) -> symbols.Symbol:
-    if code == "three_conductors":
-        return symbols.three_conductors
+    return OTHERS[code][0] if code in OTHERS else _symbol_of_device(code)
+
+
+def _symbol_of_device(code: str) -> symbols.Symbol:
     return symbols.DEVICES[code][0] if code in symbols.DEVICES else symbols.LOADS[code]
 
 
+def _sign_signal(pen: Pen, x: float, y: float) -> Rect:
+    pen.line([(x - 4, y), (x + 4, y)], LINK + 0.1, dash=(2.2, 1.4))
+    return Rect(x - 4, y - 0.3, x + 4, y + 0.3)
+
+
+def _sign_arrow(pen: Pen, x: float, y: float) -> Rect:
+    pen.line([(x - 3, y), (x + 0.8, y)])
+    pen.line([(x + 0.8, y - 1.1), (x + 3, y), (x + 0.8, y + 1.1)], LINK + 0.1, closed=True)
+    return Rect(x - 3, y - 1.1, x + 3, y + 1.1)
+
+
+def _sign_trailer(pen: Pen, x: float, y: float) -> Rect:
+    rect = Rect(x - 4, y - 1.8, x + 4, y + 1.8)
+    pen.box(rect, 0.5, dash=CHAIN)
+    return rect
+
+
+OTHERS: dict[str, tuple[symbols.Symbol, float]] = {
+    "three_conductors": (symbols.three_conductors, 3.6),
+    "changeover": (symbols.changeover, symbols.CONTACT_MM),
+    "sensor": (symbols.instrument(""), 4.8),
+    "signal": (_sign_signal, 8.0),
+    "arrow": (_sign_arrow, 6.0),
+    "trailer": (_sign_trailer, 8.0),
+}
+"""Signs that are neither device nor load, and their widths. [mm]"""
+
+
 def _symbol_width(code: str) -> float:
-    if code == "three_conductors":
-        return 3.6
+    if code in OTHERS:
+        return OTHERS[code][1]
     return symbols.DEVICES[code][1] if code in symbols.DEVICES else symbols.LOAD_MM

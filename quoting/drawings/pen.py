@@ -93,13 +93,15 @@ class Pen:
     measure: Measure = string_width
     drawing: Any = None
     widths: dict[tuple[str, str, float], float] = field(default_factory=dict)
+    origin: Point = (0.0, 0.0)
+    """Where (0, 0) lies on the sheet: a frame takes its room above and to the left. [mm]"""
 
     def __post_init__(self) -> None:
         if self.drawing is None:
             self.drawing = shapes.Drawing(self.width_mm * MM, self.height_mm * MM)
 
     def _xy(self, point: Point) -> Point:
-        return point[0] * MM, (self.height_mm - point[1]) * MM
+        return (point[0] + self.origin[0]) * MM, (self.height_mm - point[1] - self.origin[1]) * MM
 
     def line(
         self,

@@ -83,6 +83,22 @@ class Register:
         wide, near = rect.grown(CLEAR_MM), rect.grown(CLEAR_WIRE_MM)
         return not any((near if thing == "wire" else wide).meets(other) for thing, other in self.things)
 
+    def take(self, text: str, rects: Iterable[Rect]) -> None:
+        """Note that a text stands there."""
+        for rect in rects:
+            self.add("text", rect)
+            self.texts.append(TextBox(text, rect))
+
+    def slanted(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        """Note a slanted hairline, as short pieces."""
+        for x, y in _along(start, end):
+            self.add("wire", Rect(x - 0.15, y - 0.15, x + 0.15, y + 0.15))
+
+    def crosses_text(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
+        """Whether a straight line would run through a text."""
+        texts = [box.rect.grown(0.3) for box in self.texts]
+        return any(r.x0 < x < r.x1 and r.y0 < y < r.y1 for x, y in _along(start, end) for r in texts)
+
     def settle(self, text: str, places: Iterable[Sequence[Rect]]) -> int | None:
         """Take the first place that is wholly free for a text and return its index.
 
@@ -91,9 +107,14 @@ class Register:
         """
         for index, rects in enumerate(places):
             if all(self.is_free(rect) for rect in rects):
-                for rect in rects:
-                    self.add("text", rect)
-                    self.texts.append(TextBox(text, rect))
+                self.take(text, rects)
                 return index
         self.unplaced.append(text)
         return None
+
+
+def _along(start: tuple[float, float], end: tuple[float, float]) -> list[tuple[float, float]]:
+    """Points of a line, half a millimetre apart."""
+    (ax, ay), (bx, by) = start, end
+    count = max(1, int(2 * max(abs(bx - ax), abs(by - ay))))
+    return [(ax + (bx - ax) * i / count, ay + (by - ay) * i / count) for i in range(count + 1)]

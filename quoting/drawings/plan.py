@@ -1,17 +1,13 @@
-"""What goes where on a single-line diagram, read from nodes and circuits alone: no coordinates, no text.
-
-The reading is by what nodes are and which circuits join them, not by their tags, so a system with two arrays, three
-batteries, a second board or no inverter needs no special case. Whatever has no place in the picture is kept in
-``others`` and ``notes`` and printed as a line, so that nothing is lost silently.
-"""
+"""What a single-line diagram is made of: no coordinates, no text. ``reading.read`` finds it in nodes and circuits."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Protocol
+from dataclasses import dataclass, field
+from typing import Literal, Protocol
 
 from quoting.sizing.appraisal import Circuit, Device, Node
+from quoting.sizing.wiring_records import AcLink
 
 
 class Appraised(Protocol):
@@ -32,6 +28,12 @@ class Supply:
     circuit: Circuit | None = None
     starter: Node | None = None
     """Starter battery beside an alternator."""
+    interrupted: bool = False
+    """The AC input of ``node``, which is the unit itself: it comes from the AC side by an interrupted line."""
+
+    @property
+    def what(self) -> str:
+        return "ac" if self.interrupted else self.node.what
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +55,11 @@ class Store:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A circuit of a board and the load at its end."""
+    """A circuit of a board and what is at its end: drawn there, or elsewhere and only named."""
 
     circuit: Circuit
     load: Node | None = None
+    to: Node | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,9 @@ class Board:
     """A bar with its feeder from the main bus and its circuits.
 
     ``through`` is a converter on the way (24 V to 12 V) and ``feeder`` then its input; ``is_bus`` marks circuits that
-    leave the main bus itself; ``elsewhere`` is the sheet that has the rows, when this one has not.
+    leave the main bus itself; ``moved`` is a stub whose rows stand in a column of their own.
+    A board that the main bus does not feed has an ``origin``, drawn elsewhere; with ``refers`` the bar is no board but
+    stands for a node that is drawn elsewhere, and ``signal`` says that its rows are sensing or control leads.
     """
 
     node: Node
@@ -73,8 +78,37 @@ class Board:
     onward: Circuit | None = None
     rows: tuple[Row, ...] = ()
     is_bus: bool = False
-    elsewhere: int = 0
+    moved: bool = False
     continued: bool = False
+    part: int = 0
+    """Which stretch of its rows this is, where they take several columns."""
+    origin: Node | None = None
+    refers: bool = False
+    signal: bool = False
+
+    @property
+    def port(self) -> str:
+        """Name of the interrupted line that leads here."""
+        base = f"{self.node.tag}~" if self.signal else f"{self.node.tag}*" if self.refers else self.node.tag
+        return f"{base}/{self.part}" if self.part else base
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """The AC side: ways between nodes that are drawn in it and nodes that stand elsewhere (``guests``)."""
+
+    nodes: tuple[Node, ...]
+    links: tuple[AcLink, ...]
+    guests: tuple[Node, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """Said at a node: where what leaves or reaches it by an interrupted line goes on."""
+
+    port: str
+    code: Literal["", "drawing.signals", "drawing.ac"] = ""
+    tags: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +144,16 @@ class Plan:
     notes: tuple[Circuit, ...] = ()
     elsewhere: tuple[tuple[str, int], ...] = ()
     """What else meets the bus, as a code of the wording, and the sheet it is on."""
+    zone: Zone | None = None
+    mentions: dict[str, tuple[Mention, ...]] = field(default_factory=dict)
+    """By the tag of the node they are said at."""
+    trailer: frozenset[str] = frozenset()
+    """Tags of nodes behind the coupling."""
+    stays: frozenset[str] = frozenset()
+    """Tags of nodes, circuits and devices that are in the vehicle already."""
+    colours: tuple[str, str] = ("", "")
+    """What most DC conductors are: positive and negative."""
+    bus_continued: bool = False
 
 
 SOURCES = ("alternator", "starter_battery", "panel", "inlet")
@@ -117,214 +161,16 @@ UNITS = ("charger", "controller", "mains_charger")
 THROUGH = (*UNITS, "converter")
 """What may stand on the way from the main bus to a board."""
 BARS = ("busbar", "board")
-FROM_BUS = ("distribution", "inverter_feed", "load", "converter_input", "converter_output")
+ZONED = ("inlet", "residual", "changeover", "outlet")
+"""What stands on the AC side."""
+SIGNALS = ("sense", "control")
+"""Roles of circuits that carry a signal."""
+FROM_BUS = ("distribution", "inverter_feed", "load", "converter_input", "converter_output", "starter_feed")
 """Roles of circuits that start at a bar."""
-ORDER = {"alternator": 0, "starter_battery": 0, "panel": 1, "inlet": 2}
-"""Engine on top, then sun, then mains."""
 
 
-def read(appraised: Appraised) -> Plan:
-    """Read the picture out of nodes and circuits.
-
-    Parameters
-    ----------
-    appraised : Appraised
-        Nodes with tags, circuits from tag to tag.
-
-    Returns
-    -------
-    Plan
-        Every node and circuit in exactly one place.
-    """
-    return _Reading(appraised.nodes, appraised.circuits).plan()
-
-
-class _Reading:
-    """Takes nodes and circuits one after the other, so that each is drawn once."""
-
-    def __init__(self, nodes: Sequence[Node], circuits: Sequence[Circuit]) -> None:
-        self.nodes = {node.tag: node for node in nodes}
-        self.circuits = list(circuits)
-        self.left_nodes = dict(self.nodes)
-        self.left_circuits = list(circuits)
-
-    def what(self, tag: str) -> str:
-        node = self.nodes.get(tag)
-        return node.what if node else ""
-
-    def take(self, node: Node) -> Node:
-        self.left_nodes.pop(node.tag, None)
-        return node
-
-    def take_circuit(self, circuit: Circuit) -> Circuit:
-        self.left_circuits = [other for other in self.left_circuits if other is not circuit]
-        return circuit
-
-    def into(self, tag: str) -> list[Circuit]:
-        return [circuit for circuit in self.left_circuits if circuit.target == tag]
-
-    def out_of(self, tag: str) -> list[Circuit]:
-        return [circuit for circuit in self.left_circuits if circuit.source == tag]
-
-    def of(self, *whats: str) -> list[Node]:
-        return [node for node in self.left_nodes.values() if node.what in whats]
-
-    def plan(self) -> Plan:
-        bus = self._bus()
-        stores = self._stores()
-        link, main = self._link(stores)
-        inversions = tuple(self._inversion(node) for node in self.of("inverter"))
-        body, bond, negative = self._negative() if stores else (None, None, None)
-        boards = self._boards(bus)
-        units = self._units()
-        boards += self._off_the_bus(bus)
-        monitor = next(iter(self.of("monitor")), None) if stores else None
-        if monitor:
-            self.take(monitor)
-        return Plan(
-            bus=bus,
-            units=units,
-            stores=stores,
-            link=link,
-            main=main,
-            boards=boards,
-            inversions=inversions,
-            monitor=monitor,
-            body=body,
-            bond=bond,
-            negative=negative,
-            others=tuple(self.left_nodes.values()),
-            notes=tuple(self.left_circuits),
-        )
-
-    def _bus(self) -> Node | None:
-        bars = self.of("busbar") or self.of("board")
-        if not bars:
-            return None
-
-        ends = {node.tag: 0.0 for node in bars}
-        for circuit in self.circuits:
-            from_battery = self.what(circuit.source) == "battery"
-            weight = {"load": 0.1, "negative_bond": 0.0, "battery_main": 1.0 if from_battery else 10.0}
-            end = circuit.source if circuit.role in FROM_BUS else circuit.target
-            if end in ends:
-                ends[end] += weight.get(circuit.role, 10.0)
-        return self.take(max(bars, key=lambda node: ends[node.tag]))
-
-    def _stores(self) -> tuple[Store, ...]:
-        found = []
-        for node in self.of("battery"):
-            ways = self.out_of(node.tag) or self.into(node.tag)
-            mains = [c for c in ways if c.role == "battery_main"]
-            found.append(Store(self.take(node), self.take_circuit(mains[0]) if mains else None))
-        return tuple(found)
-
-    def _link(self, stores: tuple[Store, ...]) -> tuple[Node | None, Circuit | None]:
-        """The bar that batteries meet at before the main bus, and the way from it."""
-        for circuit in self.left_circuits:
-            if circuit.role == "battery_main" and circuit.source in self.left_nodes:
-                node = self.left_nodes[circuit.source]
-                if node.what in BARS and any(s.circuit and s.circuit.target == node.tag for s in stores):
-                    return self.take(node), self.take_circuit(circuit)
-        return None, None
-
-    def _negative(self) -> tuple[Node | None, Circuit | None, Node | None]:
-        """Body, the bond to it, and the negative busbar the bond starts from."""
-        bodies = self.of("body")
-        if not bodies:
-            return None, None, None
-        body = self.take(bodies[0])
-        bond = next((c for c in self.left_circuits if c.role == "negative_bond"), None)
-        if bond is None:
-            return body, None, None
-        self.take_circuit(bond)
-        bar = self.left_nodes.get(bond.source)
-        return body, bond, self.take(bar) if bar and bar.what in BARS else None
-
-    def _inversion(self, node: Node) -> Inversion:
-        self.take(node)
-        feeds = [c for c in self.into(node.tag) if c.role == "inverter_feed" or self.what(c.source) in BARS]
-        feed = self.take_circuit(feeds[0]) if feeds else None
-        rows = tuple(self._row(circuit) for circuit in self.out_of(node.tag) if circuit.role == "load")
-        outlets = tuple(self.take(outlet) for outlet in self.of("outlet")) if not rows else ()
-        return Inversion(node, feed, rows, outlets)
-
-    def _row(self, circuit: Circuit) -> Row:
-        self.take_circuit(circuit)
-        load = self.left_nodes.get(circuit.target)
-        return Row(circuit, self.take(load) if load else None)
-
-    def _boards(self, bus: Node | None) -> tuple[Board, ...]:
-        boards = []
-        for node in self.of(*BARS):
-            self.take(node)
-            ways = [c for c in self.into(node.tag) if self.what(c.source) in (*BARS, *THROUGH)]
-            way = next((c for c in ways if bus and c.source == bus.tag), ways[0] if ways else None)
-            feeder, through, onward = way, None, None
-            if way and self.what(way.source) in THROUGH:
-                behind = self.into(way.source)
-                if behind and bus and behind[0].source == bus.tag:
-                    through, onward = self.take(self.nodes[way.source]), self.take_circuit(way)
-                    feeder = behind[0]
-            if feeder:
-                self.take_circuit(feeder)
-            rows = tuple(self._row(c) for c in self.out_of(node.tag) if c.role == "load")
-            boards.append(Board(node, feeder, through, onward, rows))
-        return tuple(board for board in boards if board.rows or board.feeder)
-
-    def _off_the_bus(self, bus: Node | None) -> tuple[Board, ...]:
-        """Circuits of appliances that no board has: drawn from the main bus."""
-        strays = [c for c in self.left_circuits if c.role == "load"]
-        if not (strays and bus):
-            return ()
-        return (Board(bus, rows=tuple(self._row(c) for c in strays), is_bus=True),)
-
-    def _units(self) -> tuple[Unit, ...]:
-        found = []
-        for node in self.of(*UNITS):
-            supplies = [self._supply(c) for c in self.into(node.tag) if self.what(c.source) in SOURCES]
-            outputs = tuple(self.take_circuit(c) for c in self.out_of(node.tag))
-            supplies.sort(key=lambda supply: ORDER.get(supply.node.what, 3))
-            found.append(Unit(self.take(node), tuple(supplies), outputs))
-        found = self._with_inlets(found)
-        for circuit in list(self.left_circuits):
-            if self.what(circuit.source) in SOURCES and circuit.source in self.left_nodes:
-                found.append(Unit(None, (self._supply(circuit),)))
-        for node in self.of("alternator", "panel", "inlet"):
-            starter = self._starter() if node.what == "alternator" else None
-            found.append(Unit(None, (Supply(self.take(node), None, starter),)))
-        return tuple(sorted((u for u in found if u.node or u.supplies), key=_rank))
-
-    def _supply(self, circuit: Circuit) -> Supply:
-        self.take_circuit(circuit)
-        node = self.nodes[circuit.source]
-        starter = None
-        if node.what in ("alternator", "starter_battery"):
-            alternators = [node] if node.what == "alternator" else self.of("alternator")
-            if alternators:
-                node = alternators[0]
-                starter = self._starter()
-        return Supply(self.take(node), circuit, starter)
-
-    def _starter(self) -> Node | None:
-        free = self.of("starter_battery")
-        return self.take(free[0]) if free else None
-
-    def _with_inlets(self, units: list[Unit]) -> list[Unit]:
-        """Give inlets without a circuit of their own to the unit that charges from the mains."""
-        made = list(units)
-        for node in self.of("inlet"):
-            fed = [u for u in made if u.node and u.node.tag == node.params.get("feeds")]
-            fed += [u for u in made if u.node and _takes_mains(u)]
-            if not fed:
-                break
-            chosen = fed[0]
-            more = replace(chosen, supplies=(*chosen.supplies, Supply(self.take(node))))
-            made = [more if u is chosen else u for u in made]
-        return made
-
-
-def _takes_mains(unit: Unit) -> bool:
+def takes_mains(unit: Unit) -> bool:
+    """Whether a unit charges from the mains."""
     node = unit.node
     if node is None:
         return False
@@ -332,11 +178,12 @@ def _takes_mains(unit: Unit) -> bool:
     return node.what == "mains_charger" or "mains" in inputs or bool(node.params.get("mains"))
 
 
-def _rank(unit: Unit) -> int:
-    """Place of a unit by the first of its sources."""
-    kinds = [supply.node.what for supply in unit.supplies]
+def rank(unit: Unit) -> int:
+    """Place of a unit by the first of its sources: engine on top, then sun, then mains."""
+    order = {"alternator": 0, "starter_battery": 0, "panel": 1, "inlet": 2}
     fallback = {"charger": 0, "controller": 1, "mains_charger": 2}
-    return min((ORDER.get(kind, 3) for kind in kinds), default=fallback.get(unit.node.what if unit.node else "", 3))
+    kinds = ["inlet" if supply.interrupted else supply.node.what for supply in unit.supplies]
+    return min((order.get(kind, 3) for kind in kinds), default=fallback.get(unit.node.what if unit.node else "", 3))
 
 
 def ends(devices: Sequence[Device]) -> tuple[list[Device], list[Device]]:

@@ -6,14 +6,18 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from quoting.drawings.canvas import Canvas, Piece, Place, weight_for
-from quoting.drawings.pen import MM, Run, bold
+from quoting.drawings.pen import MM, Run
 from quoting.drawings.plan import ends
 from quoting.drawings.symbols import DEVICES
 from quoting.sizing.appraisal import Circuit, Device
 
 LEAD_MM = 3.0
 """Least wire before the first device. [mm]"""
-SECOND_MM = 23.8
+STAYS_PT = 0.4
+"""Weight of a conductor that is in the vehicle already. [pt]"""
+BEFORE_DEVICE_MM, BEFORE_END_MM = 5.6, 2.4
+"""Wire behind a coupling, so that the trailer's outline passes before what follows and its texts. [mm]"""
+SECOND_MM = 24.2
 """Where a branch's second device has its centre, clear of the tag and rating of the next row's first. [mm]"""
 
 
@@ -35,6 +39,8 @@ def run(
     """
     if weight is None:
         weight = weight_for(circuit.role) if circuit else 0.75
+    if circuit and circuit.tag in canvas.stays:
+        weight = STAYS_PT
     near, far = ends(circuit.devices) if circuit else ([], [])
     placed: list[tuple[Device, float]] = []
     at = x0
@@ -62,6 +68,8 @@ def run(
         canvas.wire([(at, y), (centre - half, y)], weight)
         free.append((at, centre - half))
         canvas.device(what, centre, y)
+        if circuit and not stood:
+            canvas.couplings[circuit.tag] = centre
         if stood:
             _say_device(canvas, stood, centre, y, branch, x0 + SECOND_MM - 0.8)
         at = centre + half
@@ -69,6 +77,14 @@ def run(
     free.append((at, x1))
     if circuit:
         canvas.text(30, list(_label_places(canvas, circuit, free, y, weight, named)))
+
+
+def changed(canvas: Canvas, circuit: Circuit) -> tuple[Run, ...]:
+    """Sign of a circuit that a person settled."""
+    if not circuit.changed:
+        return ()
+    canvas.used.add("changed")
+    return (Run("*", bold=True),)
 
 
 def _with_coupling(
@@ -82,7 +98,8 @@ def _with_coupling(
     edges.append(x1)
     gaps = [(edges[i + 1] - edges[i], i // 2) for i in range(0, len(edges), 2)]
     _, index = max(gaps, key=lambda gap: gap[0])
-    centre = edges[2 * index + 1] - DEVICES["coupling"][1] / 2 - 1.6
+    clear = BEFORE_DEVICE_MM if index < len(placed) else BEFORE_END_MM
+    centre = max(edges[2 * index] + 3.2, edges[2 * index + 1] - DEVICES["coupling"][1] / 2 - clear)
     return [*placed[:index], (None, centre), *placed[index:]]
 
 
@@ -99,12 +116,12 @@ def _half_room(canvas: Canvas, device: Device, branch: bool) -> float:
     half = DEVICES[device.what][1] / 2
     if branch:
         return LEAD_MM + half
-    wide = max(canvas.pen.width_of(device_ratings(canvas, device)), canvas.pen.width_of((bold(device.tag),))) / 2
-    return max(LEAD_MM + half, wide + 0.95)
+    wide = max(canvas.pen.width_of(device_ratings(canvas, device)), canvas.pen.width_of(canvas.tagged(device.tag))) / 2
+    return max(LEAD_MM + half, wide + 1.5)
 
 
 def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool, second_x: float) -> None:
-    tag, rating = (bold(device.tag),), device_ratings(canvas, device)
+    tag, rating = canvas.tagged(device.tag), device_ratings(canvas, device)
     high = y - {"residual": 4.3, "fuse": 2.6}.get(device.what, 3.6)
     low = y + (4.6 if device.what in ("fuse", "residual") else 4.1)
     apart: list[Place] = [
@@ -124,10 +141,10 @@ def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool
 def _label_places(
     canvas: Canvas, circuit: Circuit, free: list[tuple[float, float]], y: float, weight: float, named: bool
 ) -> Iterator[Place]:
-    size = canvas.quantity(circuit.area_mm2, "mm²", most=2)
+    size = (*canvas.quantity(circuit.area_mm2, "mm²", most=2), *canvas.colour_of(circuit))
     long = canvas.quantity(circuit.run_m, "m", fixed=True)
-    tag = (bold(circuit.tag, 7.0),) if named else ()
-    head = (*tag, Run(size[0].text, gap_mm=1.0), size[1]) if tag else size
+    tag = (*canvas.tagged(circuit.tag, 7.0), *changed(canvas, circuit)) if named else ()
+    head = (*tag, replace(size[0], gap_mm=1.0), *size[1:]) if tag else size
     whole = (*head, Run(long[0].text, gap_mm=1.9), long[1])
     above, below = y - weight / MM / 2 - 0.95, y + weight / MM / 2 + 2.25
     stretches = sorted(free, key=lambda stretch: stretch[0] - stretch[1])

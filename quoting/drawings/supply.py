@@ -10,6 +10,7 @@ from quoting.drawings.layout import BUS_X, JOINT_X, STORE_X, UNIT_X, Slot
 from quoting.drawings.pen import FEEDER, TAG_PT, THIN, TINT, Pen, Run, bold
 from quoting.drawings.placing import Rect
 from quoting.drawings.plan import Plan, Store, Supply, Unit
+from quoting.drawings.ports import Port
 from quoting.drawings.runs import run
 from quoting.sizing.appraisal import Circuit, Node
 
@@ -18,15 +19,22 @@ STARTER_X = 19.0
 BODY_X = 9.0
 BAR_X = 15.5
 SHUNT_X = 26.0
-LINKED_STORE_X, LINK_X = 40.5, 76.0
+LINKED_STORE_X, LINK_X = 40.5, 75.0
 LINKED_TEXT_MM = 8.6
+MONITOR_MM = 29.0
 NEGATIVE_X = 34.0
 ZONE_UP = 9.8
 INLET_END = 24.0
 UNIT_TITLE_MM, FRAME_TITLE_MM, SOURCE_TITLE_MM, STARTER_TITLE_MM = 46.0, 58.0, 60.0, 42.0
 FRAME_X0, FRAME_X1 = UNIT_X - 7.0, JOINT_X + 2.6
 
-ROOM = {"alternator": (9.0, 8.0), "starter_battery": (9.0, 8.0), "panel": (9.5, 10.0), "inlet": (10.6, 10.2)}
+ROOM = {
+    "alternator": (9.0, 8.0),
+    "starter_battery": (9.0, 8.0),
+    "panel": (9.5, 10.0),
+    "inlet": (10.6, 10.2),
+    "ac": (8.0, 7.0),
+}
 """Least room above and below a source's line. [mm]"""
 
 
@@ -52,9 +60,9 @@ def unit_slots(canvas: Canvas, unit: Unit) -> UnitSlots:
     wide = FRAME_TITLE_MM if framed else UNIT_TITLE_MM
     title = (len(canvas.node_lines(unit.node, wide)) - 1) * LINE_MM if unit.node else 0.0
     for index, supply in enumerate(unit.supplies):
-        up, down = ROOM[supply.node.what]
-        more = (len(canvas.node_lines(supply.node, SOURCE_TITLE_MM)) - 1) * LINE_MM
-        if supply.node.what in ("panel", "inlet"):
+        up, down = ROOM[supply.what]
+        more = 0.0 if supply.interrupted else (len(canvas.node_lines(supply.node, SOURCE_TITLE_MM)) - 1) * LINE_MM
+        if supply.what in ("panel", "inlet"):
             down += more
         else:
             up += more
@@ -77,7 +85,7 @@ def store_slot(canvas: Canvas, store: Store, first: bool, plan: Plan) -> StoreSl
     up = 7.5
     if first:
         bar = len(canvas.node_lines(plan.negative, 20.5)) * LINE_MM + 4.5 if plan.negative else 0.0
-        meter = len(canvas.node_lines(plan.monitor, 60.0)) * LINE_MM + 7.2 if plan.monitor else 0.0
+        meter = len(canvas.node_lines(plan.monitor, MONITOR_MM)) * LINE_MM + 7.2 if plan.monitor else 0.0
         up = max(up, 11.5 if plan.monitor else 0.0, meter, bar, 9.0 if plan.link else 0.0)
     down = (LINKED_TEXT_MM - 2.2 if plan.link else 4.0) + LINE_MM * len(_store_lines(canvas, store))
     if first and plan.bond:
@@ -88,7 +96,7 @@ def store_slot(canvas: Canvas, store: Store, first: bool, plan: Plan) -> StoreSl
 def draw_tint(pen: Pen, unit: UnitSlots) -> None:
     """Tint the 230 V zone of inlets; before anything else, so that it lies below."""
     for supply, slot in zip(unit.unit.supplies, unit.slots, strict=False):
-        if supply.node.what == "inlet":
+        if supply.what == "inlet":
             right = UNIT_X if unit.unit.node else BUS_X
             pen.box(Rect(0.0, slot.y - ZONE_UP, right, slot.y + slot.down - 0.8), weight=0, fill=TINT)
 
@@ -120,10 +128,12 @@ def draw_unit(canvas: Canvas, made: UnitSlots) -> list[float]:
             canvas.wire([(reach, rows[0][1]), (reach, rows[-1][1])], THIN)
             canvas.pen.dot(reach, level)
         if rows[0][0]:
-            canvas.wire([(reach, level), (UNIT_X - half, level)], THIN if what in ("panel", "inlet") else FEEDER)
-        ac = what == "inlet" or (not what and unit.node.what == "mains_charger")
+            thin = what in ("panel", "inlet", "ac")
+            canvas.wire([(reach, level), (UNIT_X - half, level)], THIN if thin else FEEDER)
+        ac = what in ("inlet", "ac") or (not what and unit.node.what == "mains_charger")
         canvas.symbol(symbols.rectifier if ac else symbols.converter, UNIT_X, level)
     out_y = levels[(len(levels) - 1) // 2]
+    canvas.stand(unit.node, UNIT_X, out_y)
     _say_unit(canvas, unit.node, levels, out_y)
     output = unit.outputs[0] if unit.outputs else None
     run(canvas, output, FRAME_X1 if framed else JOINT_X - 2.0, BUS_X, out_y, named=True, weight=FEEDER)
@@ -172,7 +182,7 @@ def _inputs(unit: Unit, heights: list[float]) -> list[Input]:
         return [("", [(None, heights[0])])]
     found: list[Input] = []
     for supply, y in zip(unit.supplies, heights, strict=True):
-        kind = "alternator" if supply.node.what == "starter_battery" else supply.node.what
+        kind = "alternator" if supply.what == "starter_battery" else supply.what
         if found and found[-1][0] == kind:
             found[-1][1].append((supply, y))
         else:
@@ -181,8 +191,12 @@ def _inputs(unit: Unit, heights: list[float]) -> list[Input]:
 
 
 def _draw_supply(canvas: Canvas, supply: Supply, y: float, reach: float) -> None:
+    if supply.interrupted:
+        _draw_from_zone(canvas, supply.node, y, reach)
+        return
     what = supply.node.what
     start = SOURCE_X + 5.0
+    canvas.stand(supply.node, SOURCE_X, y)
     if what == "alternator":
         canvas.symbol(symbols.alternator, SOURCE_X, y)
         lines = canvas.node_lines(supply.node, SOURCE_TITLE_MM)
@@ -203,12 +217,30 @@ def _draw_supply(canvas: Canvas, supply: Supply, y: float, reach: float) -> None
         canvas.wire([(STARTER_X, y), (start, y)], FEEDER)
         canvas.pen.dot(STARTER_X, y)
         canvas.symbol(symbols.battery_down, STARTER_X, y)
+        canvas.stand(supply.starter, STARTER_X, y + 4.0)
         lines = canvas.node_lines(supply.starter, STARTER_TITLE_MM)
-        canvas.text(11, [stacked(lines, STARTER_X + 4.4, y + 8.2), stacked(lines, STARTER_X + 4.4, y + 10.4)])
+        low = y + 12.4
+        places = [stacked(lines, STARTER_X + 4.4, y + 8.2), stacked(lines, STARTER_X + 4.4, y + 10.4)]
+        places += [stacked(lines, STARTER_X - 4.0, low), stacked(lines, 2.0, low), stacked(lines, 0.9, low - 4.0)]
+        canvas.text(11, places)
     if supply.circuit:
         run(canvas, supply.circuit, start, reach, y, named=True)
     elif what == "inlet":
         canvas.wire([(start, y), (reach, y)])
+
+
+def _draw_from_zone(canvas: Canvas, unit: Node, y: float, reach: float) -> None:
+    """The AC input of a unit, from the AC side by an interrupted line."""
+    port = Port(f"ac:{unit.tag}", "node")
+    start = reach - 20.0
+    canvas.arrow(start, y)
+    canvas.known.mark(port, start, y)
+    canvas.wire([(start, y), (reach, y)])
+    canvas.symbol(symbols.three_conductors, reach - 6.0, y)
+    canvas.used.add("three_conductors")
+    said = [(Run(word),) for word in f"{canvas.say('drawing.from')} {canvas.say('drawing.ac')}".split()]
+    lines = canvas.wrapped([*said, canvas.goes_on(port)], start - 6.0)
+    canvas.text(10, [stacked(lines, start - 3.6, y + 0.9, "end"), stacked(lines, start - 2.0, y + 4.4, "end")])
 
 
 def _draw_inlet(canvas: Canvas, node: Node, y: float) -> float:
@@ -241,6 +273,7 @@ def draw_stores(canvas: Canvas, stores: list[StoreSlot], plan: Plan) -> list[flo
     top, bottom = heights[0] - 4.0, heights[-1] + 4.0
     canvas.bar(LINK_X, top, bottom, 3.2)
     lines = canvas.node_lines(plan.link, 40.0)
+    canvas.stand(plan.link, LINK_X, top)
     canvas.text(9, [stacked(lines, LINK_X - 0.6, top - 1.3, up=True), stacked(lines, LINK_X - 0.6, bottom + 3.2)])
     middle = (heights[0] + heights[-1]) / 2
     run(canvas, plan.main, LINK_X, BUS_X, middle, named=True, weight=1.6)
@@ -252,14 +285,17 @@ def _draw_negative(canvas: Canvas, plan: Plan, y: float) -> None:
     if plan.body:
         canvas.wire([(SHUNT_X - 4.0, y), (BODY_X, y), (BODY_X, y + 4.0)], 1.6)
         canvas.symbol(symbols.body, BODY_X, y + 4.0)
+        canvas.stand(plan.body, BODY_X, y + 4.0)
         _say_body(canvas, plan.body, plan.bond, y)
     if plan.negative:
         canvas.bar(BAR_X, y - 3.5, y + 3.5, 3.2)
+        canvas.stand(plan.negative, BAR_X, y)
         lines = canvas.node_lines(plan.negative, 20.5)
         canvas.text(9, [stacked(lines, 1.0, y - 4.8, up=True)])
     if plan.monitor:
         canvas.symbol(symbols.shunt, SHUNT_X, y)
-        lines = canvas.node_lines(plan.monitor, 60.0)
+        canvas.stand(plan.monitor, SHUNT_X, y - 4.0)
+        lines = canvas.node_lines(plan.monitor, MONITOR_MM)
         places = [stacked(lines, SHUNT_X + 4.6, y - 6.6), stacked(lines, SHUNT_X + 4.6, y - 7.6, up=True)]
         canvas.text(10, places[::-1] if plan.link else places)
     else:
@@ -267,24 +303,26 @@ def _draw_negative(canvas: Canvas, plan: Plan, y: float) -> None:
 
 
 def _say_body(canvas: Canvas, body: Node, bond: Circuit | None, y: float) -> None:
-    lines = canvas.wrapped(canvas.tokens(body.tag, body.name, body.params), 26.0)
+    lines = canvas.node_lines(body, 26.0)
     if bond:
-        tokens: list[Token] = [(bold(bond.tag, 7.0),), canvas.quantity(bond.area_mm2, "mm²", most=2)]
+        tokens: list[Token] = [canvas.tagged(bond.tag, 7.0), canvas.quantity(bond.area_mm2, "mm²", most=2)]
         lines += canvas.wrapped([*tokens, canvas.quantity(bond.run_m, "m", fixed=True)], 26.0)
     canvas.text(12, [stacked(lines, 2.0, y + 9.4), stacked(lines, 14.0, y + 5.2)])
 
 
 def _store_lines(canvas: Canvas, store: Store) -> list[tuple[Run, ...]]:
     params = canvas.wrapped(canvas.tokens("", "", store.node.params), 28.0)
-    return [*params, *canvas.wrapped([(Run(word),) for word in store.node.name.split()], 28.0)]
+    named = [(Run(word),) for word in store.node.name.split()]
+    return [*params, *canvas.wrapped([*named, *canvas.mentioned(store.node)], 28.0)]
 
 
 def _draw_store(canvas: Canvas, store: Store, y: float, linked: bool) -> None:
     x = LINKED_STORE_X if linked else STORE_X
     rect = canvas.symbol(symbols.battery, x, y)
+    canvas.stand(store.node, x, y)
     canvas.wire([(NEGATIVE_X, y), (rect.x0 + 0.3, y)], 1.6)
     run(canvas, store.circuit, rect.x1, LINK_X if linked else BUS_X, y, named=True, weight=1.6)
-    canvas.text(11, [(Piece((bold(store.node.tag),), x, y - 4.0, "middle"),)])
+    canvas.text(11, [(Piece(canvas.tagged(store.node.tag), x, y - 4.0, "middle"),)])
     lines = _store_lines(canvas, store)
     if linked:
         canvas.text(12, [stacked(lines, x - 2.8, y + LINKED_TEXT_MM)])

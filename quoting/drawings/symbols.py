@@ -22,6 +22,8 @@ BLADE_MM = 2.5
 COUPLING_MM = 5.0
 CONVERTER_MM = 10.0
 LOAD_MM = 6.4
+CHANGEOVER_MM = 2.6
+"""Half the distance of a changeover's two sides. [mm]"""
 
 
 def _around(x: float, y: float, width: float, height: float) -> Rect:
@@ -89,6 +91,25 @@ def residual(pen: Pen, x: float, y: float) -> Rect:
     blade = (x - 3.6, y - 1.3)
     pen.line([blade, (blade[0], y - 3.2), (ring, y - 3.2), (ring, y - 1.9)], LINK, dash=(1.0, 0.9))
     return Rect(x - 7.5, y - 3.3, x + 7.5, y + 1.9)
+
+
+def residual_two_pole(pen: Pen, x: float, y: float) -> Rect:
+    """Residual-current breaker that opens both poles: two strokes across its contact's line."""
+    rect = residual(pen, x, y)
+    for shift in (0.0, 1.0):
+        pen.line([(x + 1.4 + shift, y + 1.3), (x + 2.2 + shift, y - 1.3)], LINK + 0.15)
+    return rect
+
+
+def changeover(pen: Pen, x: float, y: float) -> Rect:
+    """Changeover contact with a break between its two sides; what is common is on the right."""
+    half, apart = CONTACT_MM / 2, CHANGEOVER_MM
+    for side in (-apart, apart):
+        pen.line([(x - half, y + side), (x - half + 1.6, y + side)])
+        pen.circle(x - half + 2.0, y + side, 0.4)
+    pen.line([(x + half - 1.6, y), (x + half, y)])
+    pen.line([(x + half - 1.6, y), (x - half + 2.4, y - apart + 0.5)])
+    return Rect(x - half, y - apart - 0.5, x + half, y + apart + 0.5)
 
 
 def battery(pen: Pen, x: float, y: float) -> Rect:
@@ -209,6 +230,34 @@ def heater(pen: Pen, x: float, y: float) -> Rect:
     return rect
 
 
+def refrigerator(pen: Pen, x: float, y: float) -> Rect:
+    """Refrigerator: an appliance with a star of frost."""
+    rect = appliance(pen, x, y)
+    for dx, dy in ((1.5, 0.0), (0.75, 1.3), (-0.75, 1.3)):
+        pen.line([(x - dx, y - dy), (x + dx, y + dy)], LINK + 0.15)
+    return rect
+
+
+def electronic(pen: Pen, x: float, y: float) -> Rect:
+    """Electronic equipment: an appliance with the sign of a semiconductor."""
+    rect = appliance(pen, x, y)
+    pen.line([(x - 1.0, y - 1.3), (x - 1.0, y + 1.3), (x + 1.0, y), (x - 1.0, y - 1.3)], LINK + 0.15)
+    pen.line([(x + 1.0, y - 1.3), (x + 1.0, y + 1.3)], LINK + 0.15)
+    return rect
+
+
+def instrument(letter: str) -> Symbol:
+    """A sensor: an instrument's circle with the letter of what it measures."""
+
+    def draw(pen: Pen, x: float, y: float) -> Rect:
+        pen.circle(x, y, 2.4)
+        if letter:
+            _letter(pen, letter, x, y, SYMBOL_PT)
+        return _around(x, y, 4.8, 4.8)
+
+    return draw
+
+
 def shunt(pen: Pen, x: float, y: float) -> Rect:
     """Shunt with its two taps and the ampere-hour meter above."""
     rect = _around(x, y, 8.0, 3.0)
@@ -271,4 +320,6 @@ LOADS: dict[str, Symbol] = {
     "socket": socket,
     "socket_earthed": socket_earthed,
     "heater": heater,
+    "refrigerator": refrigerator,
+    "electronic": electronic,
 }

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from quoting.sizing.appraisal import Circuit, Device, Node
+from quoting.sizing.wiring_records import AcLink, Changed
 
 LOADS = (
     ("Monitor and control", "appliance", 0.5),
@@ -27,6 +28,7 @@ LOADS = (
 class System:
     nodes: tuple[Node, ...]
     circuits: tuple[Circuit, ...]
+    ac: tuple[AcLink, ...] = ()
 
 
 def device(tag: str, what: str, rating_a: float, breaking_a: float | None = None, end: str = "source") -> Device:
@@ -57,8 +59,8 @@ def circuit(tag: str, role: str, source: str, target: str, **over: Any) -> Circu
     return Circuit(tag=tag, role=role, source=source, target=target, **{**known, **over})
 
 
-def node(tag: str, what: str, name: str, **params: Any) -> Node:
-    return Node(tag=tag, what=what, name=name, params=params)
+def node(tag: str, what: str, name: str, position: str = "", **params: Any) -> Node:
+    return Node(tag=tag, what=what, name=name, position=position, params=params)
 
 
 def system(
@@ -180,3 +182,80 @@ def system(
             )
         )  # fmt: skip
     return System(tuple(nodes), tuple(circuits))
+
+
+SENSES = (
+    ("Fresh water tank", "tank"),
+    ("Grey water tank", "tank"),
+    ("Battery temperature", "temperature"),
+    ("Refrigerator temperature", "temperature"),
+    ("Rear door", "digital"),
+    ("Gas bottle weight", "current"),
+)
+
+
+def whole(loads: int, *, senses: int = 4, starter: int = 3, **more: Any) -> System:
+    """``system`` with what else a diagram shows: AC side, senses, starter bus, what stays and what was changed."""
+    made = system(loads, **more)
+    outlets = [n for n in made.nodes if n.tag == "AC1"]
+    nodes = [*made.nodes, node("RC1", "residual", "Shore protection"), node("RC2", "residual", "Inverter protection")]
+    nodes += [node("CO1", "changeover", "Shore or inverter"), node("AC2", "outlet", "Outlet by the table")]
+    circuits = [c for c in made.circuits if c.tag not in ("C90", "L13")]
+    unit = "U3" if more.get("separate") else "U1"
+    ways = [("X0", "RC1"), ("RC1", unit), ("RC1", "CO1"), ("CO1", "AC1"), ("CO1", "AC2")]
+    ways += [("U9", "RC2"), ("RC2", "CO1")] if outlets else []
+    if not outlets:
+        nodes = [n for n in nodes if n.tag != "RC2"] + [node("AC1", "outlet", "Double socket")]
+    links = tuple(
+        AcLink(tag=f"A{i}", source=a, target=b, name=f"{a} to {b}", questions=("rcd_type",))
+        for i, (a, b) in enumerate(ways, start=1)
+    )
+    for index in range(senses):
+        name, what = SENSES[index % len(SENSES)]
+        nodes.append(node(f"S{index + 1}", "sensor", name, watches=what))
+        circuits.append(
+            circuit(
+                f"T{index + 1}", "sense", f"S{index + 1}", "P1", name=name, area_mm2=0.75, run_m=1.2 + index,
+                current_a=0.1,
+            )
+        )  # fmt: skip
+    if senses:
+        fuse = (device("F60", "fuse", 3),)
+        circuits.append(circuit("T90", "sense", "W1", "P1", name="Bus voltage", area_mm2=1.0, run_m=0.4, devices=fuse))
+    if starter:
+        nodes.append(node("W8", "board", "Starter side board", position="engine"))
+        feed = (device("F61", "fuse", 60, 2000),)
+        circuits.append(circuit("L80", "starter_feed", "B0", "W8", name="Starter feed", area_mm2=10.0, devices=feed))
+    for index in range(starter):
+        tag = f"C{70 + index}"
+        nodes.append(node(tag, "load", f"Spot lamps {index + 1}", symbol="lamp"))
+        fuse = (device(f"F{62 + index}", "fuse", 15),)
+        return_by = "chassis" if index == 0 else "conductor"
+        circuits.append(
+            circuit(tag, "load", "W8", tag, name=f"Spot lamps {index + 1}", devices=fuse, return_by=return_by)
+        )
+    why = (Changed(field="area_mm2", before=2.5, after=6.0, reason="Cable is on the shelf"),)
+    circuits = [c.model_copy(update={"changed": why}) if c.tag in ("C2", "L31") else c for c in circuits]
+    circuits = [c.model_copy(update={"stays": True}) if c.tag in ("C1", "L11") else c for c in circuits]
+    return System(tuple(nodes), tuple(circuits), links)
+
+
+def with_trailer(made: System, crossing: tuple[str, ...]) -> System:
+    """The same system with some circuits across a coupling; what they lead to is in the trailer."""
+    circuits = tuple(
+        c.model_copy(update={"crosses_hitch": True, "from_position": "tow", "to_position": "trailer"})
+        if c.tag in crossing
+        else c.model_copy(update={"from_position": "", "to_position": ""})
+        for c in made.circuits
+    )
+    return System(made.nodes, circuits, made.ac)
+
+
+def caravan() -> System:
+    """Everything in the trailer but engine and starter battery."""
+    return with_trailer(whole(8, separate=True, starter=0), ("L11",))
+
+
+def loads_in_trailer() -> System:
+    """Two circuits of the vehicle's board across the coupling."""
+    return with_trailer(whole(6), ("C2", "C5"))

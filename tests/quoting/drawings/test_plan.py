@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from types import SimpleNamespace
 
-from quoting.drawings.plan import read
+from quoting.drawings.reading import read
 
 from .samples import circuit, node, system
 

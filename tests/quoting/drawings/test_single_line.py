@@ -8,12 +8,11 @@ import pytest
 
 from quoting.drawings import single_line, wording
 from quoting.drawings.pen import Faces
+from quoting.drawings.reading import read
 from quoting.sizing.errors import SizingError
 
-from .looking import outside, overlaps, struck, words_of
-from .samples import circuit, device, node, system
-
-PAPER_MM = 168.0
+from .looking import outside, overlaps, shapes_of, struck, words_of
+from .samples import caravan, circuit, device, loads_in_trailer, node, system, whole
 
 SYSTEMS = {
     "1": {"loads": 1},
@@ -28,18 +27,34 @@ SYSTEMS = {
     "10 strings, 9 batteries": {"loads": 3, "separate": True, "strings": 10, "batteries": 9},
     "10 strings into one housing": {"loads": 3, "strings": 10},
 }
+WHOLE = {
+    "5, all there is": {"loads": 5},
+    "20, a charger each, 20 senses": {"loads": 20, "separate": True, "batteries": 2, "senses": 20},
+    "60, all there is": {"loads": 60, "batteries": 4, "strings": 4, "senses": 20, "converter": True},
+    "no inverter, many on the starter side": {"loads": 3, "inverter": False, "starter": 30},
+}
+CASES = [
+    *((name, paper, system, more) for name, more in SYSTEMS.items() for paper in ("A4", "A3")),
+    *((name, paper, whole, more) for name, more in WHOLE.items() for paper in ("A4", "A3")),
+    ("caravan", "A4", caravan, {}),
+    ("caravan", "A3", caravan, {}),
+    ("loads in a trailer", "A4", loads_in_trailer, {}),
+]
 
 
-@pytest.fixture(params=SYSTEMS.values(), ids=SYSTEMS.keys())
+@pytest.fixture(
+    params=[case[1:] for case in CASES], ids=[f"{name}, {paper}" for name, paper, *_ in CASES], scope="module"
+)
 def drawn(request):
-    made = system(**request.param)
-    return made, single_line.sheets(made)
+    paper, make, more = request.param
+    made = make(**more)
+    return made, single_line.sheets(made, paper=paper)
 
 
 def test_every_text_has_found_a_place(drawn):
     _, sheets = drawn
 
-    assert [sheet.unplaced for sheet in sheets] == [()] * len(sheets)
+    assert [(sheet.unplaced, sheet.noted) for sheet in sheets] == [((), ())] * len(sheets)
 
 
 def test_no_two_texts_overlap_and_none_leaves_the_sheet(drawn):
@@ -62,20 +77,67 @@ def test_every_node_circuit_and_device_is_on_the_sheets(drawn):
 
     asked = {each.tag for each in (*made.nodes, *made.circuits)}
     asked |= {each.tag for one in made.circuits for each in one.devices}
-    asked -= {"AC1"}  # the outlet of circuit C90, whose tag stands beside it
+    asked |= {tag for link in made.ac for tag in (link.source, link.target)}
+    if not made.ac:
+        asked -= {"AC1"}  # the outlet of circuit C90, whose tag stands beside it
     assert asked - words == set()
+    ways = {tag for text in words for tag in text.split(", ")}
+    assert {link.tag for link in made.ac} - ways == set()
 
 
-def test_sheets_keep_the_height_of_the_paper(drawn):
+def test_every_node_stands_on_one_sheet(drawn):
+    made, sheets = drawn
+
+    stood = [tag for sheet in sheets for tag in sheet.spots]
+
+    twice = {tag for tag in stood if stood.count(tag) > 1}
+    repeated = {node.tag for node in made.nodes if node.what in ("charger", "controller")}  # with too many strings
+    if sum(node.what == "battery" for node in made.nodes) > 4:
+        repeated |= {"N1", "P1", "W0", "W5"}  # the rest of a bank is drawn with its negative and link
+    assert twice <= repeated
+    assert {node.tag for node in made.nodes} - set(stood) == set()
+
+
+def test_sheets_keep_to_the_paper(drawn):
     _, sheets = drawn
 
-    assert {sheet.height_mm for sheet in sheets} == {PAPER_MM}
+    assert {(sheet.width_mm, sheet.height_mm) for sheet in sheets} <= {(261.0, 168.0), (384.0, 255.0)}
+    assert len({sheet.height_mm for sheet in sheets}) == 1
+
+
+def test_each_end_of_an_interrupted_line_names_the_other(drawn):
+    """Read from the references, and that each says so in words."""
+    _, sheets = drawn
+    ends = {ref.port: (number, ref) for number, sheet in enumerate(sheets, start=1) for ref in sheet.references}
+
+    for port, (number, ref) in ends.items():
+        base = port.name.split("/")[0]
+        names = [port.name, base] if port.end == "row" else [port.name]
+        other = next(ends[port._replace(name=n, end=END[port.end])] for n in names if (n, END[port.end]) in ends)
+        assert (ref.to_sheet, ref.to_field) == (other[0], other[1].field), port
+        said = f"sheet {ref.to_sheet}, {ref.to_field}" if ref.to_sheet != number else ref.to_field
+        assert said in words_of([sheets[number - 1]]), port
+
+
+END = {"node": "row", "row": "node"}
+
+
+def test_the_key_explains_every_sign_that_is_used(drawn):
+    made, sheets = drawn
+
+    last = " ".join(sorted(words_of(sheets)))
+
+    assert ("signal lead" in last) == any(c.role == "sense" for c in made.circuits)
+    assert ("trailer coupling" in last) == any(c.crosses_hitch for c in made.circuits)
+    assert ("* Settled by hand" in " ".join(box.text for s in sheets for box in s.texts)) == any(
+        c.changed for c in made.circuits
+    )
 
 
 def test_one_sheet_grows_instead_of_being_split():
     sheet = single_line.draw(system(40))
 
-    assert sheet.height_mm > PAPER_MM
+    assert sheet.height_mm > 168.0
     assert sheet.unplaced == ()
     assert overlaps(sheet.drawing) == []
 
@@ -89,6 +151,40 @@ def test_sizes_lengths_ratings_currents_and_drops_are_printed():
     assert "F1 70A 5kA" in texts
     assert "1.5mm² 1.0m" in texts  # C1
     assert "C1 Monitor and control 0.5A drop 1.2%" in texts
+
+
+def test_a_conductor_of_an_unusual_colour_says_so_by_its_letters():
+    """IEC 60757 (M): yellow is YE."""
+    made = system(4)
+    circuits = [c.model_copy(update={"negative_colour": "black"}) for c in made.circuits]
+    circuits[-1] = circuits[-1].model_copy(update={"colour": "yellow"})
+
+    texts = {box.text for box in single_line.draw(SimpleNamespace(nodes=made.nodes, circuits=circuits)).texts}
+
+    assert any("1.5mm² YE" in text for text in texts)
+    assert not any("mm² RD" in text for text in texts)
+    assert any("the positive, RD; a negative of the same size, BK" in text for text in texts)
+
+
+def test_what_stays_is_thin_and_in_brackets_and_what_was_changed_has_its_sign():
+    sheet = single_line.draw(whole(5))
+
+    texts = {box.text for box in sheet.texts}
+
+    assert "(L11) 25mm² 5.2m" in texts
+    assert any(text.startswith("C2* Refrigerator") for text in texts)
+    assert any("In the vehicle already and stays" in text for text in texts)
+
+
+def test_the_trailer_is_outlined_from_the_coupling_on():
+    made = caravan()
+    plan = read(made)
+
+    assert {"G1", "B0"} & plan.trailer == set()
+    assert {"U1", "W1", "B1", "C1"} <= plan.trailer
+    assert "Trailer" in words_of(single_line.sheets(made))
+    assert read(loads_in_trailer()).trailer == {"C2", "C5"}
+    assert "Trailer" not in words_of(single_line.sheets(system(5)))
 
 
 def test_cautions_and_the_230_v_zone_follow_what_is_drawn():
@@ -111,7 +207,9 @@ def test_cautions_and_the_230_v_zone_follow_what_is_drawn():
 def test_a_stub_names_the_sheet_its_circuits_are_on():
     first, second = single_line.sheets(system(20))
 
-    assert "13 circuits: sheet 2" in words_of([first])
+    stub = next(ref for ref in first.references if ref.port == ("W3", "node"))
+    assert (stub.to_sheet, stub.to_field) == (2, second.references[0].field)
+    assert {"circuits:", "13"} <= words_of([first])
     assert {"Sheet 2 of 2", "C20", "continued"} <= words_of([second])
     assert "C20" not in words_of([first])
 
@@ -137,11 +235,22 @@ def _slanted(drawing) -> int:
 def test_what_has_no_place_in_the_picture_is_printed_below_it():
     made = system(2)
     odd = node("Z9", "monitor", "second display")
-    sense = circuit("S1", "sense", "W1", "P1", name="Voltage sense", area_mm2=0.75, run_m=1.2)
+    stray = circuit("L99", "control", "Q0", "P1", name="From nowhere", area_mm2=0.75, run_m=1.2)
 
-    words = words_of([single_line.draw(SimpleNamespace(nodes=(*made.nodes, odd), circuits=(*made.circuits, sense)))])
+    words = words_of([single_line.draw(SimpleNamespace(nodes=(*made.nodes, odd), circuits=(*made.circuits, stray)))])
 
-    assert {"Z9", "display", "S1", "sense", "0.75"} <= words
+    assert {"Z9", "display", "L99", "nowhere", "0.75"} <= words
+
+
+def test_a_circuit_between_parts_of_the_picture_is_a_row_that_names_them():
+    made = system(3, batteries=2)
+    odd = circuit("L98", "charger_output", "B2", "W3", name="Odd link")
+
+    sheet = single_line.draw(SimpleNamespace(nodes=made.nodes, circuits=(*made.circuits, odd)))
+
+    ends = {ref.port: ref for ref in sheet.references}
+    assert {("B2*", "node"), ("B2*", "row"), ("L98", "node"), ("L98", "row")} == set(ends)
+    assert ends[("L98", "row")].to_field == sheet.spots["W3"]
 
 
 @pytest.mark.parametrize(
@@ -192,22 +301,15 @@ def test_other_fonts_can_be_given():
     sheet = single_line.draw(system(5), faces=faces)
 
     assert sheet.unplaced == ()
-    assert {shape.fontName for shape in sheet.drawing.contents if hasattr(shape, "text")} == {
+    assert {shape.fontName for shape in shapes_of(sheet.drawing) if hasattr(shape, "text")} == {
         "Helvetica",
         "Helvetica-Bold",
     }
 
 
-@pytest.mark.parametrize(
-    ("change", "message"),
-    [
-        ({"width_mm": 200}, r"width_mm is 200 mm; it must be at least 261 mm"),
-        ({"height_mm": 50}, r"height_mm is 50 mm; it must be at least 100 mm"),
-    ],
-)
-def test_a_sheet_too_small_is_refused(change, message):
-    with pytest.raises(SizingError, match=message):
-        single_line.draw(system(2), **change)
+def test_a_paper_nobody_knows_is_refused():
+    with pytest.raises(SizingError, match=r"paper: no such paper as 'A2'; it must be one of A4, A3"):
+        single_line.sheets(system(2), paper="A2")
 
 
 def test_nothing_to_draw_is_refused():
