@@ -26,12 +26,15 @@ def bond_area_mm2(main_mm2: float) -> float:
 
 
 def bond(system: System) -> None:
-    """Add body node and bond; it carries a fault to the body until the main device opens, and no load current."""
+    """Add body node and bond; it carries a fault to the body until the main device opens, and no load current.
+
+    On the negative bar land the returns of everything on the main positive, and the bond.
+    """
     at = system.at("battery")
-    connections = 2 * len([r for r in system.runs if r.circuit.role != "engine_feed"])
+    connections = 1 + sum("W1" in (r.ask.source, r.ask.target) for r in system.runs)
     main_a = max((r.circuit.current_a for r in system.runs if r.circuit.role == "battery_main"), default=1.0)
     system.node("W0", "body", "Body", at)
-    system.busbar("N1", "System negative", at, main_a, min(8, max(3, connections // 2)))
+    system.busbar("N1", "System negative", at, main_a, connections)
     main = next((r.circuit for r in system.runs if r.circuit.role == "battery_main" and r.circuit.target == "W1"), None)
     if main is None:
         return

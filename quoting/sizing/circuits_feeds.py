@@ -145,7 +145,7 @@ def array_strings(system: System, tag: str) -> None:
         system.node(
             node, "panel", panels.name, system.at("array"), power_w=can.power_w * panels.series,
             vmp_v=round(can.vmp_v * panels.series, 1), voc_cold_v=round(cold_v, 1), isc_a=can.isc_a,
-            quantity=panels.series,
+            quantity=panels.series, part=panels.part,
         )  # fmt: skip
         supply = Supply(cold_v, math.inf, behind_a)
         system.design(

@@ -121,7 +121,9 @@ def cold_of(ask: Ask, t: Trial) -> float:
     feed is sure to count. Between the battery's posts and the bond nothing lies beside the negative.
     """
     assert t.device is not None
-    copper = (2 if ask.role in BEFORE_THE_BOND else 1) * conductors.conductor_ohm(ask.way.run_m, t.cable.can.ohm_per_km_20c, COLD_C)
+    copper = (2 if ask.role in BEFORE_THE_BOND else 1) * conductors.conductor_ohm(
+        ask.way.run_m, t.cable.can.ohm_per_km_20c, COLD_C
+    )
     stated = t.device.able.can.resistance_ohm * len(ask.ends) + (t.isolator.can.resistance_ohm if t.isolator else 0.0)
     return copper + stated + ask.extra_ohm
 

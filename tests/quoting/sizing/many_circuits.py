@@ -2,7 +2,7 @@
 
 ``many(60)`` is the JSON of a Brief, free to change; ``many_brief`` reads it; ``many_made`` works it out, once for each
 set of parameters. Parts are those of the starter library, but for a battery, a panel and a converter of the size that
-makes the numbers asked for, and for bars with studs enough.
+makes the numbers asked for.
 """
 
 from __future__ import annotations
@@ -154,19 +154,10 @@ def many(
         "trip": [stop, {**stop, "hitched": False}] if trailer else [stop],
         "wishes": {"system_v": volts, "solar_share_ratio": 0.6, "autonomy_days": 1.0},
         "senses": _senses(senses),
-        "catalogue": [*catalogue(), *_long_bars()],
+        "catalogue": catalogue(),
     }
     _size(raw, volts, batteries, series, strings, converters)
     return raw
-
-
-def _long_bars() -> list[dict[str, Any]]:
-    return [
-        {"key": f"bar_{studs}", "kind": "busbar", "name": f"Ambry bar of {studs}", "part_number": f"BB-{studs}",
-         "cost": f"{60 + 3 * studs}.00", "mass_kg": 0.9,
-         "spec": {"rating_a": amps, "studs": studs, "stud_mm": stud, "max_v": 60.0}}
-        for studs, stud, amps in ((24, 6.0, 250.0), (48, 6.0, 400.0), (64, 8.0, 600.0))
-    ]  # fmt: skip
 
 
 def _size(raw: dict[str, Any], volts: int, batteries: int, series: bool, strings: int, converters: int) -> None:

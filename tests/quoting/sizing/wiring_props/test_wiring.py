@@ -1,0 +1,171 @@
+"""Every rule of a circuit over systems of 5 to 60 circuits, over the library's, over random ones; and that each check
+finds what is wrong when something is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import lru_cache
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from quoting.sizing.appraisal import Appraisal, Circuit, Device
+from quoting.sizing.appraise import appraise
+from quoting.sizing.brief import Brief, read
+from tests.quoting.sizing import library_case
+from tests.quoting.sizing.many_circuits import many, many_made
+from tests.quoting.sizing.systems_case import caravan, truck
+from tests.quoting.sizing.systems_case import read as read_case
+from tests.quoting.sizing.wagon import wagon
+from tests.quoting.sizing.wiring_props import checks
+from tests.quoting.sizing.wiring_props.checks import CHECKS
+
+Check = Callable[[Brief, Appraisal], Iterator[str]]
+
+
+def made_of(brief: Brief) -> tuple[Brief, Appraisal]:
+    return brief, appraise(brief)
+
+
+SYSTEMS: dict[str, Callable[[], tuple[Brief, Appraisal]]] = {
+    "5 circuits": lambda: many_made(5, ac=False),
+    "20 circuits, 4 batteries, 3 strings": lambda: many_made(20, batteries=4, strings=3),
+    "20 circuits, 24 V of pairs, 3 converters": lambda: many_made(
+        20, volts=24, series=True, batteries=2, converters=3, senses=4
+    ),
+    "12 circuits, trailer, senses, starter loads": lambda: many_made(12, trailer=True, senses=6, starter_loads=4),
+    "60 circuits": lambda: many_made(60, batteries=2, senses=6, starter_loads=2),
+    "the example": lambda: made_of(wagon()),
+    "library, 24 V flooded": lambda: made_of(library_case.brief(24, "flooded", "medium")),
+    "caravan": lambda: made_of(read_case(caravan())),
+    "truck": lambda: made_of(read_case(truck())),
+}
+
+
+@lru_cache(maxsize=len(SYSTEMS))
+def system(name: str) -> tuple[Brief, Appraisal]:
+    return SYSTEMS[name]()
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda c: c.__name__)
+@pytest.mark.parametrize("name", SYSTEMS)
+def test_rule_holds(name: str, check: Check) -> None:
+    brief, made = system(name)
+
+    assert made.circuits
+    assert list(check(brief, made)) == []
+
+
+@st.composite
+def briefs(draw: Any) -> Brief:
+    volts = draw(st.sampled_from([12, 24]))
+    raw = many(
+        draw(st.integers(3, 16)),
+        volts=volts,
+        batteries=draw(st.integers(1, 4)),
+        series=volts == 24 and draw(st.booleans()),
+        strings=draw(st.integers(1, 4)),
+        trailer=draw(st.booleans()),
+        senses=draw(st.integers(0, 6)),
+        converters=draw(st.integers(0, 2)) if volts == 24 else 0,
+        starter_loads=draw(st.integers(0, 4)),
+        ac=draw(st.booleans()),
+    )
+    for run in raw["vehicle"]["runs"]:
+        run["length_m"] = round(run["length_m"] * draw(st.floats(0.3, 1.8)), 2)
+        run["bundled"] = draw(st.integers(1, 8))
+    for place in raw["vehicle"]["positions"]:
+        place["ambient_c"] += draw(st.integers(-10, 15))
+    for load in raw["loads"]:
+        load["use"]["power_w"] *= draw(st.sampled_from([0.3, 1.0, 1.0, 1.6]))
+    return read(raw)
+
+
+@given(briefs())
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+def test_every_rule_holds_for_random_systems(brief: Brief) -> None:
+    made = appraise(brief)
+
+    wrong = {check.__name__: found for check in CHECKS if (found := list(check(brief, made)))}
+    assert wrong == {}
+
+
+def changed(made: Appraisal, tag: str, **values: Any) -> Appraisal:
+    circuits = tuple(c.model_copy(update=values) if c.tag == tag else c for c in made.circuits)
+    return made.model_copy(update={"circuits": circuits})
+
+
+def first(made: Appraisal, role: str) -> Circuit:
+    return next(c for c in made.circuits if c.role == role and checks.opening(c))
+
+
+def with_device(made: Appraisal, circuit: Circuit, **values: Any) -> Appraisal:
+    device = checks.opening(circuit)[0]
+    other = tuple(d.model_copy(update=values) if d.tag == device.tag else d for d in circuit.devices)
+    return changed(made, circuit.tag, devices=other)
+
+
+def without_device(made: Appraisal, circuit: Circuit) -> Appraisal:
+    """The same with a device taken out of the circuit, its two lengths joined into one."""
+    gone: Device = checks.opening(circuit)[0]
+    pieces = list(made.pieces)
+    i = next(n for n, p in enumerate(pieces) if p.circuit == circuit.tag and p.ends[1].at == gone.tag)
+    one, two = pieces[i], pieces[i + 1]
+    ends = (one.ends[0], two.ends[1])
+    pieces[i : i + 2] = [one.model_copy(update={"length_m": one.length_m + two.length_m, "ends": ends})]
+    left = tuple(d for d in circuit.devices if d.tag != gone.tag)
+    return changed(made, circuit.tag, devices=left).model_copy(update={"pieces": tuple(pieces)})
+
+
+WRONGS: dict[Check, Callable[[Appraisal], Appraisal]] = {
+    checks.fuse_under_ampacity_under_table: lambda m: with_device(m, first(m, "load"), rating_a=500.0),
+    checks.breaks_the_fault: lambda m: with_device(m, first(m, "distribution"), breaking_a=100.0),
+    checks.protected_at_each_end: lambda m: without_device(m, first(m, "charger_output")),
+    checks.reduced_conductors_have_their_own_device: lambda m: without_device(m, first(m, "battery_main")),
+    checks.outputs_within_their_module: lambda m: changed(m, m.channels[0]["circuit"], current_a=400.0),
+    checks.nothing_away_is_always_live: lambda m: changed(
+        m, next(c.tag for c in m.circuits if c.group == "away" and c.loads), group="always_live"
+    ),
+    checks.parallel_leads_are_alike: lambda m: changed(m, first(m, "battery_main").tag, run_m=2.0),
+    checks.pieces_add_up_to_their_runs: lambda m: changed(m, first(m, "load").tag, run_m=99.0),
+    checks.ends_fit: lambda m: m.model_copy(
+        update={
+            "pieces": tuple(
+                p.model_copy(update={"ends": tuple(e.model_copy(update={"terminal": ""}) for e in p.ends)})
+                for p in m.pieces
+            )
+        }
+    ),
+    checks.bill_is_counted_from_pieces: lambda m: m.model_copy(update={"pieces": m.pieces[:-3]}),
+    checks.every_node_is_on_schedule_and_bill: lambda m: m.model_copy(update={"circuits": m.circuits[:-1]}),
+    checks.every_line_of_the_bill_is_somewhere: lambda m: m.model_copy(update={"chosen": (), "nodes": ()}),
+    checks.every_device_has_its_holder_and_spare: lambda m: m.model_copy(
+        update={"bill": tuple(b for b in m.bill if b.rule != "holder")}
+    ),
+    checks.bars_have_studs_enough: lambda m: m.model_copy(
+        update={
+            "nodes": tuple(
+                n.model_copy(update={"params": {**n.params, "studs": 2}}) if "studs" in n.params else n for n in m.nodes
+            )
+        }
+    ),
+}
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda c: c.__name__)
+def test_check_finds_what_is_wrong(check: Check) -> None:
+    brief, made = system("20 circuits, 4 batteries, 3 strings")
+
+    assert list(check(brief, WRONGS[check](made)))
+
+
+def test_a_fault_by_hand_is_what_the_network_gives() -> None:
+    """D: 12.8 V behind 4 mΩ, then 2.716 mΩ to the short: 1906 A."""
+    from tests.quoting.sizing.wiring_props.network import Network
+
+    net = Network(batteries=[(("B1", "+"), ("B1", "-"), 12.8, 0.004)], resistors=[(("B1", "+"), ("W1", "+"), 0.002716)])
+
+    (amps,) = net.solve().added_a([(("W1", "+"), ("B1", "-"), 0.0)])
+    assert amps == pytest.approx(1906, abs=0.5)
