@@ -18,10 +18,9 @@ def _labour(code: str, each: float, per: str) -> dict[str, Any]:
 
 ASSEMBLIES: list[dict[str, Any]] = [
     {
-        "name": "Conduit and grommets",
-        "what_for": "Split conduit for every run, two conductors to a length; a grommet where a circuit passes metal",
+        "name": "Grommets at metal edges",
+        "what_for": "A grommet where a circuit passes metal; conduit along the cable runs is in the design",
         "lines": [
-            _part("Ossery SP-10", 0.5, "metre"),
             _part("Ossery GR-16", 1.0, "circuit"),
         ],
     },

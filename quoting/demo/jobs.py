@@ -81,7 +81,7 @@ JOBS: tuple[dict[str, Any], ...] = (
         "travellers": "two people",
         "until": "quoted",
         "wishes": {"autonomy_days": 1.5, "solar_share_ratio": 0.6},
-        "assemblies": {"Conduit and grommets": 1, "Panel mounting kit": 1, "Outlet with its switch": 2},
+        "assemblies": {"Grommets at metal edges": 1, "Panel mounting kit": 1, "Outlet with its switch": 2},
         "lines": (
             cools("Refrigerator-freezer, 60 L", 58, 0.36, at="Tailgate"),
             cools("Sample cooler, 22 L", 42, 0.24, at="Tailgate"),

@@ -147,7 +147,7 @@ def _sundries(lines: list[Priced], workshop: Workshop) -> Iterator[Priced]:
         cost = money.line_amount(sum((p.unit_cost * p.quantity for p in lines), Decimal(0)), ratio, half_of(workshop))
         yield Priced(
             group=SUNDRIES,
-            name=_("Small parts: sleeving, ties, labels, screws, sealant"),
+            name=_("Small parts: heat-shrink, ties, labels, screws, sealant"),
             quantity=Decimal(1),
             unit="each",
             unit_price=amount,

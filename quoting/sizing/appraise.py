@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from pydantic import ValidationError
 
-from quoting.sizing import charging, converters, figures_trip, filling, got, hitch, keeping, own, places, stops
+from quoting.sizing import charging, converters, figures_trip, filling, got, hitch, keeping, own, places, plan_check, stops
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
@@ -28,6 +28,7 @@ from quoting.sizing.loads import Day
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.policy import check_policy
+from quoting.sizing.sleeves import sleeve
 from quoting.sizing.system import Book, System, assemble, check_wishes
 from quoting.sizing.trace import Finding
 from quoting.sizing.wired import as_wired
@@ -97,6 +98,7 @@ def _appraise(brief: Brief) -> Appraisal:
     wiring = design_circuits(brief, choice, results, needs)
     if wiring.coupling is not None:
         choice = replace(choice, chosen=(*choice.chosen, wiring.coupling))
+    wiring = _sleeved(brief, wiring)
     system = as_wired(system, wiring.circuits, wiring.shortfalls, book)
     room = room_of(brief, day)
     got.bank(system, needs, day, book)
@@ -108,6 +110,7 @@ def _appraise(brief: Brief) -> Appraisal:
         book.figures[figure.code] = figure
     book.findings.extend(counted_once(brief, parts))
     book.findings.extend(hitch.findings(brief, system.engine[0] if system.engine else None))
+    book.findings.extend(plan_check.findings(brief.vehicle))
     book.findings.extend(places.of_trip(brief.trip))
     got.starter(brief, day.starter_wh, book)
     got.parked(system, day, book)
@@ -146,6 +149,18 @@ def _appraise(brief: Brief) -> Appraisal:
         ac=wiring.ac,
         pieces=wiring.pieces,
         refused=wiring.refused,
+        sleeves=wiring.sleeves,
+    )
+
+
+def _sleeved(brief: Brief, wiring: Wiring) -> Wiring:
+    """With conduit along the ways that its circuits take."""
+    covered = sleeve(brief, wiring.circuits)
+    return replace(
+        wiring,
+        sleeves=covered.uses,
+        shortfalls=(*wiring.shortfalls, *covered.shortfalls),
+        findings=(*wiring.findings, *covered.findings),
     )
 
 

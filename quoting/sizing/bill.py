@@ -8,6 +8,7 @@ from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice
 from quoting.sizing.circuits import Wiring
 from quoting.sizing.parts import Catalogue
+from quoting.sizing.sleeves import sleeve_lines
 
 GROUPS = ("storage", "charging", "ac", "distribution", "conductors", "fittings", "labour")
 """Order of the groups on a bill."""
@@ -32,9 +33,11 @@ def make_bill(brief: Brief, choice: Choice, wiring: Wiring) -> tuple[BillLine, .
     tuple of BillLine
         By group; quantities in ``each``, ``m`` or ``job``; labour by its operation's code, hours left to the workshop.
     """
-    taken = take_off(Catalogue.of(brief), choice, wiring.nodes, wiring.circuits, brief.policy.cable_spare_ratio)
+    parts, spare_ratio = Catalogue.of(brief), brief.policy.cable_spare_ratio
+    taken = take_off(parts, choice, wiring.nodes, wiring.circuits, spare_ratio)
+    covers = sleeve_lines(parts, wiring.sleeves, spare_ratio)
     labour = _labour(choice, wiring, taken.run_m, taken.ends, taken.devices)
-    return tuple(sorted([*taken.lines, *labour], key=lambda line: GROUPS.index(line.group)))
+    return tuple(sorted([*taken.lines, *covers, *labour], key=lambda line: GROUPS.index(line.group)))
 
 
 def _labour(choice: Choice, wiring: Wiring, run_m: float, ends: int, devices: int) -> list[BillLine]:

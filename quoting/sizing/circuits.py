@@ -47,7 +47,15 @@ from quoting.sizing.selectivity import not_selective
 from quoting.sizing.shunt import past_the_shunt, to_be_moved
 from quoting.sizing.told import refused_changes, told_of
 from quoting.sizing.trace import Finding
-from quoting.sizing.wiring_records import AcLink, CablePiece, InputUse, OutputGroup, OutputModule, RefusedChange
+from quoting.sizing.wiring_records import (
+    AcLink,
+    CablePiece,
+    InputUse,
+    OutputGroup,
+    OutputModule,
+    RefusedChange,
+    SleeveUse,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +78,8 @@ class Wiring:
     """Every length to cut."""
     refused: tuple[RefusedChange, ...] = ()
     """Changes by hand that break a rule."""
+    sleeves: tuple[SleeveUse, ...] = ()
+    """Conduit along the cable ways in use."""
 
 
 COUPLING_TRIES = 5
