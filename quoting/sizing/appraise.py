@@ -10,7 +10,19 @@ from dataclasses import replace
 
 from pydantic import ValidationError
 
-from quoting.sizing import charging, converters, figures_trip, filling, got, hitch, keeping, own, places, plan_check, stops
+from quoting.sizing import (
+    charging,
+    converters,
+    figures_trip,
+    filling,
+    got,
+    hitch,
+    keeping,
+    own,
+    places,
+    plan_check,
+    stops,
+)
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
