@@ -239,7 +239,7 @@ def input_uses(given: list[Given], circuits: tuple[Circuit, ...]) -> tuple[Input
         circuit = wired.get(_key(one.sense))
         return bare.model_copy(
             update={
-                "key": one.sense.key, "watched": one.sense.what, "laid": one.laid,
+                "key": one.sense.key, "watched": one.sense.name, "laid": one.laid,
                 "tag": circuit.source if circuit else "", "circuit": circuit.tag if circuit else "",
             }
         )  # fmt: skip

@@ -115,6 +115,7 @@ class InputUse(Record):
     key: str = ""
     """Of the ``Sense``; empty: spare."""
     watched: str = ""
+    """Name of what is watched."""
     tag: str = ""
     """Of the node that is watched or of the sensor (S1 ...)."""
     circuit: str = ""

@@ -314,3 +314,32 @@ def _extras() -> list[dict[str, Any]]:
 
 
 EXTRAS = _extras()
+
+
+@pytest.mark.parametrize("places", [{}, {"board": "cab"}, {"battery": "cab", "charger": "cab"}, {"charger": "cab"}])
+def test_a_circuit_is_dead_when_its_load_is_said_to_be(places: dict[str, str]) -> None:
+    raw = caravan()
+    raw["vehicle"]["places"] |= places
+    raw["loads"][1]["position"] = raw["loads"][2]["position"] = "cab"
+    raw["loads"].append({**raw["loads"][3], "key": "horn", "name": "Horn", "bus": "starter", "position": "cab"})
+    found = appraise(read(raw))
+
+    dead = {d.key for d in found.dead_unhitched if d.what == "load"}
+    told = {key: c.dead_unhitched for c in found.circuits for key in c.loads}
+    assert told
+    assert {key for key, is_dead in told.items() if is_dead} == dead & set(told)
+
+
+def test_a_part_that_reads_and_stays_is_counted_on_before_another_is_bought() -> None:
+    raw = keeping(sunny(), ("reader", 1, "sensing"))
+    spec = {"resistance_inputs": 2, "voltage_inputs": 0}
+    raw["catalogue"] += [*EXTRAS, {**EXTRAS_BY_KIND["sensing_module"], "key": "reader", "name": "Reader", "spec": spec}]
+    raw["senses"] = [{"key": f"t{i}", "name": f"Tank {i}", "what": "tank", "position": "rear"} for i in range(2)]
+    found = appraise(read(raw))
+
+    (reader,) = [c for c in found.chosen if c.role == "sensing"]
+    assert (reader.part, reader.kept, reader.quantity) == ("reader", True, 1)
+    assert {u.key for u in found.inputs if u.part == "reader"} == {"t0", "t1"}
+
+
+EXTRAS_BY_KIND = {p["kind"]: p for p in EXTRAS}

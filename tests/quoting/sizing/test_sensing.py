@@ -85,6 +85,7 @@ def test_a_tank_gets_a_sender_an_input_and_a_pair_without_a_device() -> None:
     assert circuit.run_m == 3.0
     assert circuit.negative
     (used,) = [u for u in found.inputs if u.key]
+    assert used.watched == "Water"
     assert (used.part, used.sense, used.channel, used.tag, used.circuit) == ("reader_8", "resistance", 1, "S1", "T1")
     assert "sensor_to_check_tank" in codes(found)
 
