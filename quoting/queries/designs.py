@@ -12,8 +12,10 @@ from catalog.models import LabourOperation
 from quoting import words
 from quoting.models import Design
 from quoting.queries.charts import StopChart, stop_charts
+from quoting.queries.circuits import CircuitRow, circuit_rows
+from quoting.queries.findings import FindingRow, finding_rows
 from quoting.queries.shown import Shown, Sum, shown, sum_of
-from quoting.queries.wiring import BillGroup, ChosenRow, CircuitRow, bill_groups, chosen_rows, circuit_rows
+from quoting.queries.wiring import BillGroup, ChosenRow, bill_groups, chosen_rows
 from quoting.services import designs
 from quoting.sizing.appraisal import Appraisal, Chosen
 from quoting.sizing.brief import Brief
@@ -174,34 +176,6 @@ def _chosen_words(chosen: Sequence[Chosen]) -> str:
         many = f"{c.quantity} × " if c.quantity > 1 else ""
         parts.append(f"{many}{c.name}")
     return ", ".join(parts)
-
-
-@dataclass(frozen=True, slots=True)
-class FindingRow:
-    level: str
-    title: str
-    words: str
-
-
-LEVELS = ("danger", "warning", "info")
-
-
-def finding_rows(appraisal: Appraisal) -> list[FindingRow]:
-    """Shortfalls and findings, the gravest first; a danger says what it stops."""
-    rows = [
-        FindingRow("danger", _("not in the catalogue"), f"{words.shortfall_words(s)} {_STOPS()}")
-        for s in appraisal.shortfalls
-    ]
-    for finding in sorted(appraisal.findings, key=lambda f: LEVELS.index(f.level)):
-        title, sentence = words.finding_words(finding)
-        if finding.level == "danger":
-            sentence = f"{sentence} {_STOPS()}"
-        rows.append(FindingRow(finding.level, title, sentence))
-    return list(dict.fromkeys(rows))  # two stops at one site say the same
-
-
-def _STOPS() -> str:  # noqa: N802
-    return _("No quote is issued with it.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Components, circuits and bill of a design in words."""
+"""Components and bill of a design in words."""
 
 from __future__ import annotations
 
@@ -11,9 +11,8 @@ from catalog.kinds.base import GROUPS
 from catalog.kinds.capabilities import CHEMISTRIES
 from catalog.quantities import format_number
 from quoting import words
-from quoting.queries.shown import Shown, SumLine, shown, sum_lines
-from quoting.sizing.appraisal import Appraisal, BillLine, Circuit
-from quoting.sizing.brief import Brief
+from quoting.queries.shown import Shown, shown
+from quoting.sizing.appraisal import Appraisal, BillLine
 from quoting.sizing.trace import Scalar
 
 
@@ -74,103 +73,6 @@ SETTING_WORDS = {
     "full_v": ("full at", "V"),
 }
 """Settings of the chosen parts: what the trade calls them, and their unit."""
-
-
-@dataclass(frozen=True, slots=True)
-class DeviceRow:
-    tag: str
-    what: str
-    name: str
-    rating: Shown | None
-    breaking: Shown | None
-    fault: Shown | None
-    is_short: bool
-    """What it breaks is unknown or less than the fault."""
-    at_end: bool
-
-
-@dataclass(frozen=True, slots=True)
-class CircuitRow:
-    tag: str
-    name: str
-    group: str
-    current: Shown | None
-    run: Shown | None
-    area: Shown | None
-    drop: Shown | None
-    drop_share: Shown | None
-    drop_limit: Shown | None
-    is_over: bool
-    voltage: Shown | None
-    ampacity: Shown | None
-    devices: tuple[DeviceRow, ...]
-    decided_by: str
-    clears: Shown | None
-    drop_iso: Shown | None
-    lines: tuple[SumLine, ...]
-    way: str
-
-
-def circuit_rows(appraisal: Appraisal, brief: Brief) -> list[CircuitRow]:
-    names = {p.key: _("Trailer: %s") % p.name if p.on_trailer else p.name for p in brief.vehicle.positions}
-    return [_circuit(c, names) for c in appraisal.circuits]
-
-
-def _circuit(c: Circuit, names: dict[str, str]) -> CircuitRow:
-    way = _("%(a)s to %(b)s") % {
-        "a": names.get(c.from_position, c.source),
-        "b": names.get(c.to_position, c.target),
-    }
-    groups = {"always_live": _("Always live"), "away": _("Away set"), "none": ""}
-    return CircuitRow(
-        tag=c.tag,
-        name=c.name,
-        group=groups[c.group],
-        current=shown(c.current_a, "A"),
-        run=shown(c.run_m, "m"),
-        area=shown(c.area_mm2, "mm²"),
-        drop=shown(c.drop_v, "V"),
-        drop_share=shown(100 * c.drop_ratio, "%"),
-        drop_limit=shown(100 * c.drop_limit_ratio, "%") if c.drop_limit_ratio < 1 else None,
-        is_over=c.drop_ratio > c.drop_limit_ratio + 1e-9,
-        voltage=shown(c.voltage_v, "V"),
-        ampacity=shown(c.ampacity_a, "A"),
-        devices=tuple(
-            DeviceRow(
-                tag=d.tag,
-                what=DEVICE_WORDS[d.what](),
-                name=d.name,
-                rating=shown(d.rating_a, "A"),
-                breaking=_amperes(d.breaking_a),
-                fault=_amperes(d.fault_a),
-                is_short=d.fault_a is not None
-                and d.what in ("fuse", "breaker")
-                and (d.breaking_a is None or d.breaking_a < d.fault_a),
-                at_end=d.end == "load",
-            )
-            for d in c.devices
-        ),
-        decided_by=words.rule_words(c.decided_by),
-        clears=shown(c.clears_s, "s") if c.clears_s is not None else None,
-        drop_iso=shown(c.drop_iso_v, "V"),
-        lines=sum_lines(c.steps),
-        way=way,
-    )
-
-
-DEVICE_WORDS = {
-    "fuse": lambda: _("fuse"),
-    "breaker": lambda: _("circuit breaker"),
-    "isolator": lambda: _("isolator"),
-    "channel": lambda: _("switched output"),
-    "residual": lambda: _("residual-current device"),
-}
-
-
-def _amperes(value: float | None) -> Shown | None:
-    if value is None:
-        return None
-    return shown(value / 1000, "kA") if value >= 1000 else shown(value, "A")
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,12 @@ action = BulkAction.objects.create(about="supplier", deed="retire", words="Suppl
 sheet = sheets.start("supplier", SimpleUploadedFile("s.csv", b"Name,Contact\\nAmbry,Pell\\n"), by=by)
 if not SavedFilter.objects.filter(owner_id=by.pk).exists():
     saved_filters.keep(user=by, page="job_list", name="Still open", query="stage=open")
+feed = next(c for c in designs.appraisal_of(job.designs.first()).circuits if c.role == "distribution")
+circuit_changes.settle(job, feed.key, feed.name, {"run_m": feed.run_m + 0.1}, "Measured along the sill", by=by)
+lying = {"circuit": "battery_main", "name": "Battery main", "area_mm2": 35.0, "rating_a": 150.0, "form": "fuse"}
+lying = existing.write_down(ExistingCircuit(fitout=job), lying, by=by)
 print(json.dumps({
+    "circuit": feed.key, "lying": lying.pk,
     "table": "component:battery", "sheet": sheet.pk, "format": "csv", "list": "component",
     "bulk_about": "component", "bulk_action": action.pk,
     "kind": "battery", "way": "steady", "site": own.pk, "labour": LabourOperation.objects.first().pk,

@@ -14,8 +14,8 @@ from catalog.services_assemblies import LineValues, save_assembly
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instrument, Stage, TaxRate, User
 from fitouts.services import assemblies, customers, found, senses, towing, vehicles
 from fitouts.services import fitouts as jobs
-from quoting.models import Archive, Revision
-from quoting.services import delivery, designs, proof, quotes
+from quoting.models import Archive, ExistingCircuit, Revision
+from quoting.services import circuit_changes, delivery, designs, existing, proof, quotes
 from tests.factories.jobs import make_user
 from tests.factories.wagon import make_wagon
 
@@ -134,6 +134,7 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
     part = found.add_part(job, by=by, name="Old isolator", plan="remove")
     defect = found.add_defect(job, by=by, words="Loose earth", remedy="Clean it and torque it")
     return {
+        **_by_hand(job, by),
         "found_part": part.pk,
         "sense": senses.add(job, by=by, name="Fresh water", what="tank", position=vehicle.positions.first()).pk,
         "defect": defect.pk,
@@ -173,6 +174,18 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "system": system.pk,
         "archive": Archive.objects.create(name="kept.zip").pk,
     }
+
+
+def _by_hand(job: Fitout, by: User) -> dict[str, Any]:
+    """A circuit whose length was measured, and one that lies in the vehicle."""
+    circuit = next(c for c in designs.appraisal_of(job.designs.first()).circuits if c.role == "distribution")
+    settled = circuit_changes.settle(
+        job, circuit.key, circuit.name, {"run_m": circuit.run_m + 0.1}, "Measured along the sill", by=by
+    )
+    lying = ExistingCircuit(fitout=job)
+    known = {"circuit": "battery_main", "name": "Battery main", "area_mm2": 35.0, "rating_a": 150.0, "form": "fuse"}
+    existing.write_down(lying, known, by=by)
+    return {"circuit": circuit.key, "circuit_changed": settled.pk, "lying": lying.pk}
 
 
 def _bulk_action(supplier: catalog.Supplier, by: User) -> BulkAction:
