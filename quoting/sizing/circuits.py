@@ -40,6 +40,7 @@ from quoting.sizing.circuits_loads import Group, board_current_a, budget, group_
 from quoting.sizing.circuits_sense import input_uses, sense_circuits
 from quoting.sizing.circuits_starter import starter_circuits, starter_groups
 from quoting.sizing.circuits_system import System, bank_of
+from quoting.sizing.load_symbols import symbol_of
 from quoting.sizing.needs import Needs
 from quoting.sizing.outputs import Outputs, give_outputs
 from quoting.sizing.parts import Able, Catalogue
@@ -111,6 +112,15 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
         If a place is missing or no cable way joins two positions; it names both.
     """
     parts = Catalogue.of(brief)
+    found = _with_coupling(brief, parts, choice, loads, needs)
+    taken = take_off(parts, choice, found.nodes, found.circuits)
+    return replace(found, shortfalls=_once([*found.shortfalls, *taken.shortfalls]), pieces=taken.pieces)
+
+
+def _with_coupling(
+    brief: Brief, parts: Catalogue, choice: Choice, loads: tuple[LoadResult, ...], needs: Needs
+) -> Wiring:
+    """The circuits with the coupling that is given, or the cheapest that carries what crosses."""
     if brief.vehicle.hitch is None:
         return _design(brief, choice, loads, needs, None)
     given = hitch.given_coupling(brief, parts)
@@ -193,7 +203,6 @@ def _design_once(system: System, loads: tuple[LoadResult, ...]) -> Wiring:
     system.findings.extend(past_the_shunt(circuits, tuple(system.nodes)))
     system.findings.extend(to_be_moved(choice.chosen))
     system.findings.extend(hitch.apart(brief, tuple(system.nodes), circuits))
-    taken = take_off(system.parts, choice, tuple(system.nodes), circuits)
     refused = refused_changes(brief, system.settled, circuits)
     told = (*told_of(brief, system.settled, circuits, refused), *not_selective(circuits))
     return Wiring(
@@ -202,8 +211,7 @@ def _design_once(system: System, loads: tuple[LoadResult, ...]) -> Wiring:
         channels=outputs.channels,
         modules=outputs.modules,
         shed_groups=outputs.shed_groups,
-        shortfalls=_once([*system.shortfalls, *taken.shortfalls]),
-        pieces=taken.pieces,
+        shortfalls=_once(system.shortfalls),
         findings=(*system.findings, *told),
         refused=refused,
         questions=ac.questions,
@@ -356,11 +364,8 @@ def _tagged(system: System, channels: Iterable[dict[str, Any]]) -> tuple[Circuit
             )
         out.append(circuit.model_copy(update={"tag": tag, "devices": tuple(devices)}))
         if circuit.role == "load":
-            motor = circuit.peak_a > 1.5 * circuit.current_a
-            system.node(
-                tag, "load", circuit.name, circuit.to_position, current_a=circuit.current_a,
-                symbol="motor" if motor else "appliance",
-            )  # fmt: skip
+            symbol = symbol_of([load for load in system.brief.loads if load.key in circuit.loads])
+            system.node(tag, "load", circuit.name, circuit.to_position, current_a=circuit.current_a, symbol=symbol)
     return tuple(out)
 
 

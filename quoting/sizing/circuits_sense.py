@@ -31,8 +31,12 @@ SIGNAL_A = 0.02
 SIGNAL_DROP_RATIO = 0.01
 """Of the voltage that a lead may lose before its reading is wrong. C: 0.1 V in 12 V."""
 
-FEEDS_LOADS = ("red", "black", "green_yellow")
-"""Colours that a signal has only when there is no other. C"""
+MEANS_POWER = {"yellow": 1, "brown": 1, "blue": 1, "red": 2, "black": 3}
+"""Colours that mean a direct current's poles somewhere: a signal has one only when there is no other, the commonest
+last. ISO 10133:2012, 6; IEC 60445."""
+
+EARTH = "green_yellow"
+"""Never anything but earth. IEC 60445."""
 
 HOMES = {"monitor": "battery", "multi_charger": "charger", "engine_charger": "charger", "mains_charger": "charger",
          "solar_controller": "charger", "inverter": "inverter", "switching": "board", "sensing": "board"}  # fmt: skip
@@ -56,10 +60,9 @@ def sense_circuits(system: System, bank: Bank, extra_a: float, inverter_tag: str
     if not units:
         return []
     readers = {unit.number: _reader(system, unit, inverter_tag) for unit in units}
-    vehicle = system.brief.vehicle
 
     def distance(unit: Unit, sense: Sense) -> tuple[float, ...]:
-        found = way(vehicle, sense.position, readers[unit.number].at)
+        found = _way(system, sense.position, readers[unit.number].at)
         return found.crossings, found.run_m
 
     given, said = give_inputs(system.brief, units, distance)
@@ -77,6 +80,12 @@ def sense_circuits(system: System, bank: Bank, extra_a: float, inverter_tag: str
         _sensor_node(system, one.sense, f"S{sensors}")
         _pair(system, one.sense, f"S{sensors}", reader)
     return given
+
+
+def _way(system: System, a: str, b: str) -> Way:
+    """The cable way between two positions, looked for once for each two: many senses ask for the same."""
+    found: Way = system.parts.remember(("way", a, b), lambda: way(system.brief.vehicle, a, b))
+    return found
 
 
 def _reader(system: System, unit: Unit, inverter_tag: str) -> Reader:
@@ -110,7 +119,7 @@ def _sensor_node(system: System, sense: Sense, tag: str) -> None:
 
 def _pair(system: System, sense: Sense, tag: str, reader: Reader) -> None:
     """Two conductors from sensor to input, without a device: what flows is the input's own current."""
-    route = way(system.brief.vehicle, sense.position, reader.at)
+    route = _way(system, sense.position, reader.at)
     pair = _signal_pair(system, route)
     if pair is None:
         system.shortfalls.append(
@@ -160,13 +169,13 @@ def _signal_pair(system: System, route: Way) -> tuple[Able[Conducting], Able[Con
     fits = [
         a
         for a in system.parts.having(Conducting)
-        if a.can.area_mm2 >= least - 1e-9 and a.can.insulation_c > route.ambient_c + 1
+        if a.can.area_mm2 >= least - 1e-9 and a.can.insulation_c > route.ambient_c + 1 and a.can.colour != EARTH
     ]
-    first = min(fits, key=lambda a: (a.can.colour in FEEDS_LOADS, a.can.area_mm2, a.order), default=None)
+    first = min(fits, key=lambda a: (MEANS_POWER.get(a.can.colour, 0), a.can.area_mm2, a.order), default=None)
     if first is None:
         return None
     same = [a for a in fits if abs(a.can.area_mm2 - first.can.area_mm2) < 1e-9 and a.can.colour != first.can.colour]
-    back = min(same, key=lambda a: (a.can.colour in FEEDS_LOADS and a.can.colour != "black", a.order), default=first)
+    back = min(same, key=lambda a: (a.can.colour == "red", MEANS_POWER.get(a.can.colour, 0), a.order), default=first)
     return first, back
 
 
@@ -209,7 +218,7 @@ WATCHABLE = ("distribution", "converter_output", "load")
 
 def _voltage_lead(system: System, sense: Sense, reader: Reader, point: _Point) -> None:
     """From what is watched to the input, with a device where it is taken."""
-    route = way(system.brief.vehicle, point.at, reader.at)
+    route = _way(system, point.at, reader.at)
     found = system.design(
         Ask(
             key=_key(sense), name=sense.name, role="sense", source=point.tag, target=reader.tag,

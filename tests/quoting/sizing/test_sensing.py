@@ -285,3 +285,14 @@ def test_the_library_watches_four_tanks_two_temperatures_and_three_voltages() ->
     assert not [s for s in found.shortfalls if s.need.code in ("sensing", "sensor")]
     assert {u.key for u in found.inputs if u.key} == {s["key"] for s in senses}
     assert all(circuit_of(found, s["key"]) for s in senses)
+
+
+def test_a_pair_has_no_colour_that_means_a_pole_or_earth_while_there_is_another() -> None:
+    raw = {**sunny(), "senses": [sense("water", "tank")], "catalogue": catalogue()}
+    circuit = circuit_of(made(raw), "water")
+
+    assert circuit.area_mm2 == 0.75
+    assert {circuit.colour, circuit.negative_colour} <= {"white", "grey", "green", "violet"}
+    assert circuit.colour != circuit.negative_colour
+    few = circuit_of(made(watching(sense("water", "tank"))), "water")  # that shelf has red and black alone
+    assert (few.area_mm2, few.colour, few.negative_colour) == (1.5, "red", "black")
