@@ -10,11 +10,11 @@ from decimal import Decimal
 from catalog.kinds.capabilities import Protecting, Switching
 from quoting.sizing import protection
 from quoting.sizing.appraisal import Chosen, Shortfall
-from quoting.sizing.brief import Brief, Load
-from quoting.sizing.converters import LOAD_V, Shares, load_a
+from quoting.sizing.brief import Brief
+from quoting.sizing.converters import LOAD_V, Shares
 from quoting.sizing.outputs_fit import Modules, Want, place_all
 from quoting.sizing.parts import Able, Catalogue, chosen_of, short
-from quoting.sizing.sharing import Shared, circuits_shared
+from quoting.sizing.sharing import Shared, circuits_shared, current_a
 from quoting.sizing.trace import Scalar
 
 MOST_MODULES = 12
@@ -61,15 +61,8 @@ def choose_switching(brief: Brief, parts: Catalogue, shares: Shares = ()) -> Cho
 
 def wanted(brief: Brief, circuit: Shared) -> Want:
     """A circuit that is not designed yet: all of its loads at once. [A]"""
-    amps = sum(load_a(x) if circuit.home is not None else _house_a(brief, x) for x in circuit.loads)
     supply = "" if circuit.home is None else f"converter {circuit.home + 1}"
-    return Want(circuit.key, circuit.name, amps, supply=supply)
-
-
-def _house_a(brief: Brief, load: Load) -> float:
-    """Current at the house bus, the loss of a converter at the load included. [A]"""
-    ratio = brief.policy.converter_efficiency_ratio if load.bus == "usb" else 1.0
-    return load.use.power_w * load.quantity / brief.wishes.system_v / ratio
+    return Want(circuit.key, circuit.name, current_a(brief, circuit), supply=supply)
 
 
 def behind_devices(brief: Brief, parts: Catalogue, wants: Sequence[Want], can: Switching) -> list[Want]:

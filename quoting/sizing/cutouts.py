@@ -216,8 +216,7 @@ def note(system: System, found: Iterable[CutOut], book: Book) -> None:
     """Say where an essential appliance stops while the battery still counts as usable, or before others are shed."""
     essential = {x.key for x in system.brief.loads if x.essential}
     floor = 1 - system.chemistry_policy.usable_depth_ratio
-    sheds = [x.shed_below_ratio for x in system.brief.loads if x.shed_below_ratio is not None]
-    highest = max(sheds, default=1.0)
+    highest = max(system.goes_off.values(), default=1.0)
     for one in found:
         if one.key not in essential:
             continue

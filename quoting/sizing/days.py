@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from quoting.sizing import charging, hitch, own
 from quoting.sizing.brief import Brief, Stop
@@ -15,7 +16,14 @@ from quoting.sizing.system import Book, System
 def day_of(system: System, stop: Stop, index: int, curve: LossCurve) -> Day:
     """A stop's day with the parts' own draw; what is dead while the trailer is unhitched takes nothing there."""
     day = hitch.left_out(system.brief, stop, work_out(system.brief, stop, curve, index, system.converter_ratio))
-    return hitch.left_out(system.brief, stop, own.with_own(system, stop, day))
+    return _as_it_goes(system, hitch.left_out(system.brief, stop, own.with_own(system, stop, day)))
+
+
+def _as_it_goes(system: System, day: Day) -> Day:
+    """The day with each line's threshold as its switched output heeds it: none where it hangs on no such output."""
+    off = system.goes_off
+    same = all(x.shed_below_ratio == off.get(x.key) for x in day.lines)
+    return day if same else replace(day, lines=tuple(replace(x, shed_below_ratio=off.get(x.key)) for x in day.lines))
 
 
 def losses_of(brief: Brief, system: System, book: Book | None = None) -> LossCurve:

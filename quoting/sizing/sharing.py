@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from catalog.kinds.capabilities import Switching
 from quoting.sizing.brief import Brief, Load
-from quoting.sizing.converters import is_behind
+from quoting.sizing.converters import is_behind, load_a
 
 DIRECT = ("house", "house12", "usb")
 """Buses whose loads hang on the house's direct-current boards; converters are at the load."""
@@ -79,3 +80,30 @@ def sheds_below(members: Iterable[Load]) -> float | None:
     """Charge under which a circuit on an output goes off: its loads go together, the first takes the others along."""
     levels = [x.shed_below_ratio for x in members if x.shed_below_ratio is not None]
     return max(levels) if levels else None
+
+
+def current_a(brief: Brief, circuit: Shared) -> float:
+    """Current of a circuit that is not designed yet: all of its loads at once. [A]"""
+    return sum(load_a(x) if is_behind(brief, x) else _house_a(brief, x) for x in circuit.loads)
+
+
+def _house_a(brief: Brief, load: Load) -> float:
+    """Current at the house bus, the loss of a converter at the load included. [A]"""
+    ratio = brief.policy.converter_efficiency_ratio if load.bus == "usb" else 1.0
+    return load.use.power_w * load.quantity / brief.wishes.system_v / ratio
+
+
+def goes_off(brief: Brief, can: Switching | None) -> dict[str, float]:
+    """Charge under which each load goes off, by key, with the modules of this model.
+
+    A threshold of a load that hangs on no switched output that sheds lets nothing go. Loads of one circuit go together.
+    """
+    if can is None or not can.sheds:
+        return {}
+    largest_a = max(can.channel_limits_a)
+    found: dict[str, float] = {}
+    for circuit in circuits_shared(brief, {}):
+        level = circuit.shed_below_ratio
+        if level is not None and circuit.on_output and current_a(brief, circuit) <= largest_a:
+            found |= {x.key: level for x in circuit.loads}
+    return found

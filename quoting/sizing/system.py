@@ -17,6 +17,7 @@ from catalog.kinds.capabilities import (
     Panel,
     SolarControl,
     Storage,
+    Switching,
     at,
 )
 from quoting.sizing import battery
@@ -26,6 +27,7 @@ from quoting.sizing.errors import SizingError
 from quoting.sizing.own_heat import loss_w, own_rise_k
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.policy import ChemistryPolicy
+from quoting.sizing.sharing import goes_off
 from quoting.sizing.trace import Figure, Finding, Level, Scalar, Step, finding, step
 
 CHARGING_SHARE = {"lifepo4": 12.8 / 13.5, "agm": 12 / 13.6, "gel": 12 / 13.8, "flooded": 12 / 13.5}
@@ -68,6 +70,7 @@ class System:
     panel: tuple[Chosen, Panel] | None = None
     inverter: tuple[Chosen, Inverting] | None = None
     converter: tuple[Chosen, Converting] | None = None
+    switching: tuple[Chosen, Switching] | None = None
     feed_ohm: float | None = None
     """Of the engine feed, as designed, hot. [Ω] ``None``: not designed yet."""
     cut: frozenset[str] = frozenset()
@@ -79,6 +82,11 @@ class System:
     def converter_ratio(self) -> float | None:
         """Efficiency of the chosen converter of 12 V loads; ``None``: the policy's holds."""
         return self.converter[1].efficiency_ratio if self.converter else None
+
+    @property
+    def goes_off(self) -> dict[str, float]:
+        """Charge under which each load goes off, by key: that of its circuit, where an output lets it go."""
+        return goes_off(self.brief, self.switching[1] if self.switching else None)
 
     @property
     def chemistry(self) -> str:
@@ -148,6 +156,7 @@ def assemble(brief: Brief, chosen: tuple[Chosen, ...], parts: Catalogue) -> Syst
         panel=that("panel", Panel),
         inverter=that("inverting", Inverting),
         converter=that("converting", Converting),
+        switching=that("switching", Switching),
     )
 
 

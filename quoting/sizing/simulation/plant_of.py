@@ -37,16 +37,14 @@ AS_PLANNED = Conditions()
 
 def shed_groups(system: System) -> tuple[ShedGroup, ...]:
     """Loads of the house battery that go off together, the lowest threshold first."""
-    brief = system.brief
-    loads = [x for x in brief.loads if x.shed_below_ratio is not None and x.bus != "starter"]
-    over = brief.policy.shed_restore_ratio
+    off, over = system.goes_off, system.brief.policy.shed_restore_ratio
     return tuple(
         ShedGroup(
             below_ratio=level,
             restore_ratio=min(1.0, level + over),
-            keys=tuple(x.key for x in loads if x.shed_below_ratio == level),
+            keys=tuple(x.key for x in system.brief.loads if off.get(x.key) == level),
         )
-        for level in sorted({x.shed_below_ratio for x in loads if x.shed_below_ratio is not None})
+        for level in sorted(set(off.values()))
     )
 
 

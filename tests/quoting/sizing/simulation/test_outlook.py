@@ -229,14 +229,12 @@ def test_worn_is_smaller_and_stiffer_and_drift_reads_too_much(example):
     assert new.monitor_drift_per_day == 0 < plant_of(system, Conditions(drift=True)).monitor_drift_per_day
 
 
-def test_shed_groups_are_those_of_the_audit(example):
+def test_shed_groups_are_the_loads_on_outputs_that_shed(example):
     plant = plant_of(system_of(wagon(), example))
     stops = look(system_of(wagon(), example), wagon())
 
-    assert [(g.below_ratio, g.keys) for g in plant.sheds] == [
-        (0.2, ("satellite", "laptops")),
-        (0.3, ("drone", "kettle")),
-    ]
+    # drone packs and kettle, to go off below 30 %, hang on the inverter: no output lets them go
+    assert [(g.below_ratio, g.keys) for g in plant.sheds] == [(0.2, ("satellite", "laptops"))]
     for stretch in stops:
         lines = {x.key: x.energy_wh for x in stretch.day.lines}
         for watts, shed in zip(stretch.shed_w, plant.sheds, strict=True):
