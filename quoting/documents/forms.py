@@ -104,7 +104,7 @@ def form_words(form: str) -> str:
         return str(PAGES[form])
     labels = labels_of(form)
     sheet = labels.sheet
-    words = _("%(page)s, %(columns)d × %(rows)d labels of %(width)g × %(height)g mm") % {
+    words = _("%(page)s, %(columns)d × %(rows)d of %(width)g × %(height)g mm") % {
         "page": sheet.page,
         "columns": sheet.columns,
         "rows": sheet.rows,
@@ -112,7 +112,5 @@ def form_words(form: str) -> str:
         "height": sheet.height_mm,
     }
     if labels.flag:
-        words = _("%s, as flags round the cable") % words
-    return (
-        words if labels.first == 1 else _("%(words)s, from label %(first)d") % {"words": words, "first": labels.first}
-    )
+        words = _("%s, flags") % words
+    return words if labels.first == 1 else _("%(words)s, from no. %(first)d") % {"words": words, "first": labels.first}

@@ -40,9 +40,9 @@ def _story(content: WiringContent, sheet: Sheet) -> list[Flowable]:
         story.append(sheet.titled(_("Sensing inputs"), _inputs(content, sheet)))
     story.append(PageBreak())
     if content.cables:
-        story.append(sheet.titled(_("Cable to cut"), _cables(content.cables, sheet), 0))
         words = _("Tick what is cut. A piece is as long as it lies; spare is for ends, bends and what is spoilt.")
-        story.append(Block(sheet.note(words), 0.8 * mm))
+        story.append(sheet.titled(_("Cable to cut"), sheet.note(words), 0))
+        story.append(Block(_cables(content.cables, sheet), 2 * mm))
     if content.terminals:
         story.append(sheet.titled(_("Terminals and lugs"), _terminals(content, sheet)))
     if content.sleeves:

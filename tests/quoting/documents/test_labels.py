@@ -140,7 +140,7 @@ def test_the_page_of_words_says_how_to_print_and_how_many():
 
     text = flat(render("labels", body, sample.PERSONAL, sample.CHECKSUM, "a4-4x10-flag+5").pdf)
 
-    assert f"{count} labels on 2 sheets: A4, 4 × 10 labels of 48.5 × 25.4 mm, as flags round the cable" in text
+    assert f"{count} labels on 2 sheets: A4, 4 × 10 of 48.5 × 25.4 mm, flags, from no. 5" in text
     assert "Print at full size" in text
     assert "100 mm" in text
 
@@ -195,5 +195,5 @@ def test_forms_that_are_not_there_are_refused_in_words(kind, form, first, words)
 
 def test_letter_sheets_come_first_where_they_are_sold():
     assert forms.forms_for("labels", "US")[0][0].startswith("letter")
-    assert forms.forms_for("labels", "AU")[0] == ("a4-3x7", "A4, 3 × 7 labels of 63.5 × 38.1 mm")
+    assert forms.forms_for("labels", "AU")[0] == ("a4-3x7", "A4, 3 × 7 of 63.5 × 38.1 mm")
     assert forms.forms_for("test_sheet", "AU") == ()
