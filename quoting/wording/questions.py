@@ -10,7 +10,7 @@ QUESTION = {
     "earth_and_bonding": _("Which earth conductor and bonds to the body does the AC side get?"),
     "residual_device_per_source": _("Does each source have its own residual-current device, of the right type?"),
     "residual_type_and_sensitivity": _(
-        "Of which type, sensitivity and rating is each residual-current device, with an inverter or charger behind it?"
+        "Of which type, sensitivity and rating is each residual-current device, for what is connected behind it?"
     ),
     "double_pole_switching": _(
         "What switches and protects both live conductors of each source and each AC circuit together?"
