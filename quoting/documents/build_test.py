@@ -21,6 +21,7 @@ GROUPS = {
     "vehicle": gettext_lazy("Vehicle, before and after"),
     "drop": gettext_lazy("Voltage drop, positive and negative apart"),
     "circuits": gettext_lazy("Circuits, under load"),
+    "watched": gettext_lazy("What is watched, and signals"),
     "sources": gettext_lazy("Sources, load run, protection"),
     "mains": gettext_lazy("Mains voltage"),
 }

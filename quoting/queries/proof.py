@@ -16,6 +16,7 @@ READING_GROUPS = {
     "vehicle": _("Vehicle, before and after"),
     "drop": _("Voltage drop, positive and negative apart"),
     "circuits": _("Circuits, under load"),
+    "watched": _("What is watched, and signals"),
     "sources": _("Sources, load run, protection"),
     "mains": _("230 V: for the licensed person to measure and sign"),
 }

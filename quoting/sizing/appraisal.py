@@ -333,7 +333,7 @@ class Expectation(Record):
     """A reading the technician takes, with what it should be."""
 
     key: str
-    group: Literal["vehicle", "drop", "circuits", "sources", "mains"]
+    group: Literal["vehicle", "drop", "circuits", "watched", "sources", "mains"]
     code: str
     """Worded by ``words.READING``."""
     params: dict[str, Scalar] = Field(default_factory=dict)

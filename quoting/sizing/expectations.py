@@ -84,7 +84,7 @@ def expect(brief: Brief, choice: Choice, wiring: Wiring, figures: dict[str, Figu
     Returns
     -------
     tuple of Expectation
-        In the order of the sheet: vehicle, drop, circuits, sources, mains.
+        In the order of the sheet: vehicle, drop, circuits, watched, sources, mains.
     """
     return (
         *_vehicle(brief, choice),
@@ -206,13 +206,11 @@ def _watched(wiring: Wiring) -> list[Expectation]:
             safety = code == "reads_digital"
             out.append(
                 Expectation(
-                    key=c.key, group="circuits", code=code, params=said, answer="yes", safety=safety,
+                    key=c.key, group="watched", code=code, params=said, answer="yes", safety=safety,
                 )
             )  # fmt: skip
         elif c.role == "control":
-            out.append(
-                Expectation(key=c.key, group="circuits", code="signal_follows_engine", params=said, answer="yes")
-            )
+            out.append(Expectation(key=c.key, group="watched", code="signal_follows_engine", params=said, answer="yes"))
     return out
 
 
