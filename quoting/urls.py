@@ -8,6 +8,7 @@ from quoting.views.audit import audit_urls
 from quoting.views.bench import bench_urls
 from quoting.views.circuits import circuit_urls
 from quoting.views.design import design_urls
+from quoting.views.diagram import diagram_urls
 from quoting.views.erasure import erasure_urls
 from quoting.views.figure import figure_urls
 from quoting.views.found import found_urls
@@ -19,6 +20,7 @@ from quoting.views.outputs import output_urls
 from quoting.views.packages import package_urls
 from quoting.views.papers import paper_urls
 from quoting.views.places import place_urls
+from quoting.views.plan import plan_urls
 from quoting.views.policy import policy_urls
 from quoting.views.proof import proof_urls
 from quoting.views.quotes import quote_urls
@@ -41,8 +43,10 @@ urlpatterns = [
     *audit_urls,
     *trip_urls,
     *design_urls,
+    *diagram_urls,
     *circuit_urls,
     *output_urls,
+    *plan_urls,
     *outlook_urls,
     *what_if_urls,
     *figure_urls,

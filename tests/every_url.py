@@ -158,6 +158,8 @@ JOBS = [
     _page("existing_add", "job", READ, AGAIN),
     _page("existing_edit", "job lying", READ, AGAIN),
     _deed("existing_drop", "job lying", EVERYONE),
+    _page("plan", "job", READ, NEVER),
+    _page("vehicle_plan", "vehicle", READ, AGAIN),
     _page("outputs", "job", READ, NEVER),
     _page("diagram", "job", READ, NEVER),
     _deed("output_move", "job", OFFICE_DOES),

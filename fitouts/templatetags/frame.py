@@ -33,6 +33,7 @@ SHEETS = (
     "assemblies",
     "build",
     "drawing",
+    "plan",
     "desk",
     "sheets",
     "print",

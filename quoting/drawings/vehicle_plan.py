@@ -48,6 +48,8 @@ class VehiclePlan:
     """By position, where its name did not fit on the drawing: what stands for it there. Empty otherwise."""
     centres_mm: dict[str, Point]
     """Where each position is on the sheet, from its upper left corner. [mm]"""
+    origin_mm: Point
+    """Where the middle of the front is on the sheet. [mm]"""
 
 
 def draw_plan(
@@ -133,6 +135,7 @@ class _Maker:
             placed,
             {each.key: each.letters for each in by_letter},
             {s.position.key: frame.point(s) for s in placed.spots},
+            (frame.x(0.0, False), frame.middle),
         )
 
     def _canvas(self, width_mm: float, height_mm: float) -> Canvas:

@@ -9,6 +9,7 @@ from fitouts.models import Fitout, Hitch, Vehicle, VehiclePosition, VehicleRun
 from fitouts.services import towing
 from fitouts.services.fitouts import ELECTRIC_VALUES
 from fitouts.starter_sets import suggested
+from quoting.sizing.brief import Vehicle as SizedVehicle
 
 
 def vehicle_values(fitout: Fitout) -> dict[str, Any]:
@@ -108,6 +109,27 @@ def runs_of(fitout: Fitout) -> list[VehicleRun]:
     """Cable ways of both vehicles; the one across the drawbar is the hitch and not among them."""
     runs = list(fitout.vehicle.runs.all())
     return runs + (list(fitout.trailer.runs.all()) if fitout.trailer else [])
+
+
+def surveyed(vehicle: Vehicle, positions: Iterable[VehiclePosition], runs: Iterable[VehicleRun]) -> SizedVehicle | None:
+    """A vehicle as its survey has it, for its plan; nothing while it has no position."""
+    spots = [air_values(p) for p in positions]
+    if not spots:
+        return None
+    values = {
+        "name": str(vehicle)[:120],
+        "nominal_v": vehicle.nominal_v,
+        "alternator_control": vehicle.alternator_control,
+        "length_m": vehicle.length_m,
+        "width_m": vehicle.width_m,
+        "is_trailer": vehicle.is_trailer,
+        **usual_size(vehicle.body or ("trailer" if vehicle.is_trailer else ""), "usual"),
+        "positions": tuple(spots),
+        "runs": tuple(
+            {"a": str(r.start_id), "b": str(r.end_id), "length_m": r.length_m, "bundled": r.bundled} for r in runs
+        ),
+    }
+    return SizedVehicle.model_validate(values)
 
 
 def not_joined(
