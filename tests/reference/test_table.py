@@ -13,10 +13,12 @@ TOPICS = {
     "charging": {"charge time", "set-point", "alternator", "mains", "crank", "cold cells"},
     "keeping": {"life", "sleeping", "ventilation", "heat"},
     "loads": {"refrigeration", "inverter", "converter"},
-    "conductors": {"gauge", "conductor resistance", "ampacity", "ambient factor", "bundling", "voltage drop"},
-    "protection": {"cable withstand", "device rating", "short circuit", "time-current", "trailer coupling", "conduit fill"},
+    "conductors": {"gauge", "conductor resistance", "ampacity", "ampacity of a second body", "ambient factor",
+                   "bundling", "voltage drop", "drop by handbook", "drop table of a second body", "conduit fill"},
+    "protection": {"cable withstand", "device rating", "short circuit", "time-current", "trailer coupling",
+                   "solar factors", "bond"},
     "money": {"tax"},
-}
+}  # fmt: skip
 """What the sizing must be held to; the stand-alone worksheet and a year of battery energy are tests of their own."""
 
 

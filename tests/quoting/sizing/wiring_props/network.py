@@ -6,6 +6,7 @@ for each device, an electromotive force behind a resistance for each battery, a 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -120,8 +121,11 @@ def _negative_at(circuit: Circuit, device: Device) -> Spot:
     return ("N1" if circuit.source == "W1" else circuit.source, "-")
 
 
-def cold_network(brief: Brief, made: Appraisal, temperature_c: float = 20.0) -> Wired:
-    """Every piece at one conductor temperature, every device by its stated resistance; sources still to be added."""
+def cold_network(brief: Brief, made: Appraisal, warm: Mapping[str, float] | None = None) -> Wired:
+    """Every piece at 20 °C, or at its circuit's own temperature in ``warm``; every device by its stated resistance.
+
+    Sources are still to be added.
+    """
     parts, net = Catalogue(brief), Network()
     devices: dict[str, tuple[Device, float, Spot]] = {}
     known = {d.tag: (d, c) for c in made.circuits for d in c.devices}
@@ -149,7 +153,8 @@ def cold_network(brief: Brief, made: Appraisal, temperature_c: float = 20.0) -> 
                 port = " input" if inputs.get(piece.circuit) == end.at else ""
                 spots.append((end.at + port, rail))
         ohm_per_km = parts.can(piece.part, Conducting).ohm_per_km_20c
-        ohm = piece.length_m * ohm_per_km / 1000 * (1 + ALPHA_PER_K * (temperature_c - 20))
+        hotter_k = warm.get(piece.circuit, 20.0) - 20.0 if warm else 0.0
+        ohm = piece.length_m * ohm_per_km / 1000 * (1 + ALPHA_PER_K * hotter_k)
         if spots[0] != spots[1]:  # not a link inside a battery of two in series
             net.resistors.append((spots[0], spots[1], max(ohm, 1e-7)))
         if piece.ends[1].at == "J1":
