@@ -11,6 +11,9 @@ SELECTIVE_RATIO = 1.6
 """Rating of a fuse over that of one behind it, from which only the one behind opens. IEC 60269-1 (M); taken for
 breakers too, where it holds for overloads only. C"""
 
+MOST_NAMED = 6
+"""Circuits that a finding names; of more it says how many."""
+
 FEEDING = ("battery_main", "distribution", "converter_output", "starter_feed")
 """Roles of circuits that others hang on."""
 
@@ -30,10 +33,12 @@ def not_selective(circuits: Iterable[Circuit]) -> tuple[Finding, ...]:
         rating = sum(_rating_a(c) for c in feeds)
         behind = [c for c in all_of if c.source == node and rating < SELECTIVE_RATIO * _rating_a(c)]
         if rating and behind:
+            names = ", ".join(f"{c.tag} {c.name}" for c in behind[:MOST_NAMED])
+            more = f" (+{len(behind) - MOST_NAMED})" if len(behind) > MOST_NAMED else ""
             found.append(
                 finding(
                     "info", "not_selective", feeds[0].tag, name=feeds[0].name, rating_a=rating,
-                    names=", ".join(f"{c.tag} {c.name}" for c in behind),
+                    names=names + more,
                     behind_a=max(_rating_a(c) for c in behind), least=SELECTIVE_RATIO,
                 )
             )  # fmt: skip

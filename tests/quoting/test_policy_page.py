@@ -200,3 +200,28 @@ def test_the_page_asks_as_often_whatever_the_history(boss, django_assert_num_que
 
     with django_assert_num_queries(11):
         boss.get(URL)
+
+
+def test_colours_and_the_body_as_a_return_are_picked_from_lists(boss):
+    form = boss.get(URL).context["form"]
+
+    assert form["chassis_return_allowed"].help_text.startswith("Default no. Changes whether a circuit")
+    assert dict(form["negative_colour"].field.choices)["black_or_yellow"] == "black or yellow"
+    values = entries(boss.get(URL)) | {"negative_colour": "blue", "chassis_return_allowed": "True"}
+
+    boss.post(URL, values)
+
+    assert Workshop.objects.get().engineering == {"negative_colour": "blue", "chassis_return_allowed": True}
+    page = boss.get(URL)
+    assert page.context["form"]["negative_colour"].help_text.startswith("Set here; default black or yellow.")
+    assert "black or yellow" in page.content.decode()
+    boss.post(URL, entries(page) | {"chassis_return_allowed": "False", "negative_colour": "black_or_yellow"})
+    assert Workshop.objects.get().engineering == {}
+
+
+def test_a_colour_that_is_not_in_the_list_is_refused(boss):
+    answer = boss.post(URL, entries(boss.get(URL)) | {"positive_colour": "mauve"})
+
+    assert answer.status_code == 422
+    assert answer.context["form"]["positive_colour"].errors
+    assert Workshop.objects.get().engineering == {}

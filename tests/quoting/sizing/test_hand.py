@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from quoting import sizing as package
 from quoting.sizing.appraise import appraise, wiring_of
 from quoting.sizing.brief import Brief, read
 from quoting.sizing.brief_wiring import HandChange
@@ -16,6 +19,8 @@ from quoting.wording.hand import REFUSED, refused_words
 from tests.quoting.sizing.test_circuits import faults_of, wired
 from tests.quoting.sizing.wiring_case import case
 
+sizing = Path(package.__file__).parent
+NOT_CODES = {"warning"}
 WHY = "as the owner's own cable runs"
 SUN = {"ghi_kwh_m2_day": [4.0] * 12}
 
@@ -248,7 +253,13 @@ def test_an_appraisal_carries_changes_and_refusals_in_words(brief):
 
 
 def test_every_code_of_a_refusal_has_its_words():
-    rules = {code for *_, code in NEVER} | {"return_body", "return_of_feed", "return_over_hitch", "leaves_short"}
+    """Rules are named where a run is refused; those of a trial are the rules that decide a conductor."""
+    said = {"ampacity", "isolator", "drop", "cutout", "adiabatic", "disconnection", "pins", "not_possible"}
+    files = (sizing / f"{name}.py" for name in ("runs_refused", "runs_existing", "runs_hand", "told", "hand"))
+    for text in (file.read_text() for file in files):
+        said |= set(re.findall(r'refused\(\s*ask, "(\w+)"', text))
+        said |= set(re.findall(r'(?:return|code =|change,|else) "(\w+)"', text)) - NOT_CODES
 
-    assert rules <= set(REFUSED)
+    assert said <= set(REFUSED)
+    assert len(said) > 25
     assert set(CHANGEABLE) == set(HandChange.model_fields) - {"circuit", "reason", "by"}
