@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import hashlib
 import re
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 from xml.etree import ElementTree as ET
 
 from reportlab.graphics import renderSVG
@@ -33,7 +34,18 @@ Widths = dict[tuple[str, str, str], float]
 COLOUR = re.compile(r"rgb\(([\d.]+)%,\s*([\d.]+)%,\s*([\d.]+)%\)")
 
 
-def to_svg(drawing: Any, title: str, description: str) -> str:
+class Link(NamedTuple):
+    """Where a text leads, and what that is called."""
+
+    href: str
+    name: str
+
+
+PAD_PT = 2.5
+"""Room round a text that leads somewhere, so that a finger meets it. [pt]"""
+
+
+def to_svg(drawing: Any, title: str, description: str, links: Mapping[str, Link] | None = None) -> str:
     """Render a ReportLab drawing for the page.
 
     Parameters
@@ -42,6 +54,8 @@ def to_svg(drawing: Any, title: str, description: str) -> str:
         What to render; it may use the colours of ``CLASSES`` only.
     title, description : str
         Read to those who do not see it; any characters a person may have typed.
+    links : mapping, optional
+        Where a text leads, by the whole of the text.
 
     Returns
     -------
@@ -62,7 +76,7 @@ def to_svg(drawing: Any, title: str, description: str) -> str:
         {
             "xmlns": NAMESPACE,
             "class": "drawing",
-            "role": "img",
+            "role": "group" if links else "img",
             "viewBox": f"0 0 {_short(drawing.width)} {_short(drawing.height)}",
             "aria-labelledby": f"d{key}-t d{key}-d",
         },
@@ -75,7 +89,24 @@ def to_svg(drawing: Any, title: str, description: str) -> str:
     for child in root:
         if _name(child) == "g":
             _take(child, flipped, upright, widths, float(drawing.height))
+    if links:
+        _link(upright, links)
     return ET.tostring(svg, encoding="unicode", short_empty_elements=True)
+
+
+def _link(texts: ET.Element, links: Mapping[str, Link]) -> None:
+    """Put texts that lead somewhere into links, each with room to press."""
+    for index, text in enumerate(list(texts)):
+        found = links.get(text.text or "")
+        if found is None:
+            continue
+        link = ET.Element("a", {"href": _legal(found.href), "aria-label": _legal(found.name)})
+        size, wide = float(text.get("font-size", "7")), float(text.get("textLength", "0") or 0)
+        x, y = float(text.get("x", "0")), float(text.get("y", "0"))
+        room = {"x": x - PAD_PT, "y": y - size - PAD_PT / 2, "width": wide + 2 * PAD_PT, "height": 1.3 * size + PAD_PT}
+        link.append(ET.Element("rect", {key: _short(value) for key, value in room.items()} | {"fill": "none"}))
+        link.append(text)
+        texts[index] = link
 
 
 PLAIN = {"fill": "none", "stroke": "none", "stroke-linecap": "butt"}
