@@ -109,10 +109,13 @@ def test_what_stays_is_neither_cut_nor_bought():
 def test_what_was_settled_by_hand_stands_on_every_paper_with_its_reason(kind):
     body = {"quote": sample.quote_body, "handover": sample.as_built_body}.get(kind, sample.design_body)(sample.by_hand)
 
+    lights = next(c for c in body["appraisal"]["circuits"] if c["key"] == "load:lights")
+    before = next(each["before"] for each in lights["changed"] if each["field"] == "area_mm2")
+
     text = flat(render(kind, body, sample.PERSONAL, sample.CHECKSUM).pdf).lower()
 
     assert "by hand" in text
-    assert "conductor 6 mm², worked out 2.5 mm²" in text
+    assert f"conductor 6 mm², worked out {before:g} mm²" in text
     assert "sturdier behind the tail-light panel (ines okafor-brandt)" in text
 
 
