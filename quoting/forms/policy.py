@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -77,10 +77,10 @@ def _entry(name: str, info: Any, label: str, changes: str, default: Any, in_forc
 
 def _choice(name: str, info: Any, label: str, changes: str, default: Any, in_force: Any) -> PolicyChoice:
     """A list to pick from: yes and no, or what the words of the policy list."""
+    choices = [(code, str(words)) for code, words in CHOICES.get(name, {}).items()]
+    coerce: Callable[[str], Any] = str
     if isinstance(default, bool):
         choices, coerce = [("False", _("no")), ("True", _("yes"))], _is_true
-    else:
-        choices, coerce = [(code, str(words)) for code, words in CHOICES[name].items()], str
     differs = in_force != default
     hint = _("Set here; default %(default)s.") if differs else _("Default %(default)s.")
     hint = _with_effect(hint % {"default": dict(choices)[str(default)]}, info, changes)

@@ -18,6 +18,7 @@ from quoting.sizing.runs_hand import CHANGEABLE
 from quoting.wording.hand import REFUSED, refused_words
 from tests.quoting.sizing.test_circuits import faults_of, wired
 from tests.quoting.sizing.wiring_case import case
+from tests.quoting.sizing.worded import assert_worded
 
 sizing = Path(package.__file__).parent
 NOT_CODES = {"warning"}
@@ -249,6 +250,7 @@ def test_an_appraisal_carries_changes_and_refusals_in_words(brief):
 
     assert [c.key for c in made.circuits if c.changed] == ["load:fridge"]
     assert [r.circuit for r in made.refused] == ["load:pump"]
+    assert_worded(made)
     assert faults_of(tried, wiring_of(tried)) == []
 
 
