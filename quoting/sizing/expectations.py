@@ -166,8 +166,8 @@ def _couplings(wiring: Wiring) -> list[Expectation]:
     return seen * bool(over) + [
         Expectation(
             key=f"coupling_drop:{c.tag}", group="drop", code="coupling_drop",
-            params={"tag": c.tag, "name": c.name, "current_a": round(c.drop_a or c.current_a, 1)}, unit="V", minimum=0.0,
-            maximum=_most_v(c.coupling_v), safety=c.role != "load",
+            params={"tag": c.tag, "name": c.name, "current_a": round(c.drop_a or c.current_a, 1)}, unit="V",
+            minimum=0.0, maximum=_most_v(c.coupling_v), safety=c.role != "load",
         )
         for c in over
         if c.pin_pairs

@@ -6,11 +6,14 @@ from typing import Any
 
 import pytest
 
+from quoting.sizing.appraise import appraise
+from quoting.sizing.brief import read
 from quoting.sizing.circuits import Wiring
 from quoting.sizing.runs_existing import class_5_ohm_per_km
 from quoting.words import finding_words
 from tests.quoting.sizing.test_circuits import wired
 from tests.quoting.sizing.wiring_case import case
+from tests.quoting.sizing.worded import assert_worded
 
 FRIDGE = {
     "circuit": "load:fridge", "name": "Refrigerator, as found", "area_mm2": 6.0, "insulation_c": 105.0, "form": "fuse",
@@ -106,6 +109,20 @@ def test_other_material_settled_by_hand_takes_its_place():
 
     assert (now.stays, now.area_mm2, now.conductor) == (False, 10.0, "cable_10_red")
     assert replaced(wiring) == ["by_hand"]
+
+
+def test_an_appraisal_of_an_upgrade_buys_nothing_that_stays_and_says_the_rest_in_words():
+    raw = case()
+    raw["trip"][0]["site"]["ghi_kwh_m2_day"] = [4.0] * 12
+    fresh = appraise(read(raw))
+    raw["existing"] = [FRIDGE, ENGINE, {**FRIDGE, "circuit": "load:pump", "breaking_a": None}]
+    made = appraise(read(raw))
+
+    assert [c.key for c in made.circuits if c.stays] == ["engine_feed", "load:fridge"]
+    assert [f.params["rule"] for f in made.findings if f.code == "existing_replaced"] == ["breaking_unknown"]
+    assert_worded(made)
+    bought, before = (sum(x.quantity for x in a.bill if x.unit == "m" and x.part) for a in (made, fresh))
+    assert bought < before
 
 
 def test_what_no_circuit_uses_is_said():
