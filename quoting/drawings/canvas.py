@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from quoting.drawings import wording
@@ -134,10 +135,10 @@ class Canvas:
                 late.append(places)
         self.waiting.clear()
         for places in late:
-            if not self._set_apart(places[0]) and not self._set(list(_beside(places[0], 60.0))):
+            if not self._set_apart(places[0]) and not self._set(_beside(places[0], 60.0)):
                 self._note(places[0])
 
-    def _set(self, places: Sequence[Place]) -> bool:
+    def _set(self, places: Iterable[Place]) -> bool:
         """Set a text at the first of its places that is free."""
         for place in places:
             rects = [self.pen.rect_of(p.runs, p.x, p.y, p.anchor) for p in place]
@@ -175,7 +176,7 @@ class Canvas:
         self.noted.append(" ".join(plain_text(piece.runs) for piece in place))
         first = place[0]
         mark = (Run(self.say("drawing.note", number=len(self.noted)), second=True),)
-        self._set(list(_beside((Piece(mark, first.x, first.y, first.anchor),), 60.0)))
+        self._set(_beside((Piece(mark, first.x, first.y, first.anchor),), 60.0))
 
     # --- interrupted lines ---------------------------------------------------------------------------------------
 
@@ -309,14 +310,17 @@ def _hull(rects: Sequence[Rect]) -> Rect:
     return hull
 
 
+@lru_cache(maxsize=4)
+def _steps(far_mm: float) -> tuple[Point, ...]:
+    """Shifts within a square, nearest first. [mm]"""
+    across, down = int(far_mm / 2.0), int(far_mm / 1.75)
+    steps = [(dx * 2.0, dy * 1.75) for dx in range(-across, across + 1) for dy in range(-down, down + 1)]
+    return tuple(sorted(steps, key=lambda step: (abs(step[0]) + abs(step[1]), step)))
+
+
 def _beside(place: Place, far_mm: float) -> Iterator[Place]:
     """The same text further and further from where it belongs."""
-    steps = [
-        (dx * 2.0, dy * 1.75)
-        for dx in range(-int(far_mm / 2.0), int(far_mm / 2.0) + 1)
-        for dy in range(-int(far_mm / 1.75), int(far_mm / 1.75) + 1)
-    ]
-    for dx, dy in sorted(steps, key=lambda step: (abs(step[0]) + abs(step[1]), step)):
+    for dx, dy in _steps(far_mm):
         yield tuple(replace(piece, x=piece.x + dx, y=piece.y + dy) for piece in place)
 
 
