@@ -39,17 +39,28 @@ def control_circuits(system: System) -> None:
             weak=weak, lugged=False,
         )
     )  # fmt: skip
-    over_hitch(system, found, route)
+    as_lead(system, found, route)
 
 
-def over_hitch(system: System, found: Designed | None, route: Way) -> None:
+def as_lead(system: System, found: Designed | None, route: Way) -> None:
+    """The run designed last as a lead of one conductor: it is told against the negative that its part has anyway.
+
+    A return of its own would lie beside the feeders' negatives, and past the shunt, for a current that it cannot carry.
+    """
+    if found is None:
+        return
+    alone = found.circuit.model_copy(update={"negative": "", "negative_colour": ""})
+    system.runs[-1] = replace(found, circuit=alone)
+    over_hitch(system, system.runs[-1], route, 1)
+
+
+def over_hitch(system: System, found: Designed, route: Way, conductors: int) -> None:
     """Mark the run designed last as one over the hitch, and say so.
 
     A signal takes contacts of the coupling that carry no charge; how many of those are free its maker does not state.
     """
     if not route.crossings:
         return
-    if found is not None:
-        system.runs[-1] = replace(found, circuit=found.circuit.model_copy(update={"crosses_hitch": True}))
-        name = found.circuit.name
-        system.warn("signal_over_hitch", found.circuit.key, name=name, contacts=2 * route.crossings)
+    system.runs[-1] = replace(found, circuit=found.circuit.model_copy(update={"crosses_hitch": True}))
+    contacts = conductors * route.crossings
+    system.warn("signal_over_hitch", found.circuit.key, name=found.circuit.name, contacts=contacts)

@@ -1,7 +1,7 @@
 """Wiring of what is watched: sensors with their pairs, and leads that read a voltage, from the part that reads them.
 
 A pair to a tank, a temperature or a contact carries what its input gives it, milliamperes: it has no device. A lead
-that reads a voltage could feed a fault, so it has a device where it is taken.
+that reads a voltage could feed a fault, so it has a device where it is taken; it is one conductor alone.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from quoting.sizing import conductors
 from quoting.sizing.appraisal import Chosen, Circuit
 from quoting.sizing.brief_wiring import Sense
 from quoting.sizing.choice_sensing import Unit, units_of
-from quoting.sizing.circuits_control import over_hitch
+from quoting.sizing.circuits_control import as_lead, over_hitch
 from quoting.sizing.circuits_feeds import charger_sources
 from quoting.sizing.circuits_system import Bank, System, bank_supply, starter_supply
 from quoting.sizing.inputs import Given, give_inputs
@@ -151,7 +151,7 @@ def _pair(system: System, sense: Sense, tag: str, reader: Reader) -> None:
         ),
     )  # fmt: skip
     system.runs.append(Designed(ask, circuit, 0.0, 0.0))
-    over_hitch(system, system.runs[-1], route)
+    over_hitch(system, system.runs[-1], route, 2)
 
 
 def _ampacity_a(cable: Conducting, route: Way) -> float:
@@ -227,7 +227,7 @@ def _voltage_lead(system: System, sense: Sense, reader: Reader, point: _Point) -
             lugged=False,
         )
     )  # fmt: skip
-    over_hitch(system, found, route)
+    as_lead(system, found, route)
 
 
 def _key(sense: Sense) -> str:

@@ -85,7 +85,7 @@ class Cutter:
                 circuit, "bond", [_Stretch(BODY_LEAD_M, end, Place(BODY, circuit.to_position))], self._back(circuit)
             )
             return
-        if circuit.role == "control":
+        if circuit.role in SIGNALS and circuit.devices:
             return  # told against the return that its part has anyway
         back: Polarity = "signal" if circuit.role in SIGNALS else "negative"
         self._lay(circuit, back, self._across(circuit, self._negative(circuit)), self._back(circuit))

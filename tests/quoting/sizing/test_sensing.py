@@ -178,6 +178,11 @@ def test_a_voltage_lead_is_fused_where_it_is_taken_against_what_feeds_it() -> No
         assert device.rating_a <= circuit.ampacity_a
         assert circuit.fault_a is not None
         assert (device.breaking_a or 0) >= circuit.fault_a
+        # one conductor: a return of its own would lie beside the negatives, past the shunt, and carry what it cannot
+        assert circuit.negative == ""
+        ends = {end.at for p in found.pieces if p.circuit == circuit.tag for end in p.ends}
+        assert ends == {source, device.tag, circuit.target}
+        assert len([p for p in found.pieces if p.circuit == circuit.tag]) == 2
     # the starter battery's post, with 14.4 V behind 6 mΩ and 150 A beside
     assert circuit_of(found, "starter").fault_a == pytest.approx(2550, rel=1e-3)
 
