@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -14,9 +15,9 @@ from quoting.documents import circuit_words as say
 from quoting.documents.by_hand import hand_notes
 from quoting.documents.common import Frozen
 from quoting.documents.content import Frame
-from quoting.documents.content_wiring import InputRow, ModuleBlock, OutputRow, ShedRow, WiringContent
+from quoting.documents.content_wiring import AcRow, InputRow, ModuleBlock, OutputRow, ShedRow, WiringContent
 from quoting.documents.speech import figure, percent, quantity
-from quoting.sizing.wiring_records import InputUse, OutputGroup, OutputModule
+from quoting.sizing.wiring_records import AcLink, InputUse, OutputGroup, OutputModule
 
 SENSES: dict[str, Any] = {
     "voltage": gettext_lazy("voltage"),
@@ -55,10 +56,11 @@ def wiring_content(frozen: Frozen) -> WiringContent:
         by_hand=hand_notes(frozen),
         modules=module_blocks(frozen),
         shedding=tuple(_shed(group) for group in appraisal.shed_groups),
-        inputs=tuple(_input(use) for use in appraisal.inputs),
+        inputs=_inputs(appraisal.inputs),
         cables=cutting.cable_blocks(frozen),
         terminals=cutting.terminal_rows(frozen),
         sleeves=cutting.sleeve_rows(frozen),
+        ac=tuple(_ac(link) for link in appraisal.ac),
         questions=tuple(words.questions_for(appraisal)),
         notices=frozen.notices(),
         cautions=cautions.wiring(frozen),
@@ -134,11 +136,38 @@ def _shed(group: OutputGroup) -> ShedRow:
     )
 
 
+def _ac(link: AcLink) -> AcRow:
+    return AcRow(
+        tag=link.tag,
+        name=link.name,
+        way=f"{link.source} – {link.target}",
+        conductors=str(link.conductors),
+        questions=tuple(words.question_words(code) for code in link.questions),
+    )
+
+
+def _inputs(uses: tuple[InputUse, ...]) -> tuple[InputRow, ...]:
+    """What is watched a row each; spare inputs of one sense side by side in one."""
+    rows: list[InputRow] = []
+    for (unit, sense, spare), together in groupby(uses, key=lambda use: (use.unit, use.sense, not use.key)):
+        same = list(together)
+        if spare:
+            channels = f"{same[0].channel}–{same[-1].channel}" if len(same) > 1 else str(same[0].channel)
+            rows.append(InputRow(f"{unit}: {same[0].name}", channels, _sense(sense), _("spare"), ""))
+        else:
+            rows += [_input(use) for use in same]
+    return tuple(rows)
+
+
+def _sense(sense: str) -> str:
+    return str(SENSES.get(sense, sense))
+
+
 def _input(use: InputUse) -> InputRow:
     return InputRow(
         part=f"{use.unit}: {use.name}",
         channel=str(use.channel),
-        sense=str(SENSES.get(use.sense, use.sense)),
+        sense=_sense(use.sense),
         watched=" ".join(each for each in (use.tag, use.watched) if each) or _("spare"),
         circuit=use.circuit,
     )

@@ -95,13 +95,13 @@ def return_words(circuit: Circuit) -> str:
 def way_words(frozen: Frozen, circuit: Circuit) -> str:
     """Both nodes and both positions: ``W2 – C5; Fuse board – Galley``."""
     way = f"{circuit.source} – {circuit.target}"
-    places = places_words(frozen, circuit)
+    places = places_words(frozen, circuit.from_position, circuit.to_position)
     return f"{way}; {places}" if places else way
 
 
-def places_words(frozen: Frozen, circuit: Circuit) -> str:
-    """Both positions; that they are on the trailer is said once."""
-    a, b = frozen.place(circuit.from_position), frozen.place(circuit.to_position)
+def places_words(frozen: Frozen, first: str, other: str) -> str:
+    """Two positions by their keys; that both are on the trailer is said once."""
+    a, b = frozen.place(first), frozen.place(other)
     if not (a and b) or a == b:
         return a or b
     trailer = _("Trailer: %s") % ""

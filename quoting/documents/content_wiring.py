@@ -151,6 +151,17 @@ class SleeveRow:
 
 
 @dataclass(frozen=True, slots=True)
+class AcRow:
+    """A way of the mains-voltage side, and what the licensed person settles of it."""
+
+    tag: str
+    name: str
+    way: str
+    conductors: str
+    questions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class DiagramContent:
     """The single-line diagram with its schedule. The drawing is made of the appraisal itself."""
 
@@ -176,6 +187,7 @@ class WiringContent:
     cables: tuple[CableBlock, ...]
     terminals: tuple[TerminalRow, ...]
     sleeves: tuple[SleeveRow, ...]
+    ac: tuple[AcRow, ...]
     questions: tuple[str, ...]
     notices: tuple[Notice, ...]
     cautions: tuple[str, ...]

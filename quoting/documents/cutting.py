@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from catalog.kinds.conductors import FORMS
 from quoting.documents import circuit_words as say
@@ -15,7 +17,8 @@ from quoting.documents.speech import figure, percent, quantity
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.wiring_records import CableEnd, CablePiece, Polarity, SleeveUse
 
-FORM: dict[str, str] = dict(FORMS)
+CONTACT = "contact"
+FORM: dict[str, Any] = {**dict(FORMS), CONTACT: gettext_lazy("contact")}
 LACKING = -1.0
 """Sorts an area or a stud that is not known before all others."""
 
@@ -142,9 +145,11 @@ def terminal_rows(frozen: Frozen) -> tuple[TerminalRow, ...]:
 def _terminal(frozen: Frozen, key: tuple[float, float, str, str, str], where: Counter[str]) -> TerminalRow:
     area_mm2, stud_mm, form, part, name = key
     spec = (frozen.parts.get(part) or {}).get("spec", {})
-    what = name or str((frozen.parts.get(part) or {}).get("name") or "")
-    if not what:
-        what = _("%s: none in the catalogue") % (str(_(FORM[form])) if form in FORM else _("terminal"))
+    what = name or str((frozen.parts.get(part) or {}).get("name") or "") or _("none in the catalogue")
+    if form == CONTACT:
+        what = _("contact of the coupling, as its maker gives it")
+    elif form:
+        what = f"{_(FORM[form]) if form in FORM else form}: {what}"
     by_end: dict[str, Counter[str]] = {}
     for place, count in where.items():
         circuit, _at, end = place.partition("@")
@@ -203,7 +208,7 @@ def _sleeve(frozen: Frozen, use: SleeveUse) -> SleeveRow:
         what = _("%(what)s, inside %(inner)s") % {"what": what, "inner": quantity(use.inner_mm, "mm")}
     fill = "–" if use.fill_ratio is None else percent(use.fill_ratio, 0)
     return SleeveRow(
-        way=f"{frozen.place(use.a)} – {frozen.place(use.b)}",
+        way=say.places_words(frozen, use.a, use.b),
         length=figure(use.length_m, 1),
         what=what,
         conductors=_("%(n)d, %(area)s%(estimated)s")

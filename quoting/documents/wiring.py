@@ -47,6 +47,8 @@ def _story(content: WiringContent, sheet: Sheet) -> list[Flowable]:
         story.append(sheet.titled(_("Terminals and lugs"), _terminals(content, sheet)))
     if content.sleeves:
         story.append(sheet.titled(_("Conduits"), _sleeves(content, sheet)))
+    if content.ac:
+        story.append(sheet.titled(_("Mains-voltage ways: the licensed person decides"), _ac(content, sheet)))
     return [*story, *closing(content, sheet)]
 
 
@@ -272,6 +274,22 @@ def _terminals(content: WiringContent, sheet: Sheet) -> Grid:
         for row in content.terminals
     ]
     return Grid(keep_first(rows), [head(sheet, edges, titles)], sheet.page.height)
+
+
+AC = (0, 16, 90, 130, 152, 261)
+
+
+def _ac(content: WiringContent, sheet: Sheet) -> Grid:
+    """What is there, and what is asked of the licensed person; no size and no rating is given."""
+    titles = (
+        (_("Tag"), False),
+        (_("What"), False),
+        (_("From – to"), False),
+        (_("Conductors"), True),
+        (_("Asked"), False),
+    )
+    rows = [[r.tag, r.name, r.way, r.conductors, " ".join(r.questions)] for r in content.ac]
+    return _plain(sheet, AC, titles, rows)
 
 
 SLEEVES = (0, 62, 74, 130, 168, 182, 196, 261)
