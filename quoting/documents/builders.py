@@ -11,6 +11,7 @@ from quoting.documents.build_fuse_map import fuse_map_content
 from quoting.documents.build_handover import handover_content
 from quoting.documents.build_labels import labels_content
 from quoting.documents.build_mended import mended_content
+from quoting.documents.build_plan import plan_content
 from quoting.documents.build_quote import quote_content
 from quoting.documents.build_test import test_content
 from quoting.documents.build_wiring import wiring_content
@@ -27,6 +28,7 @@ BUILDERS: dict[str, tuple[Callable[[Frozen], Any], frozenset[str]]] = {
     "quote": (quote_content, frozenset({"loomwright.quote/1"})),
     "diagram": (diagram_content, DESIGNED | {AS_BUILT}),
     "wiring": (wiring_content, DESIGNED | {AS_BUILT}),
+    "plan": (plan_content, DESIGNED | {AS_BUILT}),
     "labels": (labels_content, DESIGNED | {AS_BUILT}),
     "fuse_map": (fuse_map_content, DESIGNED | {AS_BUILT}),
     "test_sheet": (test_content, DESIGNED | {AS_BUILT}),

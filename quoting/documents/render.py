@@ -18,6 +18,7 @@ from quoting.documents.fuse_map import fuse_map_pdf
 from quoting.documents.labels import labels_pdf
 from quoting.documents.layout import Built
 from quoting.documents.mended import owner_pdf
+from quoting.documents.plan import plan_pdf
 from quoting.documents.quote import quote_pdf
 from quoting.documents.test_sheet import test_sheet_pdf
 from quoting.documents.wiring import wiring_pdf
@@ -48,6 +49,7 @@ PAPERS: dict[str, Callable[[Any, Any, str], Built]] = {
     "quote": quote_pdf,
     "diagram": diagram_pdf,
     "wiring": wiring_pdf,
+    "plan": plan_pdf,
     "labels": labels_pdf,
     "fuse_map": fuse_map_pdf,
     "test_sheet": test_sheet_pdf,

@@ -13,7 +13,7 @@ from io import BytesIO
 from typing import Any
 
 from quoting import words
-from quoting.documents import speech, tracing_wiring, weathers
+from quoting.documents import speech, tracing_plan, tracing_wiring, weathers
 from quoting.documents.build_handover import handover_content
 from quoting.documents.build_quote import count_words, own_draw_wh, payload_after_kg, worn_ratio
 from quoting.documents.circuit_words import SHAPES
@@ -69,7 +69,8 @@ def allowed_numbers(body: dict[str, Any], personal: dict[str, Any] | None, form:
     allowed: set[str] = set()
     for name, value in [*_leaves("", frozen.body), *_leaves("", frozen.personal or {})]:
         allowed |= _forms(frozen, name, value)
-    for made in [*derived(frozen).values(), *tracing_wiring.derived(frozen, form).values()]:
+    others = (derived(frozen), tracing_wiring.derived(frozen, form), tracing_plan.derived(frozen))
+    for made in (tokens for each in others for tokens in each.values()):
         allowed |= made
     for tokens in FIXED.values():
         allowed |= set(tokens)

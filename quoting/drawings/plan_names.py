@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from quoting.drawings.canvas import LINE_MM, Canvas, Piece
-from quoting.drawings.pen import HAIR, HAIRLINE, NOTE_PT, Point, Run
+from quoting.drawings.pen import HAIRLINE, NOTE_PT, SECOND, Point, Run
 
 Line = tuple[Run, ...]
 
@@ -158,7 +158,7 @@ def write(
         height = len(lines) * LINE_MM + LEAD_MM
         far = edge - height if up else edge + height
         tip = marks[i][0], marks[i][1] + (-halves[i] if up else halves[i])
-        canvas.pen.line([(left, far), (left, edge), tip], HAIRLINE, HAIR)
+        canvas.pen.line([(left, far), (left, edge), tip], HAIRLINE, SECOND, dash=(1.0, 1.0))
         canvas.register.wire([(left, edge), *between((left, edge), tip)], 0.12)
         first = edge - height + 0.75 * LINE_MM if up else edge + LEAD_MM + 0.75 * LINE_MM
         canvas.text(0, [tuple(Piece(line, left + INSET_MM, first + k * LINE_MM) for k, line in enumerate(lines))])

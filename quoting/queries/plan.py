@@ -29,7 +29,7 @@ from quoting.sizing.wiring_records import SleeveUse
 from quoting.words import drawing_words
 
 KEPT_S = 24 * 3600
-DRAWN = 1
+DRAWN = 2
 """Part of the key that a drawing is kept under: raised with a change of how it is drawn."""
 
 HOW_WORDS = {

@@ -23,6 +23,7 @@ MADE_FROM: dict[str, tuple[str, ...]] = {
     Document.Kind.QUOTE: (Snapshot.Kind.QUOTE,),
     Document.Kind.DIAGRAM: _DESIGNED,
     Document.Kind.WIRING: _DESIGNED,
+    Document.Kind.PLAN: _DESIGNED,
     Document.Kind.LABELS: _DESIGNED,
     Document.Kind.FUSE_MAP: _DESIGNED,
     Document.Kind.TEST_SHEET: _DESIGNED,

@@ -33,6 +33,7 @@ def plan(request: HttpRequest, pk: int) -> HttpResponse:
     context: dict[str, Any] = design_context(request, fitout, design)
     if design is not None:
         context["vehicles"] = [each for each in (fitout.vehicle, fitout.trailer) if each is not None]
+        context["forms"] = (("a4", _("A4")), ("a3", _("A3")))
         context["page"] = plan_page(design, words_in(request.GET, "circuit"))
     return render(request, "quoting/plan.html", context)
 

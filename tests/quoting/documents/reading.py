@@ -17,6 +17,7 @@ BODIES = {
     "quote": sample.quote_body,
     "diagram": sample.design_body,
     "wiring": sample.design_body,
+    "plan": sample.design_body,
     "labels": sample.design_body,
     "fuse_map": sample.design_body,
     "test_sheet": sample.design_body,

@@ -19,7 +19,7 @@ from tests.quoting.documents.reading import BODIES, faces, flat, pages, paper, p
 from tests.quoting.documents.test_content import line
 
 KINDS = tuple(BODIES)
-BUILT_FROM = ("diagram", "wiring", "labels", "fuse_map")
+BUILT_FROM = ("diagram", "wiring", "plan", "labels", "fuse_map")
 """They name the vehicle alone, in one running line."""
 AWKWARD = 'Fuse <5 A & "holder" №7'
 LONG = "Refrigerator with a name that goes on and on " * 5
@@ -62,7 +62,7 @@ def test_nothing_is_printed_small_or_outside_the_margins(kind):
     wide = float(PdfReader(BytesIO(made.pdf)).pages[0].mediabox.width)
 
     sheets = {number for number, text in enumerate(pages(made.pdf), 1) if re.search(r"^Sheet \d of \d", text, re.M)}
-    drawn = sheets | {1} if kind == "diagram" else set()
+    drawn = sheets | {1} if kind in ("diagram", "plan") else set()
     labels = set(range(1, made.pages)) if kind == "labels" else set()
     small = [p for p in pieces(made.pdf) if p.size < 6.99 and p.page not in drawn | labels]
     outside = [p for p in pieces(made.pdf) if (p.x < SIDE - 1 or p.right > wide - SIDE + 1.5) and p.page not in labels]
@@ -179,7 +179,7 @@ def test_the_emergency_is_alone_on_the_last_page():
     assert "call 000." in " ".join(texts[-1].split())
 
 
-@pytest.mark.parametrize("kind", ["diagram", "wiring", "labels", "test_sheet"])
+@pytest.mark.parametrize("kind", ["diagram", "wiring", "plan", "labels", "test_sheet"])
 def test_papers_for_hands_on_wiring_carry_the_cautions(kind):
     text = flat(paper(kind).pdf)
 

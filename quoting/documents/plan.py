@@ -1,0 +1,86 @@
+"""The vehicle plan on paper: the drawing to scale, then its cable runs and positions as tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.utils.translation import gettext as _
+from reportlab.platypus import Flowable, PageBreak
+
+from quoting.documents import fonts
+from quoting.documents.content_plan import PlanContent
+from quoting.documents.drawn import Drawn, complete
+from quoting.documents.forms import page_of
+from quoting.documents.grid import Block, Grid, Row
+from quoting.documents.layout import WIDE, WORKING, Built, Sheet, build
+from quoting.documents.schedule import cells, edges_of, head, keep_first
+from quoting.drawings.vehicle_plan import draw_plan
+from quoting.sizing.appraisal import Appraisal
+from quoting.words import drawing_words
+
+LANES = (0, 10, 78, 93, 113, 196, 261)
+SPOTS = (0, 62, 84, 106, 160, 261)
+"""Left edges of the columns and the right end, on A4. [mm]"""
+
+
+def plan_pdf(content: PlanContent, appraisal: Appraisal, form: str) -> Built:
+    """Print the plan. Raises :class:`DrawingIncomplete` rather than leave a name out."""
+    page = page_of("plan", form)
+    sheet = Sheet(WIDE[page], WORKING)
+    drawn = complete([draw_plan(content.vehicle, appraisal, paper=page, words=drawing_words).sheet])
+    return build(content.frame, lambda each: _story(content, drawn, each), sheet)
+
+
+def _story(content: PlanContent, drawn: Sequence[Drawn], sheet: Sheet) -> list[Flowable]:
+    story: list[Flowable] = [*drawn, PageBreak()]
+    if content.lanes:
+        story.append(sheet.titled(_("Cable runs"), _lanes(content, sheet), 0))
+    story.append(sheet.titled(_("Positions"), _spots(content, sheet)))
+    story += [Block(sheet.note(note), 0.8 * 72 / 25.4) for note in content.notes]
+    story += sheet.notices(_("Findings"), content.notices)
+    return [*story, *sheet.bullets(_("Cautions"), content.cautions)]
+
+
+def _lanes(content: PlanContent, sheet: Sheet) -> Grid:
+    titles = (
+        (_("Run"), False),
+        (_("From – to"), False),
+        (_("m"), True),
+        (_("Straight, m"), True),
+        (_("Circuits and conductors"), False),
+        (_("Conduit"), False),
+    )
+    rows = [[r.number, r.way, r.length, r.straight, r.circuits, r.conduit] for r in content.lanes]
+    return _table(sheet, LANES, titles, rows)
+
+
+def _spots(content: PlanContent, sheet: Sheet) -> Grid:
+    titles = (
+        (_("Position"), False),
+        (_("Behind the front, m"), True),
+        (_("Right, m"), True),
+        (_("Known how"), False),
+        (_("What sits there"), False),
+    )
+    return _table(sheet, SPOTS, titles, [[r.name, r.x, r.y, r.how, r.sits] for r in content.spots])
+
+
+def _table(
+    sheet: Sheet, measures: Sequence[float], titles: Sequence[tuple[str, bool]], rows: Sequence[Sequence[str]]
+) -> Grid:
+    """Words and figures; the first column in the heavier weight."""
+    edges = edges_of(sheet, measures)
+    made = [
+        Row(
+            cells(
+                sheet,
+                edges,
+                [
+                    [sheet.words(text, right=right, face=fonts.REGULAR if i else fonts.SEMIBOLD)]
+                    for i, (text, (_title, right)) in enumerate(zip(row, titles, strict=True))
+                ],
+            )
+        )
+        for row in rows
+    ]
+    return Grid(keep_first(made), [head(sheet, edges, titles)], sheet.page.height)
