@@ -35,6 +35,9 @@ FEED_JOINTS_RATIO = 0.004
 LEAST_TARGET_RATIO = 0.001
 """Least wished loss of a board's feed. C"""
 
+UNEQUAL_RATIO = 1.05
+"""Resistance of one battery lead over another's, beyond which they no longer count as equal. C"""
+
 DESIGN_PASSES = 12
 """Times that a charger's input current and its feed are solved in turn; it settles in two or three."""
 
@@ -190,10 +193,12 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
             )
             for i in range(1, bank.strings + 1)
         ]  # fmt: skip
-        lead = leads[0]
-        if lead is not None:
-            strong, weak = strong.behind(lead.cold_ohm / bank.strings), weak.behind(lead.hot_ohm / bank.strings)
-            shared_ohm += lead.hot_ohm / bank.strings
+        laid = [lead for lead in leads if lead is not None]
+        if laid:
+            cold, hot = min(x.cold_ohm for x in laid), max(x.hot_ohm for x in laid)
+            strong, weak = strong.behind(cold / bank.strings), weak.behind(hot / bank.strings)
+            shared_ohm += hot / bank.strings
+            _say_unequal(system, laid)
         system.busbar("W4", "Battery link", at, main_a, bank.strings + 1)
         if needs.battery.discharge_a > (bank.strings - 1) * bank.max_discharge_a:
             system.warn(
@@ -212,6 +217,13 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
     if main is None:
         return strong, weak, shared_ohm
     return main.strong(strong), main.weak(weak), shared_ohm + main.hot_ohm
+
+
+def _say_unequal(system: System, leads: list[Designed]) -> None:
+    """Leads of batteries side by side share their current only while they are equal; one changed by hand is not."""
+    ohms = [lead.hot_ohm for lead in leads]
+    if max(ohms) > UNEQUAL_RATIO * min(ohms):
+        system.warn("leads_unequal", "battery", most_ohm=max(ohms), least_ohm=min(ohms))
 
 
 def main_current_a(system: System, charge_a: float) -> float:

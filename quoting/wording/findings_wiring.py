@@ -33,6 +33,13 @@ FINDING_WIRING: dict[str, Any] = {
             "feed. Measure it at the survey."
         ),
     ),
+    "leads_unequal": (
+        _("The battery leads are not alike"),
+        _(
+            "One has {most_ohm}, another {least_ohm}: the battery on the better lead gives and takes more than its "
+            "share and wears out first. Lay them all of one size and length."
+        ),
+    ),
     "rest_of_bank_too_small": (
         _("One battery less does not carry the loads"),
         _("When one battery's protection opens, the rest give {left_a}; the loads take up to {discharge_a} at once."),

@@ -14,6 +14,7 @@ from quoting.sizing.brief import Brief, read
 from quoting.sizing.brief_wiring import HandChange
 from quoting.sizing.circuits import Wiring
 from quoting.sizing.hand import try_change
+from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.runs_hand import CHANGEABLE
 from quoting.wording.hand import REFUSED, refused_words
 from tests.quoting.sizing.test_circuits import faults_of, wired
@@ -139,6 +140,20 @@ def test_a_device_under_the_policy_s_margin_is_kept_and_said():
     told = next(f for f in wiring.findings if f.code == "device_under_margin")
     assert told.level == "info"
     assert told.params["margin_a"] == pytest.approx(1.6 * circuit(wiring, "engine_feed").current_a, abs=0.01)
+
+
+def test_one_lead_of_batteries_side_by_side_that_is_unlike_the_others_is_warned_of():
+    raw = case()
+    one = {**raw, "changes": [{"circuit": "battery_lead_1", "run_m": 1.5, "reason": WHY}]}
+    every = [{"circuit": f"battery_lead_{i}", "run_m": 1.5, "reason": WHY} for i in (1, 2)]
+
+    def told(brief: dict[str, Any]) -> list[str]:
+        found = wired(brief, battery=BatteryNeed({"lifepo4": 400.0}, 140.0, 170.0, 1.0))
+        assert found.refused == ()
+        assert sum(c.key.startswith("battery_lead") for c in found.circuits) == 2
+        return [f.level for f in found.findings if f.code == "leads_unequal"]
+
+    assert (told(raw), told(one), told({**raw, "changes": every})) == ([], ["warning"], [])
 
 
 # return through the body
