@@ -18,6 +18,7 @@ from quoting.drawings import wording as drawings
 from quoting.sizing.appraisal import Appraisal, Expectation, Shortfall
 from quoting.sizing.brief import UNITS
 from quoting.sizing.outlook import Bar
+from quoting.sizing.sharing import LIVE
 from quoting.sizing.trace import Figure, Finding, Step
 from quoting.wording.findings import FINDING
 from quoting.wording.hand import why_words
@@ -235,7 +236,7 @@ def drawing_words(code: str, **params: Any) -> str:
 def setting_words(name: str, loads: Mapping[str, str] | None = None) -> tuple[str, str]:
     """A setting's label and unit. ``shed_<load>_ratio`` names the load when ``loads`` has it."""
     if name.startswith("shed_") and name.endswith("_ratio"):
-        key = name[len("shed_") : -len("_ratio")]
+        key = name[len("shed_") : -len("_ratio")].removesuffix(LIVE)
         return str(SETTING["shed"]) % {"name": (loads or {}).get(key, key)}, "%"
     ending, unit = next(((ending, unit) for ending, unit in _ENDINGS if name.endswith(ending)), ("", ""))
     bare = name.removesuffix(ending).replace("_", " ")

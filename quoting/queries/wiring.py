@@ -30,6 +30,7 @@ class ChosenRow:
 
 
 def chosen_rows(appraisal: Appraisal) -> list[ChosenRow]:
+    names = {x.key: x.name for x in appraisal.loads}
     return [
         ChosenRow(
             name=c.name,
@@ -40,7 +41,7 @@ def chosen_rows(appraisal: Appraisal) -> list[ChosenRow]:
             if c.series > 1 or c.parallel > 1
             else "",
             rating=c.rating,
-            settings=tuple(_setting(name, value) for name, value in c.setting.items()),
+            settings=tuple(_setting(name, value, names) for name, value in c.setting.items()),
             runner_up=c.runner_up,
             mass=shown(c.mass_kg, "kg"),
         )
@@ -48,17 +49,14 @@ def chosen_rows(appraisal: Appraisal) -> list[ChosenRow]:
     ]
 
 
-def _setting(name: str, value: Scalar) -> tuple[str, str]:
-    """A setting as it is entered: its name in the trade and its value with unit."""
+def _setting(name: str, value: Scalar, loads: Mapping[str, str]) -> tuple[str, str]:
+    """A setting as it is entered: its name in the trade and its value with unit. ``loads``: names by key."""
     if name in SETTING_WORDS:
         label, unit = SETTING_WORDS[name]
         if isinstance(value, int | float) and not isinstance(value, bool):
             return str(_(label)), words.number_words(100 * value if unit == "%" else value, unit)
         return str(_(label)), str(_(dict(CHEMISTRIES).get(str(value), str(value))))
-    if name.startswith("shed_") and name.endswith("_ratio"):
-        channel = name.removeprefix("shed_").removesuffix("_ratio")
-        return _("output %(channel)s off below") % {"channel": channel}, words.param_words(name, value)
-    return name.replace("_", " "), words.param_words(name, value)
+    return words.setting_words(name, loads)[0], words.setting_value(name, value)
 
 
 SETTING_WORDS = {
