@@ -57,6 +57,10 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
     The short is to the negative beside the device, then to the body, which the negative is bonded to. Ours is not
     more than ``most_over`` times the network's: it leaves out the conductor up to the device and the return.
     """
+    if any(s.subject.startswith("Battery") for s in made.shortfalls):
+        most_over = (
+            math.inf
+        )  # the bank's own ways are not all there, so the network has less behind it than was reckoned
     wired = cold_network(brief, made)
     add_strong_sources(brief, made, wired.network)
     circuit_of = {d.tag: c for c in made.circuits for d in c.devices}
@@ -66,7 +70,7 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
         circuit = circuit_of[tag]
         if device.what not in OPENS or circuit.role in ("solar_array", "converter_output"):
             continue
-        if circuit.source.startswith("W") and _behind_a_converter(made, circuit):
+        if _behind_a_converter(made, circuit):
             continue
         found = [wired.prospective_a(solved, tag)]
         if house and circuit.source not in ("B0", "G1") and circuit.role != "starter_feed":
@@ -84,7 +88,11 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
 
 
 def _behind_a_converter(made: Appraisal, circuit: Circuit) -> bool:
-    return any(c.role == "converter_output" and c.target == circuit.source for c in made.circuits)
+    """Fed from a converter's board, or read at an appliance of one: the converter's limit is not in the network."""
+    feeding = next((c for c in made.circuits if c.target == circuit.source), None)
+    if feeding is None:
+        return False
+    return feeding.role == "converter_output" or (feeding.role == "load" and _behind_a_converter(made, feeding))
 
 
 def protected_at_each_end(brief: Brief, made: Appraisal) -> Iterator[str]:
