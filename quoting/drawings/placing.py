@@ -64,10 +64,14 @@ class Register:
     things: list[tuple[Thing, Rect]] = field(default_factory=list)
     texts: list[TextBox] = field(default_factory=list)
     unplaced: list[str] = field(default_factory=list)
+    bands: dict[int, list[tuple[Thing, Rect]]] = field(default_factory=dict)
+    """The same things by the level bands they reach into, so that a text is held against its neighbours alone."""
 
     def add(self, thing: Thing, rect: Rect) -> None:
         """Note that a symbol or wire stands there."""
         self.things.append((thing, rect))
+        for band in _bands(rect):
+            self.bands.setdefault(band, []).append((thing, rect))
 
     def wire(self, points: Iterable[tuple[float, float]], width_mm: float) -> None:
         """Note a conductor of straight pieces."""
@@ -81,7 +85,11 @@ class Register:
         if not rect.inside(self.bounds):
             return False
         wide, near = rect.grown(CLEAR_MM), rect.grown(CLEAR_WIRE_MM)
-        return not any((near if thing == "wire" else wide).meets(other) for thing, other in self.things)
+        return not any(
+            (near if thing == "wire" else wide).meets(other)
+            for band in _bands(wide)
+            for thing, other in self.bands.get(band, ())
+        )
 
     def take(self, text: str, rects: Iterable[Rect]) -> None:
         """Note that a text stands there."""
@@ -111,6 +119,13 @@ class Register:
                 return index
         self.unplaced.append(text)
         return None
+
+
+BAND_MM = 6.0
+
+
+def _bands(rect: Rect) -> range:
+    return range(int(rect.y0 // BAND_MM), int(rect.y1 // BAND_MM) + 1)
 
 
 def _along(start: tuple[float, float], end: tuple[float, float]) -> list[tuple[float, float]]:

@@ -43,6 +43,8 @@ class Known:
     size_mm: tuple[float, float] = (261.0, 168.0)
     grid: tuple[int, int] = (8, 5)
     earlier: Mapping[Port, Place] = field(default_factory=dict)
+    stretches: frozenset[str] = frozenset()
+    """Names of the rows' ends that stand in columns, as far as they are laid out already."""
     here: dict[str, str] = field(default_factory=dict)
     marked: dict[Port, str] = field(default_factory=dict)
 
@@ -66,7 +68,8 @@ class Known:
 
     def parts(self, name: str) -> list[str]:
         """A line's own name, and those of the further stretches that its rows take elsewhere."""
-        more = [p.name for p in self.earlier if p.end == "row" and p.name.startswith(f"{name}/")]
+        known = self.stretches or {port.name for port in self.earlier if port.end == "row"}
+        more = [each for each in known if each.startswith(f"{name}/")]
         return [name, *sorted(more, key=lambda each: int(each.split("/")[1]))]
 
     def references(self) -> tuple[Reference, ...]:

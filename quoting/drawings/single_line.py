@@ -96,7 +96,8 @@ def sheets(
     for _ in range(PASSES):
         canvas = maker.canvas(plan, maker.form.height_mm, Known(earlier=earlier))
         pages = Composer(canvas, maker.form, plan).pages()
-        knowns = [Known(index, earlier=earlier) for index in range(1, len(pages) + 1)]
+        stretches = frozenset(board.port for page in pages for _, part in page.columns for board in part)
+        knowns = [Known(n, earlier=earlier, stretches=stretches) for n in range(1, len(pages) + 1)]
         made = [
             _draw_page(maker, page, known, (known.sheet, len(pages)) if len(pages) > 1 else None)
             for page, known in zip(pages, knowns, strict=True)
