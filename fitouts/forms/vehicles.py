@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from catalog.quantities import format_number
 from fitouts.forms.fields import DayField, QuantityField
 from fitouts.models import Vehicle, VehiclePosition, VehicleRun
 from fitouts.services import vehicles
@@ -250,11 +251,15 @@ def check_place(form: forms.BaseForm, values: dict[str, Any], vehicle: Vehicle, 
         lacking = "x_m" if x_m is None else "y_m"
         form.add_error(f"{start}{lacking}", _("Give both measures of a place, or neither."))
     if x_m is not None and vehicle.length_m is not None and x_m > vehicle.length_m:
-        words = _("{x:g} m is behind the vehicle, which is {length:g} m long.")
-        form.add_error(f"{start}x_m", words.format(x=x_m, length=vehicle.length_m))
+        words = _("{x} m is behind the vehicle, which is {length} m long.")
+        form.add_error(f"{start}x_m", words.format(x=_metres(x_m), length=_metres(vehicle.length_m)))
     if y_m is not None and vehicle.width_m is not None and abs(y_m) > vehicle.width_m / 2:
-        words = _("{y:g} m is outside the vehicle: from its middle it is {half:g} m to each side.")
-        form.add_error(f"{start}y_m", words.format(y=y_m, half=vehicle.width_m / 2))
+        words = _("{y} m is outside the vehicle: from its middle it is {half} m to each side.")
+        form.add_error(f"{start}y_m", words.format(y=_metres(y_m), half=_metres(vehicle.width_m / 2)))
+
+
+def _metres(value: float) -> str:
+    return format_number(round(value, 3))
 
 
 class PositionForm(forms.ModelForm):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -15,7 +16,7 @@ from quoting.documents.common import Frozen
 from quoting.documents.content_plan import LaneRow, PlanContent, SpotRow
 from quoting.documents.speech import figure, percent
 from quoting.drawings.plan_places import Placed, Spot, place
-from quoting.drawings.plan_rows import Lane, lanes, sitting
+from quoting.drawings.plan_rows import Lane, in_ranges, lanes, sitting
 from quoting.sizing.brief import Vehicle
 from quoting.sizing.wiring_records import SleeveUse
 
@@ -78,9 +79,16 @@ def _lane(frozen: Frozen, lane: Lane) -> LaneRow:
         way=way,
         length=figure(lane.length_m, 2),
         straight=_("%s, check") % straight if lane.is_too_short else straight,
-        circuits=", ".join(f"{c.tag} {figure(c.area_mm2)}{UNIT_SPACE}mm²" for c in lane.circuits) or "–",
+        circuits="; ".join(_by_area(lane)) or "–",
         conduit="; ".join(_conduit(use) for use in uses) or "–",
     )
+
+
+def _by_area(lane: Lane) -> Iterator[str]:
+    """Tags of circuits by their conductor, the thickest first."""
+    for area in sorted({c.area_mm2 for c in lane.circuits}, reverse=True):
+        tags = in_ranges(c.tag for c in lane.circuits if c.area_mm2 == area)
+        yield f"{figure(area)}{UNIT_SPACE}mm²: {', '.join(tags)}"
 
 
 def _conduit(use: SleeveUse) -> str:

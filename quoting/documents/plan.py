@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from django.utils.translation import gettext as _
-from reportlab.platypus import Flowable, PageBreak
+from reportlab.platypus import Flowable
 
 from quoting.documents import fonts
 from quoting.documents.content_plan import PlanContent
@@ -32,9 +32,9 @@ def plan_pdf(content: PlanContent, appraisal: Appraisal, form: str) -> Built:
 
 
 def _story(content: PlanContent, drawn: Sequence[Drawn], sheet: Sheet) -> list[Flowable]:
-    story: list[Flowable] = [*drawn, PageBreak()]
+    story: list[Flowable] = list(drawn)
     if content.lanes:
-        story.append(sheet.titled(_("Cable runs"), _lanes(content, sheet), 0))
+        story.append(sheet.titled(_("Cable runs"), _lanes(content, sheet)))
     story.append(sheet.titled(_("Positions"), _spots(content, sheet)))
     story += [Block(sheet.note(note), 0.8 * 72 / 25.4) for note in content.notes]
     story += sheet.notices(_("Findings"), content.notices)

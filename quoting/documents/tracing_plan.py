@@ -17,6 +17,7 @@ def derived(frozen: Frozen) -> dict[str, set[str]]:
     lanes = lanes_of(frozen, vehicle, placed)
     outlines = [outline for outline in (placed.tow, placed.trailer) if outline is not None]
     tags = {tag for spot in placed.spots for tag in sitting(frozen.appraisal, spot.position.key)}
+    tags |= {c.tag for lane in lanes for c in lane.circuits}
     return {
         "scale of the plan and its bar": {str(scale) for scale in SCALES} | {"0", "1", "2", "5", "10", "20"},
         "numbers of the runs": {str(lane.number) for lane in lanes},

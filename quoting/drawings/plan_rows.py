@@ -10,7 +10,7 @@ from typing import Protocol
 
 from quoting.drawings.plan_places import Placed, Spot
 from quoting.sizing.appraisal import Circuit, Node
-from quoting.sizing.brief import Position, Vehicle
+from quoting.sizing.brief import Vehicle
 from quoting.sizing.plan_check import WITHIN_M, straight_m
 
 
@@ -41,7 +41,7 @@ class Lane:
     b: Spot
     length_m: float
     straight_m: float | None
-    """On the plan, between two places of one vehicle; ``None`` across the drawbar."""
+    """On the plan, between two places of one vehicle; ``None`` across the drawbar and where lengths placed an end."""
     circuits: tuple[Circuit, ...]
     is_hitch: bool = False
 
@@ -53,7 +53,7 @@ class Lane:
 
 
 def lanes(vehicle: Vehicle, placed: Placed, designed: Designed) -> tuple[Lane, ...]:
-    """Every run in the survey's order, the one across the drawbar last; circuits in the design's order."""
+    """Every run in the survey's order, the one across the drawbar last; circuits by their tags."""
     spots = {s.position.key: s for s in placed.spots}
     laid: dict[frozenset[str], list[Circuit]] = {}
     for circuit in designed.circuits:
@@ -68,16 +68,16 @@ def lanes(vehicle: Vehicle, placed: Placed, designed: Designed) -> tuple[Lane, .
             spots[a],
             spots[b],
             length_m,
-            None if is_hitch else straight_m(_at(spots[a]), _at(spots[b])),
-            tuple(laid.get(frozenset((a, b)), ())),
+            None if is_hitch else _straight(spots[a], spots[b]),
+            tuple(sorted(laid.get(frozenset((a, b)), ()), key=lambda c: tag_order(c.tag))),
             is_hitch,
         )
         for number, (a, b, length_m, is_hitch) in enumerate(ways, 1)
     )
 
 
-def _at(spot: Spot) -> Position:
-    return spot.position.model_copy(update={"x_m": spot.x_m, "y_m": spot.y_m})
+def _straight(a: Spot, b: Spot) -> float | None:
+    return None if "lengths" in (a.how, b.how) else straight_m(a.position, b.position)
 
 
 def sitting(designed: Designed, key: str) -> tuple[str, ...]:
@@ -86,6 +86,12 @@ def sitting(designed: Designed, key: str) -> tuple[str, ...]:
 
 
 _TAG = re.compile(r"([A-Z]+)(\d+)")
+
+
+def tag_order(tag: str) -> tuple[str, int]:
+    """Sorts feeds before loads and 2 before 10: ``L1``, ``L10``, then ``C2``, ``C10``."""
+    found = _TAG.fullmatch(tag)
+    return ("" if tag.startswith("L") else tag[:1], int(found[2]) if found else 0)
 
 
 def in_ranges(tags: Iterable[str]) -> tuple[str, ...]:

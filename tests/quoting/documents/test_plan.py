@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 
 import pytest
@@ -25,8 +26,16 @@ def test_every_run_position_and_circuit_of_the_design_is_on_it(circuits, more):
 
     assert len(made.spots) == len(vehicle["positions"])
     assert len(made.lanes) == len(vehicle["runs"]) + bool(vehicle["hitch"])
-    laid = {tag.split()[0] for row in made.lanes for tag in row.circuits.split(", ") if tag != "–"}
+    laid = {tag for row in made.lanes for tag in tags_in(row.circuits)}
     assert laid == {c["tag"] for c in body["appraisal"]["circuits"] if list(pairwise(c["passes"]))}
+
+
+def tags_in(words: str) -> set[str]:
+    """Tags of a cell: ``2.5 mm²: C1–C3, C7; 1.5 mm²: C4``."""
+    found = set()
+    for letters, first, last in re.findall(r"([A-Z]+)(\d+)(?:–[A-Z]+(\d+))?", words.replace("mm²", "")):
+        found |= {f"{letters}{n}" for n in range(int(first), int(last or first) + 1)}
+    return found
 
 
 @pytest.mark.parametrize("form", ["", "a3"])
