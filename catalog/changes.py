@@ -177,6 +177,9 @@ def _spec_changes(row: Any, old: Mapping[str, Any], new: Mapping[str, Any]) -> l
 def _said(field: Any, value: Any, pointed: Mapping[Any, dict[Any, str]]) -> str:
     if value is None or value == "":
         return _("nothing")
+    own = getattr(field.model, "says", {}).get(field.name)
+    if own is not None:
+        return str(own(value))
     if field.is_relation:
         return pointed.get(field.related_model, {}).get(value, _("something removed"))
     if isinstance(value, bool):

@@ -13,11 +13,11 @@ from catalog.form_fields import QuantityField
 from catalog.kinds.capabilities import Conducting, Protecting
 from catalog.quantities import format_number
 from fitouts.forms.fields import RatioField
-from quoting.queries.circuits import CHOICE_WORDS, value_words
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_wiring import CHANGEABLE
 from quoting.sizing.parts import Catalogue
+from quoting.wording.settled import CHOICE_WORDS, value_words
 
 BLANK = ("", gettext_lazy("as worked out"))
 

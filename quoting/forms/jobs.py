@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from catalog.typed import TypedRecordField
 from fitouts.models import Fitout, JobPackage, User, Vehicle
 from fitouts.services import fitouts, towing
+from quoting.services.carried import carry_over
 
 
 class TrailerChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
@@ -145,13 +147,21 @@ class NewJobForm(JobDetails):
         vehicle, title = values["vehicle"], values["title"]
         try:
             if values["source"]:
-                return fitouts.open_from(values["source"], vehicle, by=by, title=title, **details)
+                return self._begun(values["source"], vehicle, title, details, by)
             if values["package"]:
                 return fitouts.open_from_package(values["package"], vehicle, by=by, title=title, **details)
             return fitouts.open_job(vehicle.customer, vehicle, title, by=by, **details)
         except fitouts.JobNotOpened as error:
             self.add_error(error.field or None, str(error))
             return None
+
+    @staticmethod
+    @transaction.atomic
+    def _begun(source: Fitout, vehicle: Vehicle, title: str, details: dict[str, Any], by: User) -> Fitout:
+        """From an earlier job, with what is known of the circuits of the same vehicle."""
+        fitout = fitouts.open_from(source, vehicle, by=by, title=title, **details)
+        carry_over(source, fitout, by=by)
+        return fitout
 
 
 class DetailsForm(JobDetails):

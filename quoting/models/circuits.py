@@ -5,6 +5,9 @@ A circuit is named by ``Circuit.key`` of the sizing, which stays the same while 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any, ClassVar
+
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -12,6 +15,11 @@ from django.utils.translation import gettext_lazy as _
 
 from catalog.history import history
 from fitouts.models import Fitout, SensePoint
+from quoting.wording.settled import settled_words
+
+
+def _settled(values: Any) -> str:
+    return ", ".join(f"{name} {value}" for name, value in settled_words(values or {}))
 
 
 class CircuitChange(models.Model):
@@ -27,6 +35,8 @@ class CircuitChange(models.Model):
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     changed_at = models.DateTimeField(auto_now=True)
     history = history()
+    says: ClassVar[dict[str, Callable[[Any], str]]] = {"values": _settled}
+    """How a history tells values that mean nothing as they are stored."""
 
     class Meta:
         ordering = ["pk"]
@@ -94,6 +104,10 @@ class ExistingCircuit(models.Model):
     max_v = models.FloatField(_("highest voltage"), null=True, blank=True)
     distance_m = models.FloatField(_("from what feeds it to the device"), null=True, blank=True)
     both_ends = models.BooleanField(_("a device at the far end too"), default=False)
+    device_ohm = models.FloatField(_("resistance of a device"), null=True, blank=True)
+    melting_s_at_2x = models.FloatField(_("opens at twice its rating in at least"), null=True, blank=True)
+    ohm_per_km_20c = models.FloatField(_("resistance of the conductor"), null=True, blank=True)
+    """What only its maker's sheet says: taken over from a record of ours, never asked."""
     source = models.CharField(_("known from"), max_length=200, blank=True)
     history = history()
 

@@ -13,7 +13,7 @@ from quoting import words
 from quoting.queries.shown import Shown, SumLine, shown, sum_lines
 from quoting.sizing.appraisal import Appraisal, Circuit, Device
 from quoting.sizing.brief import Brief
-from quoting.sizing.trace import Scalar
+from quoting.wording.settled import value_name, value_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,37 +236,6 @@ DEVICE_WORDS = {
 }
 COLOUR_WORDS: dict[str, str] = dict(COLOURS)
 GROUP_WORDS = {"always_live": lambda: _("Always live"), "away": lambda: _("Away set"), "none": lambda: ""}
-
-CHANGE_WORDS = {
-    "area_mm2": (lambda: _("conductor"), "mm²"),
-    "insulation_c": (lambda: _("insulation class"), "°C"),
-    "rating_a": (lambda: _("device rating"), "A"),
-    "form": (lambda: _("kind of device"), ""),
-    "run_m": (lambda: _("length one way"), "m"),
-    "drop_limit_ratio": (lambda: _("drop limit"), "%"),
-    "return_by": (lambda: _("return"), ""),
-}
-"""Values that a person may settle, in the order of ``CHANGEABLE``: name and unit as shown."""
-CHOICE_WORDS = {
-    "form": {"fuse": lambda: _("fuse"), "breaker": lambda: _("circuit breaker")},
-    "return_by": {"conductor": lambda: _("a conductor"), "chassis": lambda: _("the vehicle's body")},
-}
-
-
-def value_name(field: str) -> str:
-    """What a value that may be settled by hand is called."""
-    return str(CHANGE_WORDS[field][0]()) if field in CHANGE_WORDS else field
-
-
-def value_words(field: str, value: Scalar) -> str:
-    """Such a value with its unit; shares in per cent."""
-    if value is None:
-        return _("as worked out")
-    if isinstance(value, str):
-        named = CHOICE_WORDS.get(field, {}).get(value)
-        return str(named()) if named else value
-    unit = CHANGE_WORDS[field][1] if field in CHANGE_WORDS else ""
-    return words.number_words(100 * float(value) if unit == "%" else float(value), unit)
 
 
 def amperes(value: float | None) -> Shown | None:

@@ -9,12 +9,13 @@ from django.utils.translation import gettext as _
 
 from quoting import words
 from quoting.models import CircuitChange, Design, ExistingCircuit
-from quoting.queries.circuits import CircuitRow, circuit_rows, key_in_address, position_names, value_name, value_words
+from quoting.queries.circuits import CircuitRow, circuit_rows, key_in_address, position_names
 from quoting.queries.findings import FindingRow, finding_row
 from quoting.services import designs
 from quoting.sizing.appraisal import Appraisal, Node
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_wiring import CHANGEABLE
+from quoting.wording.settled import settled_words
 
 SOURCES = frozenset(
     (
@@ -184,7 +185,7 @@ def _hand(change: CircuitChange, brief: Brief, appraisal: Appraisal) -> HandRow:
         key=change.circuit,
         path=key_in_address(change.circuit),
         name=change.name,
-        values=tuple((value_name(name), value_words(name, told[name])) for name in CHANGEABLE if name in told),
+        values=tuple(settled_words(told)),
         reason=change.reason,
         by=str(change.changed_by or ""),
         at=change.changed_at,

@@ -20,6 +20,9 @@ EXISTING_VALUES = (
     "max_v",
     "distance_m",
     "both_ends",
+    "device_ohm",
+    "melting_s_at_2x",
+    "ohm_per_km_20c",
     "source",
 )
 

@@ -16,6 +16,7 @@ from catalog.models import Component
 from fitouts.models import Fitout, User
 from quoting.models import Design
 from quoting.services.briefs import BriefIncomplete, make_brief
+from quoting.services.compared_wiring import only_placed, wiring
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import appraise, brief_sha256
 from quoting.sizing.brief import Brief
@@ -86,7 +87,8 @@ class Change:
     """One input that differs from what the design was made from."""
 
     part: str
-    """``loads``, ``trip``, ``vehicle``, ``wishes``, ``policy``, ``catalogue``, ``method``, ``title``, ``missing``."""
+    """``loads``, ``trip``, ``vehicle``, ``wishes``, ``policy``, ``catalogue``, ``method``, ``title``, ``missing``; of
+    wiring ``senses``, ``changes``, ``existing``, ``layout``, ``inputs``, ``kept``."""
     words: str
 
 
@@ -117,6 +119,8 @@ def compare(before: dict[str, Any], now: dict[str, Any], method_version: str = M
     yield from _stops(before["trip"], now["trip"])
     yield from _fields("wishes", before["wishes"], now["wishes"], _("wishes"))
     yield from _vehicle(before["vehicle"], now["vehicle"])
+    for part, words in wiring(before, now):
+        yield Change(part, words)
     yield from _fields("policy", before["policy"], now["policy"], _("the workshop's policy"))
     yield from _catalogue(before["catalogue"], now["catalogue"])
     if before["title"] != now["title"]:
@@ -166,7 +170,9 @@ def _vehicle(before: dict[str, Any], now: dict[str, Any]) -> Iterator[Change]:
     plain = [{k: v for k, v in side.items() if k not in lists} for side in (before, now)]
     yield from _fields("vehicle", plain[0], plain[1], _("the vehicle's survey"))
     if before["positions"] != now["positions"]:
-        yield Change("vehicle", _("The vehicle's positions were changed."))
+        placed = only_placed(before["positions"], now["positions"])
+        drawn, changed = _("Positions were placed otherwise on the plan."), _("The vehicle's positions were changed.")
+        yield Change("vehicle", drawn if placed else changed)
     if before["runs"] != now["runs"]:
         yield Change("vehicle", _("The vehicle's cable ways were changed."))
     if before.get("hitch") != now.get("hitch"):
@@ -226,4 +232,15 @@ INPUT_WORDS = {
     "roof_length_m": lambda: _("roof length"),
     "roof_width_m": lambda: _("roof width"),
     "payload_left_kg": lambda: _("payload left"),
+    "length_m": lambda: _("length over all"),
+    "width_m": lambda: _("width over all"),
+    "body": lambda: _("what carries the floor"),
+    "trailer_length_m": lambda: _("the trailer's length"),
+    "trailer_width_m": lambda: _("the trailer's width"),
+    "trailer_body": lambda: _("what carries the trailer's floor"),
+    "is_trailer": lambda: _("whether it is towed"),
+    "usual_length_m": lambda: _("usual length of its form"),
+    "usual_width_m": lambda: _("usual width of its form"),
+    "usual_trailer_length_m": lambda: _("usual length of the trailer's form"),
+    "usual_trailer_width_m": lambda: _("usual width of the trailer's form"),
 }

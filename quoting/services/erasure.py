@@ -29,7 +29,7 @@ from fitouts.models import (
 )
 from fitouts.services.keeping import signed
 from fitouts.services.photos import remove_photo
-from quoting.models import Design, Revision
+from quoting.models import CircuitChange, Design, ExistingCircuit, Revision
 from quoting.services import snapshots
 
 ERASED = "Erased"
@@ -119,7 +119,21 @@ def _papers_of(jobs: QuerySet[Fitout]) -> None:
     StageEvent.objects.filter(fitout__in=jobs).exclude(reason="").update(reason=ERASED)
     for design in Design.objects.filter(fitout__in=jobs).select_related("fitout").iterator(chunk_size=20):
         design.brief["title"] = _("Job %(number)s") % {"number": design.fitout.number}
-        design.save(update_fields=["brief"])
+        _untell_circuits(design)
+        design.save(update_fields=["brief", "appraisal"])
+
+
+def _untell_circuits(design: Design) -> None:
+    """Why circuits were settled by hand and where what lies there is known from, out of a kept design."""
+    circuits = design.appraisal.get("circuits", [])
+    reasons = [*design.brief.get("changes", []), *design.appraisal.get("refused", [])]
+    for told in [*reasons, *(one for circuit in circuits for one in circuit.get("changed", []))]:
+        told["reason"] = ERASED if told.get("reason") else ""
+    for told in design.brief.get("existing", []):
+        told["source"] = ""
+    for circuit in circuits:
+        if circuit.get("stays_source"):
+            circuit["stays_source"] = ""
 
 
 def _told_of(jobs: QuerySet[Fitout]) -> None:
@@ -129,6 +143,10 @@ def _told_of(jobs: QuerySet[Fitout]) -> None:
         for rows in (Defect.objects.filter(fitout__in=ids), Defect.history.filter(fitout_id__in=ids)):
             rows.exclude(**{name: ""}).update(**{name: ERASED})
     _everywhere(FoundPart.objects.filter(fitout__in=ids), FoundPart.history.filter(fitout_id__in=ids), {"notes": ""})
+    for settled in (CircuitChange.objects.filter(fitout__in=ids), CircuitChange.history.filter(fitout_id__in=ids)):
+        settled.update(reason=ERASED)
+    lying = ExistingCircuit.objects.filter(fitout__in=ids), ExistingCircuit.history.filter(fitout_id__in=ids)
+    _everywhere(*lying, {"source": ""})
     BuildTick.objects.filter(fitout__in=ids).update(note="")
     BuildTick.objects.filter(fitout__in=ids, key__startswith="mend:").update(words=ERASED)
     Reading.objects.filter(fitout__in=ids).update(note="")

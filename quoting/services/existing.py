@@ -21,6 +21,9 @@ from quoting.sizing.appraisal import Appraisal, Circuit
 
 MOST_EXISTING = 200
 PROTECTS = ("fuse", "breaker")
+TYPED = ("area_mm2", "insulation_c", "form", "series", "rating_a")
+OF_ITS_MAKER = ("device_ohm", "melting_s_at_2x", "ohm_per_km_20c")
+"""Taken over from a record of ours, and gone once another conductor or device is written down."""
 
 
 class ExistingRefused(Exception):
@@ -141,7 +144,10 @@ def write_down(row: ExistingCircuit, values: Mapping[str, Any], *, by: User | No
     Fitout.objects.select_for_update().get(pk=row.fitout_id)
     if row.pk is None and row.fitout.existing_circuits.count() >= MOST_EXISTING:
         raise ExistingRefused(_("At most %(most)d circuits are written down for one job.") % {"most": MOST_EXISTING})
-    return keep(row, {name: values[name] for name in EXISTING_VALUES if name in values}, by)
+    told = {name: values[name] for name in EXISTING_VALUES if name in values}
+    if any(name in told and told[name] != getattr(row, name) for name in TYPED):
+        told = {**dict.fromkeys(OF_ITS_MAKER), **told}
+    return keep(row, told, by)
 
 
 @transaction.atomic
@@ -199,6 +205,7 @@ def _values(
     specs = [parts.get(str(d.get("part")), {}).get("spec", {}) for d in devices]
     breaking = [d.get("breaking_a") for d in devices]
     volts = [spec.get("max_v", lay.get("max_v")) for spec in specs]
+    wire = parts.get(str(raw.get("conductor")), {}).get("spec", {})
     series = {str(d.get("series") or spec.get("series") or "") for d, spec in zip(devices, specs, strict=True)}
     return {
         "area_mm2": raw["area_mm2"],
@@ -207,14 +214,18 @@ def _values(
         "form": devices[0]["what"],
         "series": (series.pop() if len(series) == 1 else "")[:40],
         "rating_a": max(d["rating_a"] for d in devices),
-        "breaking_a": _weakest(breaking),
-        "max_v": _weakest(volts),
+        "breaking_a": _told(breaking),
+        "max_v": _told(volts),
         "distance_m": max(d.get("distance_m", 0.0) for d in devices),
+        "device_ohm": _told([spec.get("resistance_ohm", lay.get("device_ohm")) for spec in specs]),
+        "melting_s_at_2x": _told([spec.get("min_opening_s_at_2x", lay.get("melting_s_at_2x")) for spec in specs]),
+        "ohm_per_km_20c": wire.get("ohm_per_km_20c", lay.get("ohm_per_km_20c")),
         "both_ends": {d.get("end", "source") for d in devices} == {"source", "load"},
     }
 
 
-def _weakest(values: Iterable[float | None]) -> float | None:
+def _told(values: Iterable[float | None]) -> float | None:
+    """The least of what is stated, where each of them states it."""
     told = list(values)
     known = [value for value in told if value is not None]
     return min(known) if known and len(known) == len(told) else None

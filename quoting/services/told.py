@@ -24,7 +24,14 @@ TOLD = (
     ("ticks", ANY, "note"),
     ("as_found", "parts", ANY, "notes"),
     *(("as_found", "defects", ANY, name) for name in ("words", "remedy", "mended_words", "left_because")),
+    ("brief", "changes", ANY, "reason"),
+    ("brief", "existing", ANY, "source"),
+    ("appraisal", "circuits", ANY, "changed", ANY, "reason"),
+    ("appraisal", "circuits", ANY, "stays_source"),
+    ("appraisal", "refused", ANY, "reason"),
 )
+KEPT_KNOWN = ("words", "remedy", "mended_words", "left_because", "reason")
+"""What was said is gone, that something was said stays known: a defect is settled, a change has a reason."""
 MENDING = ("ticks", ANY, "words")
 """Steps of a build; those that mend a defect begin with what is said of it."""
 
@@ -60,7 +67,7 @@ def put_back(body: dict[str, Any], words: Words) -> dict[str, Any]:
 
 def _instead(name: str) -> str:
     """A defect stays a defect, and settled, when nobody may read any more what was said of it."""
-    return _("erased on request") if name in ("words", "remedy", "mended_words", "left_because") else ""
+    return _("erased on request") if name in KEPT_KNOWN else ""
 
 
 def _places(part: Any, path: tuple[str, ...], before: list[Any]) -> Iterator[list[Any]]:

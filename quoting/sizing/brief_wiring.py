@@ -105,6 +105,9 @@ class Existing(Record):
     max_v: float | None = n("V", 6, 1500, None)
     distance_m: float | None = n("m", 0, 10, None, "From what feeds it to its device; never taken as near enough.")
     both_ends: bool = Field(default=False, description="A device like it stands at the far end too.")
+    device_ohm: float | None = n("Ω", 0, 1, None, "Of one device, cold; without it none is counted against a fault.")
+    melting_s_at_2x: float | None = n("s", 0, 600, None, "Shortest time in which its device opens at twice its rating.")
+    ohm_per_km_20c: float | None = n("Ω/km", 0.01, 100, None, "Of its conductor; class 5 of IEC 60228 when empty.")
     source: Annotated[str, Field(max_length=200)] = Field(
         default="", description="Where it is known from: an earlier job, what was found."
     )

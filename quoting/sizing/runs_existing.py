@@ -35,8 +35,12 @@ def class_5_ohm_per_km(area_mm2: float) -> float:
 def try_existing(policy: Policy, ask: Ask, lies: Existing, isolators: Sequence[Able[Isolating]]) -> Trial | Shortfall:
     """Conductors and device as they are; or the first rule that they fail, with numbers."""
     part = Part(key="stays", kind="stays", name=lies.name, spec={}, cost="0")
-    cable = Conducting(lies.area_mm2, lies.insulation_c, "", class_5_ohm_per_km(lies.area_mm2))
-    link = Protecting(lies.form, lies.series, lies.rating_a, lies.breaking_a, lies.max_v or 0.0, 0.0)
+    ohm_per_km = lies.ohm_per_km_20c or class_5_ohm_per_km(lies.area_mm2)
+    cable = Conducting(lies.area_mm2, lies.insulation_c, "", ohm_per_km)
+    link = Protecting(
+        lies.form, lies.series, lies.rating_a, lies.breaking_a, lies.max_v or 0.0, lies.device_ohm or 0.0,
+        lies.melting_s_at_2x or 0.0,
+    )  # fmt: skip
     failed = _before_current(policy, ask, lies) or _device(policy, ask, lies, cable, link)
     if failed is not None:
         return failed

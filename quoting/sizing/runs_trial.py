@@ -138,14 +138,18 @@ def try_with(
 
 
 def joints_of(policy: Policy, ask: Ask, device: Picked | None, isolator: Able[Isolating] | None) -> float:
-    """Devices and joints of a run; what lies there already states nothing, so the policy's resistance holds. [Ω]"""
+    """Devices and joints of a run. [Ω]
+
+    What was found states nothing, so the policy's resistance holds; what our own record states is reckoned as new.
+    """
+    unstated = ask.lies is not None and ask.lies.device_ohm is None
     stated = (device.able.can.resistance_ohm * len(ask.ends) if device else 0.0) + ask.extra_ohm
     stated += isolator.can.resistance_ohm if isolator else 0.0
-    if ask.lugged and ask.lies is None:
+    if ask.lugged and not unstated:
         lugs = 4 + 2 * len(ask.ends) + (2 if isolator else 0)
         return stated + lugs * LUG_OHM + ask.contact_ohm
     usual = joint_ohm(policy, ask.flows_a)
-    return (usual + stated if ask.lies else max(usual, stated)) + ask.contact_ohm
+    return (usual + stated if unstated else max(usual, stated)) + ask.contact_ohm
 
 
 def _fails(policy: Policy, ask: Ask, t: Trial) -> str:

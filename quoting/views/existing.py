@@ -56,7 +56,8 @@ def existing_add(request: HttpRequest, pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
     built = existing.built_circuit(fitout, words_in(request.GET, "built")) if "built" in request.GET else None
     title = _("A circuit that is in the vehicle") if built is None else f"{built.tag} {built.name}"
-    return _form(request, fitout, ExistingCircuit(fitout=fitout), title, dict(built.values) if built else {})
+    values = dict(built.values) if built else {}
+    return _form(request, fitout, ExistingCircuit(fitout=fitout, **values), title, values)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from catalog.changes import Change, changes
-from fitouts.models import Defect, Fitout, FitoutAssembly, FittedPart, FoundPart, Requirement, TripStop
+from fitouts.models import Defect, Fitout, FitoutAssembly, FittedPart, FoundPart, Requirement, SensePoint, TripStop
 from fitouts.views.access import needs
+from quoting.models import CircuitChange, ExistingCircuit, OutputPlace
 from quoting.views.page import the_job
 
 UNTOLD = frozenset({"pinned", "banned", "settings_asked", "settings_entered", "place", "key"})
@@ -34,6 +35,10 @@ def _changes(fitout: Fitout) -> list[Change]:
         (_("Part as found"), FoundPart.history.filter(fitout_id=pk)),
         (_("Defect"), Defect.history.filter(fitout_id=pk)),
         (_("Fitted part"), FittedPart.history.filter(fitout_id=pk)),
+        (_("Circuit by hand"), CircuitChange.history.filter(fitout_id=pk)),
+        (_("Circuit in the vehicle already"), ExistingCircuit.history.filter(fitout_id=pk)),
+        (_("Circuit on an output"), OutputPlace.history.filter(fitout_id=pk)),
+        (_("Watched"), SensePoint.history.filter(fitout_id=pk)),
         hidden=UNTOLD,
         limit=200,
     )

@@ -19,9 +19,11 @@ from fitouts.models import (
     User,
     Vehicle,
     VehiclePhoto,
+    Workshop,
 )
 from fitouts.services import customers, found, photos, vehicles
-from quoting.services import erasure, found_facts, frozen, quotes, snapshots
+from quoting.models import ExistingCircuit
+from quoting.services import circuit_changes, designs, erasure, existing, found_facts, frozen, quotes, snapshots
 from tests.factories.course import issue
 from tests.factories.jobs import make_user
 
@@ -182,3 +184,33 @@ def test_nobody_who_was_erased_is_written_to_again(told, client):
     assert all("This customer was erased" in answer.content.decode() for answer in (edited, added, back))
     assert said_anywhere(SECRETS) == []
     assert Customer.objects.get(pk=told.customer_id).retired_at
+
+
+@pytest.mark.django_db
+def test_why_a_circuit_was_settled_goes_and_that_it_was_stays(told, estimator):
+    """Reasons and sources: in rows, histories, designs and frozen records."""
+    said = ("Zebedee wants it thick", "says Zebedee himself")
+    Fitout.objects.filter(pk=told.pk).update(stage="surveyed")
+    told.refresh_from_db()
+    feed = designs.appraisal_of(told.designs.first()).circuits[0]
+    circuit_changes.settle(told, feed.key, feed.name, {"run_m": feed.run_m + 0.5}, said[0], by=estimator)
+    known = {"circuit": "battery_main", "name": "Battery main", "area_mm2": 10.0, "rating_a": 20.0, "source": said[1]}
+    existing.write_down(ExistingCircuit(fitout=told), known, by=estimator)
+    design = designs.work_out(told, by=estimator)
+    body = frozen.design_body(design, Workshop.objects.get())
+    record = snapshots.freeze(
+        kind="design", body=body, personal=frozen.personal(told), customer_id=told.customer_id, by=estimator
+    )
+    assert snapshots.read(record)[0] == body
+    assert {word for _, word in said_anywhere(said)} == set(said)
+    Fitout.objects.filter(pk=told.pk).update(stage="closed")
+
+    erasure.erase(told.customer, by=estimator)
+
+    assert said_anywhere((*said, *SECRETS)) == []
+    kept, _personal = snapshots.read(record)
+    changed = next(c for c in kept["appraisal"]["circuits"] if c["key"] == feed.key)["changed"]
+    assert [one["reason"] for one in changed] == ["erased on request"]
+    design.refresh_from_db()
+    assert designs.brief_of(design).changes[0].run_m == feed.run_m + 0.5  # it opens still
+    assert designs.appraisal_of(design).circuits
