@@ -68,15 +68,28 @@ class _Laid:
 class Grid(Flowable):  # type: ignore[misc]
     """Rows under an optional head that repeats on every page."""
 
-    def __init__(self, rows: Sequence[Row], head: Sequence[Row] = (), page_height: float = 700.0) -> None:
+    def __init__(
+        self,
+        rows: Sequence[Row],
+        head: Sequence[Row] = (),
+        page_height: float = 700.0,
+        known: dict[int, _Laid] | None = None,
+    ) -> None:
         super().__init__()
         self.rows = list(rows)
         self.head = list(head)
         self.page_height = page_height
         """Height of a whole page's frame: what is taller can never be kept together. [pt]"""
+        self.known = {} if known is None else known
+        """Rows already laid, by identity: a row's cells have widths of their own, so its height never changes."""
         self.spaceBefore = self.spaceAfter = 0.0
 
     def _lay(self, row: Row) -> _Laid:
+        if id(row) not in self.known:
+            self.known[id(row)] = self._measured(row)
+        return self.known[id(row)]
+
+    def _measured(self, row: Row) -> _Laid:
         tallest, all_heights = 0.0, []
         for cell in row.cells:
             heights = [part.wrap(cell.width, 1e6)[1] for part in cell.content]
@@ -197,7 +210,7 @@ class Grid(Flowable):  # type: ignore[misc]
         return [replace(first, cells=(first.continued, *first.cells)), *rows[1:]]
 
     def _part(self, rows: list[Row]) -> Grid:
-        return Grid(rows, self.head, self.page_height)
+        return Grid(rows, self.head, self.page_height, self.known)
 
 
 def spaced(parts: list[Any], before: float) -> list[Any]:

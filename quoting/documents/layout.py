@@ -357,9 +357,19 @@ def _once(frame: Frame, story: Story, sheet: Sheet, bare: Sequence[Bare], pages:
             PageTemplate("later", [later], onPageEnd=decorate_later),
         ]
     )
-    before = [part for i in range(len(bare)) for part in (NextPageTemplate(_after(i, bare)), PageBreak())]
+    before = [part for i in range(len(bare)) for part in (_Something(), NextPageTemplate(_after(i, bare)), PageBreak())]
     document.build([*before, *story(sheet)])
     return Built(buffer.getvalue(), document.page)
+
+
+class _Something(Flowable):  # type: ignore[misc]
+    """Nothing to see: ReportLab halts at the eleventh page on which nothing flowed."""
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        return 1.0, 1.0
+
+    def draw(self) -> None:
+        pass
 
 
 def _after(number: int, bare: Sequence[Bare]) -> str:

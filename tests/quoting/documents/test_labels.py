@@ -134,6 +134,18 @@ def test_both_ends_of_every_circuit_and_every_device_have_a_label(circuits):
     assert len(tags) == 2 * len(body["appraisal"]["circuits"]) + devices
 
 
+def test_labels_of_a_big_system_fill_many_sheets():
+    body = design_of(60, batteries=2, senses=6)
+    count = len(labels_of(body))
+
+    made = render("labels", body, sample.PERSONAL, sample.CHECKSUM)
+
+    sheets = -(-count // 21)
+    assert sheets > 10
+    assert f"{count} labels on {sheets} sheets" in flat(made.pdf)
+    assert made.pages == len(PdfReader(BytesIO(made.pdf)).pages) > sheets
+
+
 def test_the_page_of_words_says_how_to_print_and_how_many():
     body = sample.design_body()
     count = len(labels_of(body))
