@@ -154,11 +154,11 @@ def position_words(fitout: Fitout, position: VehiclePosition) -> str:
 
 
 def uses_trailer(fitout: Fitout) -> bool:
-    """Whether a line or a place of a job sits on its trailer."""
+    """Whether a line, a place or something watched of a job sits on its trailer."""
     if fitout.trailer_id is None:
         return False
     at = {"position__vehicle": fitout.trailer_id}
-    return fitout.requirements.filter(**at).exists() or fitout.placements.filter(**at).exists()
+    return any(rows.filter(**at).exists() for rows in (fitout.requirements, fitout.placements, fitout.sense_points))
 
 
 def _keep(hitch: Hitch, values: dict[str, Any], by: User | None) -> Hitch:

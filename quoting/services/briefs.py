@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -67,7 +68,7 @@ def make_brief(fitout: Fitout) -> Brief:
     missing = what_is_missing(fitout, lines, stops)
     if missing:
         raise BriefIncomplete(missing)
-    raw = {
+    raw: dict[str, Any] = {
         "title": fitout.title,
         "vehicle": vehicle_values(fitout),
         "loads": [line_values(line) for line in lines],
@@ -76,9 +77,9 @@ def make_brief(fitout: Fitout) -> Brief:
         "policy": policy_values(),
         "kept": kept.kept_values(fitout),
         **brief_circuits.circuit_values(fitout),
-        "catalogue": catalogue_values(fitout),
     }
-    return _read(Brief, raw)
+    named = {int(row["part"]) for row in (*raw["kept"], *raw["senses"]) if row["part"]}
+    return _read(Brief, raw | {"catalogue": catalogue_values(fitout, named)})
 
 
 def what_is_missing(fitout: Fitout, lines: list[Requirement], stops: list[TripStop]) -> list[Missing]:
@@ -193,9 +194,12 @@ def policy_values() -> dict[str, Any]:
     return dict(Workshop.objects.values_list("engineering", flat=True).first() or {})
 
 
-def catalogue_values(fitout: Fitout | None = None) -> list[dict[str, Any]]:
-    """The components that a design of this job chooses from, as the sizing reads them; see ``brief_catalogue``."""
-    return brief_catalogue.values_for(fitout)
+def catalogue_values(fitout: Fitout | None = None, named: Collection[int] = ()) -> list[dict[str, Any]]:
+    """The components that a design of this job chooses from, as the sizing reads them; see ``brief_catalogue``.
+
+    ``named``: keys of those that it counts on by name, which are among them whatever they are.
+    """
+    return brief_catalogue.values_for(fitout, named)
 
 
 def check_line(line: Requirement) -> None:

@@ -68,6 +68,7 @@ def brief_of(package: JobPackage) -> tuple[Brief, str]:
         "title": package.name,
         "vehicle": stand_in.values,
         "loads": _loads(content, lines, stand_in),
+        "senses": _senses(content, stand_in),
         "trip": [briefs.stop_values(stop) for stop in stops_of(content)],
         "wishes": briefs.wish_values(wishes),
         "policy": briefs.policy_values(),
@@ -134,6 +135,16 @@ def _loads(content: dict[str, Any], lines: list[Requirement], stand_in: StandIn)
     return [
         {**briefs.line_values(line), "key": str(i), "position": keys.get(values.get("position"))}
         for i, (values, line) in enumerate(zip(content["lines"], lines, strict=True), start=1)
+    ]
+
+
+def _senses(content: Mapping[str, Any], stand_in: StandIn) -> list[dict[str, Any]]:
+    """What is watched at the positions that the stand-in has; packages of before watch nothing."""
+    keys = {p["name"]: p["key"] for p in stand_in.values["positions"]}
+    found = [row for row in content.get("senses", ()) if row["position"] in keys and not row["on_trailer"]]
+    return [
+        {"key": str(i), "name": row["name"], "what": row["what"], "position": keys[row["position"]]}
+        for i, row in enumerate(found, start=1)
     ]
 
 

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import html
 import re
+from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
+from catalog.library.components import COMPONENTS
 from catalog.models import Component
+from catalog.services import save_component
 from fitouts.models import Fitout, User
 from fitouts.services import fitouts, senses
 from quoting.models import InputPlace, OutputPlace
 from quoting.queries.outputs import outputs_page
-from quoting.services import designs, layouts, sense_inputs
+from quoting.services import briefs, designs, layouts, package_price, sense_inputs
 from tests.factories.jobs import make_user
 
 pytestmark = pytest.mark.django_db
@@ -316,6 +320,33 @@ def test_an_input_is_given_once(worked_out, estimator):
     sense_inputs.change(fresh, place=None, by=estimator, name="Fresh", **values)
 
     assert not InputPlace.objects.exists()
+
+
+def test_a_sensor_named_by_a_person_is_counted_on_though_it_was_retired_since(worked_out, estimator):
+    made = next(c for c in COMPONENTS if c["kind"] == "tank_sender")
+    sensor = save_component(made["kind"], made["spec"], name="Sender", cost=Decimal(30), by=estimator)
+    assert senses.tells(sensor, "tank")
+    assert not senses.tells(sensor, "temperature")
+    at = worked_out.vehicle.positions.first()
+    point = senses.add(worked_out, by=estimator, name="Fresh", what="tank", position=at, component=sensor)
+    Component.objects.filter(pk=sensor.pk).update(retired_at=timezone.now())
+
+    brief = briefs.make_brief(worked_out)
+
+    assert [(s.key, s.part) for s in brief.senses] == [(str(point.pk), str(sensor.pk))]
+    assert str(sensor.pk) in {part.key for part in brief.catalogue}
+
+
+def test_a_package_carries_what_is_watched_into_its_price_and_its_jobs(worked_out, estimator):
+    at = worked_out.vehicle.positions.first()
+    senses.add(worked_out, by=estimator, name="Fresh", what="tank", position=at)
+    package = fitouts.keep_as_package(worked_out, "Wagon", by=estimator)
+
+    priced, _which = package_price.brief_of(package)
+    job = fitouts.open_from_package(package, worked_out.vehicle, by=estimator)
+
+    assert [(s.name, s.what) for s in priced.senses] == [("Fresh", "tank")]
+    assert list(job.sense_points.values_list("name", "position")) == [("Fresh", at.pk)]
 
 
 def test_a_job_opened_from_another_watches_the_same_where_the_place_is_there(worked_out, estimator):
