@@ -1,18 +1,17 @@
 """The single-line diagram: one ReportLab Drawing for the page (SVG) and for paper (PDF).
 
-``sheets`` keeps to a form of paper and goes on to further sheets, with references both ways; ``draw`` makes one sheet
-however long.
+``sheets`` keeps to a form of paper and goes on to further sheets, with references both ways.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from quoting.drawings import ac_zone, boards, inversions, legend, outlines, signals, supply, wording
 from quoting.drawings.canvas import LINE_MM, Canvas, Piece, Sheet, stacked
 from quoting.drawings.composing import TOP_MM, Composer, Page, Stacks, slots_of, stacks_of, zone_width
 from quoting.drawings.frame import draw_frame
-from quoting.drawings.layout import BUS_X, FORMS, FRAME_LEFT_MM, FRAME_TOP_MM, Form, Stops, needed, spread
+from quoting.drawings.layout import BUS_X, FORMS, FRAME_LEFT_MM, FRAME_TOP_MM, Form, Stops, spread
 from quoting.drawings.pen import BAR, HEAVY, Faces, Measure, Pen, Run, string_width
 from quoting.drawings.placing import Rect, Register
 from quoting.drawings.plan import Appraised, Board, Plan
@@ -108,32 +107,6 @@ def sheets(
         earlier = found
     noted = [text for sheet in made for text in sheet.noted]
     return (*made, *_notes(maker, plan, noted)) if noted else tuple(made)
-
-
-def draw(
-    appraised: Appraised,
-    *,
-    words: wording.Words = wording.english,
-    faces: Faces | None = None,
-    measure: Measure = string_width,
-) -> Sheet:
-    """Draw everything on one sheet as wide as A4, which grows as long as it must; parameters as of :func:`sheets`."""
-    maker, plan = _begin(appraised, "A4", words, faces, measure)
-    canvas = maker.canvas(plan, maker.form.height_mm)
-    stacks = stacks_of(canvas, plan)
-    zone = ac_zone.lay(canvas, plan.zone, zone_width(maker.form)).height_mm if plan.zone else 0.0
-    _, foot = legend.foot(canvas, plan, maker.form.inner_width_mm)
-    tall = max(needed(stacks.left()), needed(stacks.right())) + zone + foot + TOP_MM + FRAME_TOP_MM
-    grown = replace(maker, form=replace(maker.form, height_mm=max(maker.form.height_mm, tall + 2.0)))
-    earlier: dict[Port, Place] = {}
-    for _ in range(PASSES):
-        known = Known(earlier=earlier)
-        sheet = _draw_page(grown, Page(plan, has_zone=bool(plan.zone)), known, None)
-        found = {port: (1, zone) for port, zone in known.marked.items()}
-        if found == earlier:
-            break
-        earlier = found
-    return sheet
 
 
 def _begin(
@@ -268,4 +241,4 @@ def _notes(maker: _Maker, plan: Plan, noted: list[str]) -> list[Sheet]:
     return made
 
 
-__all__ = ["Sheet", "draw", "sheets"]
+__all__ = ["Sheet", "sheets"]

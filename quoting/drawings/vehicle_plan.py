@@ -75,7 +75,7 @@ def draw_plan(
     picked : str
         Tag of a circuit whose way is drawn out; the others go back.
     words, faces, measure
-        As for ``single_line.draw``.
+        As for ``single_line.sheets``.
 
     Returns
     -------

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from quoting.drawings import single_line
+from quoting.drawings.canvas import Sheet
 from quoting.sizing.appraisal import Circuit, Device, Node
 from quoting.sizing.wiring_records import AcLink, Changed
 
@@ -259,3 +261,9 @@ def caravan() -> System:
 def loads_in_trailer() -> System:
     """Two circuits of the vehicle's board across the coupling."""
     return with_trailer(whole(6), ("C2", "C5"))
+
+
+def one_sheet(made: Any, **more: Any) -> Sheet:
+    """The one sheet of a system that fits an A3."""
+    (sheet,) = single_line.sheets(made, paper="A3", **more)
+    return sheet

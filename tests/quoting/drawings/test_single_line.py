@@ -12,7 +12,7 @@ from quoting.drawings.reading import read
 from quoting.sizing.errors import SizingError
 
 from .looking import outside, overlaps, shapes_of, struck, words_of
-from .samples import caravan, circuit, device, loads_in_trailer, node, system, whole
+from .samples import caravan, circuit, device, loads_in_trailer, node, one_sheet, system, whole
 
 SYSTEMS = {
     "1": {"loads": 1},
@@ -134,18 +134,10 @@ def test_the_key_explains_every_sign_that_is_used(drawn):
     )
 
 
-def test_one_sheet_grows_instead_of_being_split():
-    sheet = single_line.draw(system(40))
-
-    assert sheet.height_mm > 168.0
-    assert sheet.unplaced == ()
-    assert overlaps(sheet.drawing) == []
-
-
 def test_sizes_lengths_ratings_currents_and_drops_are_printed():
     made = system(2)
 
-    texts = {box.text for box in single_line.draw(made).texts}
+    texts = {box.text for box in one_sheet(made).texts}
 
     assert "L11 25mm² 5.2m" in texts  # engine feed
     assert "F1 70A 5kA" in texts
@@ -159,7 +151,7 @@ def test_a_conductor_of_an_unusual_colour_says_so_by_its_letters():
     circuits = [c.model_copy(update={"negative_colour": "black"}) for c in made.circuits]
     circuits[-1] = circuits[-1].model_copy(update={"colour": "yellow"})
 
-    texts = {box.text for box in single_line.draw(SimpleNamespace(nodes=made.nodes, circuits=circuits)).texts}
+    texts = {box.text for box in one_sheet(SimpleNamespace(nodes=made.nodes, circuits=circuits)).texts}
 
     assert any("1.5mm² YE" in text for text in texts)
     assert not any("mm² RD" in text for text in texts)
@@ -167,7 +159,7 @@ def test_a_conductor_of_an_unusual_colour_says_so_by_its_letters():
 
 
 def test_what_stays_is_thin_and_in_brackets_and_what_was_changed_has_its_sign():
-    sheet = single_line.draw(whole(5))
+    sheet = one_sheet(whole(5))
 
     texts = {box.text for box in sheet.texts}
 
@@ -188,8 +180,8 @@ def test_the_trailer_is_outlined_from_the_coupling_on():
 
 
 def test_cautions_and_the_230_v_zone_follow_what_is_drawn():
-    full = " ".join(sorted(words_of([single_line.draw(system(2))])))
-    direct = single_line.draw(
+    full = " ".join(sorted(words_of([one_sheet(system(2))])))
+    direct = one_sheet(
         SimpleNamespace(
             nodes=(node("B1", "battery", "gel"), node("W1", "busbar", "positive")),
             circuits=(circuit("L1", "battery_main", "B1", "W1", devices=(device("F1", "fuse", 100),)),),
@@ -215,8 +207,8 @@ def test_a_stub_names_the_sheet_its_circuits_are_on():
 
 
 def test_strings_of_one_array_meet_before_one_converter():
-    one = single_line.draw(system(2, separate=True))
-    three = single_line.draw(system(2, separate=True, strings=3))
+    one = one_sheet(system(2, separate=True))
+    three = one_sheet(system(2, separate=True, strings=3))
 
     assert {"PV1", "PV2", "PV3", "L42"} <= words_of([three])
     assert _slanted(three.drawing) == _slanted(one.drawing)  # as many converters
@@ -237,7 +229,7 @@ def test_what_has_no_place_in_the_picture_is_printed_below_it():
     odd = node("Z9", "monitor", "second display")
     stray = circuit("L99", "control", "Q0", "P1", name="From nowhere", area_mm2=0.75, run_m=1.2)
 
-    words = words_of([single_line.draw(SimpleNamespace(nodes=(*made.nodes, odd), circuits=(*made.circuits, stray)))])
+    words = words_of([one_sheet(SimpleNamespace(nodes=(*made.nodes, odd), circuits=(*made.circuits, stray)))])
 
     assert {"Z9", "display", "L99", "nowhere", "0.75"} <= words
 
@@ -246,7 +238,7 @@ def test_a_circuit_between_parts_of_the_picture_is_a_row_that_names_them():
     made = system(3, batteries=2)
     odd = circuit("L98", "charger_output", "B2", "W3", name="Odd link")
 
-    sheet = single_line.draw(SimpleNamespace(nodes=made.nodes, circuits=(*made.circuits, odd)))
+    sheet = one_sheet(SimpleNamespace(nodes=made.nodes, circuits=(*made.circuits, odd)))
 
     ends = {ref.port: ref for ref in sheet.references}
     assert {("B2*", "node"), ("B2*", "row"), ("L98", "node"), ("L98", "row")} == set(ends)
@@ -292,13 +284,13 @@ def test_numbers_go_through_the_words():
         said = wording.english(code, **params)
         return said.replace(".", ",") if code == "number" else said
 
-    assert "14,4" in words_of([single_line.draw(system(2), words=comma)])
+    assert "14,4" in words_of([one_sheet(system(2), words=comma)])
 
 
 def test_other_fonts_can_be_given():
     faces = Faces("Helvetica", "Helvetica", "Helvetica-Bold")
 
-    sheet = single_line.draw(system(5), faces=faces)
+    sheet = one_sheet(system(5), faces=faces)
 
     assert sheet.unplaced == ()
     assert {shape.fontName for shape in shapes_of(sheet.drawing) if hasattr(shape, "text")} == {

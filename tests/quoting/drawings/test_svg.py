@@ -9,11 +9,11 @@ import pytest
 from reportlab.graphics import shapes
 from reportlab.lib.colors import HexColor
 
-from quoting.drawings import charts, single_line, svg
+from quoting.drawings import charts, svg
 from quoting.drawings.pen import Pen, Run, bold
 
 from .looking import strings
-from .samples import system
+from .samples import one_sheet, system
 
 PAGE_CSS = Path("fitouts/static/loomwright/css/drawing.css").read_text(encoding="utf-8")
 NS = "{http://www.w3.org/2000/svg}"
@@ -21,7 +21,7 @@ NS = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture(scope="module")
 def page():
-    drawing = single_line.draw(system(5)).drawing
+    drawing = one_sheet(system(5)).drawing
     return drawing, svg.to_svg(drawing, "Single-line <diagram> & more", 'Drawn for "KFX 417"')
 
 
@@ -45,7 +45,7 @@ def test_title_and_description_are_escaped_and_referred_to(page):
 
 def test_ids_differ_between_drawings_on_one_page(page):
     _, text = page
-    other = svg.to_svg(single_line.draw(system(6)).drawing, "Another", "")
+    other = svg.to_svg(one_sheet(system(6)).drawing, "Another", "")
 
     ids = re.findall(r' id="([^"]+)"', text + other)
 
@@ -69,7 +69,8 @@ def test_texts_keep_their_places_weights_and_widths(page):
 def test_the_view_box_is_the_drawing(page):
     drawing, text = page
 
-    assert ET.fromstring(text).get("viewBox") == f"0 0 {drawing.width:.2f} {drawing.height:.2f}"
+    box = [float(part) for part in ET.fromstring(text).get("viewBox").split()]
+    assert box == pytest.approx([0, 0, drawing.width, drawing.height], abs=0.005)
 
 
 def test_ink_is_the_colour_of_the_page_and_others_are_classes(page):
@@ -94,7 +95,7 @@ def test_what_a_person_typed_cannot_become_markup():
     made = system(2)
     name = '</text><script>alert("x")</script>\x07'
     load = made.circuits[-1].model_copy(update={"name": name})
-    drawing = single_line.draw(SimpleNamespace(nodes=made.nodes, circuits=(*made.circuits[:-1], load))).drawing
+    drawing = one_sheet(SimpleNamespace(nodes=made.nodes, circuits=(*made.circuits[:-1], load))).drawing
 
     text = svg.to_svg(drawing, name, name)
 
@@ -130,7 +131,7 @@ def test_shapes_are_mirrored_as_a_whole(page):
 
 
 def test_the_same_drawing_gives_the_same_text():
-    one, other = (svg.to_svg(single_line.draw(system(4)).drawing, "t", "d") for _ in range(2))
+    one, other = (svg.to_svg(one_sheet(system(4)).drawing, "t", "d") for _ in range(2))
 
     assert one == other
 
@@ -153,3 +154,23 @@ def test_charts_render_too():
     text = svg.to_svg(sheet.drawing, "What goes off first", "The inverter at 30 %")
 
     assert {"f-accent", "s-accent", "f-ground"} <= set(re.findall(r"[fs]-[a-z]+", text))
+
+
+def test_a_text_leads_to_where_its_link_says_and_stays_where_it_was():
+    drawing = one_sheet(system(3)).drawing
+    links = {"C1": svg.Link("/jobs/1/circuits/#circuit-C1", 'C1 Pump & "filter"'), "nowhere": svg.Link("/x", "x")}
+
+    plain, led = (ET.fromstring(svg.to_svg(drawing, "t", "d", given)) for given in (None, links))
+
+    (link,) = led.iter(f"{NS}a")
+    room, text = link
+    assert (link.get("href"), link.get("aria-label")) == ("/jobs/1/circuits/#circuit-C1", 'C1 Pump & "filter"')
+    assert (text.text, room.get("fill")) == ("C1", "none")
+    x, y = float(text.get("x")), float(text.get("y"))
+    assert (
+        float(room.get("x")) < x < x + float(text.get("textLength")) < float(room.get("x")) + float(room.get("width"))
+    )
+    assert float(room.get("y")) < y < float(room.get("y")) + float(room.get("height"))
+    assert (plain.get("role"), led.get("role")) == ("img", "group")
+    at = [[(t.text, t.get("x"), t.get("y")) for t in root.iter(f"{NS}text")] for root in (plain, led)]
+    assert at[0] == at[1]
