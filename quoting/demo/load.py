@@ -17,7 +17,7 @@ from fitouts.models import Fitout, FittedPart, Instrument, Stage, User, Vehicle
 from fitouts.services import assemblies, audit, customers, first_run, fitouts, people, towing, trip, vehicles
 from fitouts.services import workshop as workshops
 from fitouts.starter_sets import BY_KEY, ROLE_BY_NAME
-from quoting.demo import mending
+from quoting.demo import mending, wiring
 from quoting.demo.jobs import JOBS
 from quoting.demo.places import CUSTOMERS, INSTRUMENTS, PEOPLE, TAX, TOWED, VEHICLES, WORKSHOP
 from quoting.services import briefs, delivery, designs, proof, quotes
@@ -49,7 +49,7 @@ def load(say: Callable[[str], None] = lambda words: None) -> list[Account]:
         say("customers and vehicles")
         fleet = _fleet(staff)
         _join(fleet, staff["technician"])
-        for job in (*JOBS, mending.UPGRADE, mending.FAULT):
+        for job in (*JOBS, mending.UPGRADE, mending.FAULT, wiring.AGAIN):
             say(job["title"])
             _job(job, fleet, staff, instruments)
     return accounts
@@ -130,14 +130,19 @@ def _job(
     )
     _survey(vehicle, VEHICLES[job["vehicle"]], staff["technician"])
     fitouts.move(fitout, Stage.SURVEYED, by=staff["technician"])
-    mending.write_down(fitout, staff["technician"])
+    if job is wiring.AGAIN:
+        wiring.take_over(fitout, staff["technician"])
+    else:
+        mending.write_down(fitout, staff["technician"])
     is_fault = fitout.kind == Fitout.Kind.FAULT
     if not is_fault:
         _fill(fitout, job, by)
     if "package" in job:
         fitouts.keep_as_package(fitout, job["package"], by=by)
     if not is_fault:
+        wiring.watch(fitout, job["vehicle"], by)
         designs.work_out(fitout, by=by)
+        wiring.settle(fitout, job["vehicle"], by)
     if job["until"] == "surveyed":
         return fitout
     revision = quotes.draft(fitout, by=by)
