@@ -7,6 +7,7 @@ from reportlab.platypus import Flowable, PageBreak
 
 from quoting.documents.content_wiring import DiagramContent
 from quoting.documents.drawn import Drawn, complete
+from quoting.documents.fonts import printable
 from quoting.documents.forms import page_of
 from quoting.documents.layout import WIDE, WORKING, Built, Sheet, build
 from quoting.documents.wiring import closing, schedule_part
@@ -35,4 +36,13 @@ def _story(content: DiagramContent, drawings: list[Drawn], sheet: Sheet) -> list
 def _drawings(appraisal: Appraisal, page: str) -> list[Drawn]:
     from quoting.drawings import single_line
 
-    return complete(single_line.sheets(appraisal, paper=page.upper(), words=drawing_words)) if appraisal.nodes else []
+    if not appraisal.nodes:
+        return []
+    return complete(single_line.sheets(_printed(appraisal), paper=page.upper(), words=drawing_words))
+
+
+def _printed(appraisal: Appraisal) -> Appraisal:
+    """The same with names in characters that print; one the typeface lacks stands as its code."""
+    nodes = tuple(node.model_copy(update={"name": printable(node.name)}) for node in appraisal.nodes)
+    circuits = tuple(c.model_copy(update={"name": printable(c.name)}) for c in appraisal.circuits)
+    return appraisal.model_copy(update={"nodes": nodes, "circuits": circuits})

@@ -17,6 +17,8 @@ from quoting.drawings.plan import Board, Inversion, Plan, Row, Store, Supply, Un
 TOP_MM = 0.6
 STUB_MM = 10.0
 """Room of a line that says what is on a later sheet. [mm]"""
+STUB_ROWS = 2
+"""A board of no more rows is as low as its stub would be, and stays whole."""
 COLUMN_GAP_MM = 2.0
 
 Maker = Callable[[Plan], Canvas]
@@ -180,7 +182,7 @@ class Composer:
         kept, moved = list(self.plan.boards), []
         while needed(stacks_of(self.canvas, replace(self.plan, boards=tuple(kept))).right()) > room:
             loose = [board for board in kept if board.signal or board.refers or (board.origin and not board.moved)]
-            whole = [board for board in kept if not board.moved and board.rows and board not in loose]
+            whole = [b for b in kept if not b.moved and len(b.rows) > STUB_ROWS and b not in loose]
             if loose:
                 chosen = max(loose, key=lambda board: (board.signal, len(board.rows)))
                 kept.remove(chosen)

@@ -206,6 +206,30 @@ def test_a_stub_names_the_sheet_its_circuits_are_on():
     assert "C20" not in words_of([first])
 
 
+def test_many_small_boards_go_on_round_the_same_bus_on_further_sheets():
+    made = system(3)
+    boards = [node(f"W{i}", "board", f"Board {i}") for i in range(10, 30)]
+    feeds = [
+        circuit(f"L{90 + i}", "distribution", "W1", f"W{i}", devices=(device(f"F{90 + i}", "fuse", 50),))
+        for i in range(10, 30)
+    ]
+    loads = [node(f"C{100 + i}", "load", f"Load {i}") for i in range(10, 30)]
+    ways = [circuit(f"C{100 + i}", "load", f"W{i}", f"C{100 + i}", name=f"Load {i}") for i in range(10, 30)]
+
+    sheets = single_line.sheets(
+        SimpleNamespace(nodes=(*made.nodes, *boards, *loads), circuits=(*made.circuits, *feeds, *ways))
+    )
+
+    assert len(sheets) > 2
+    assert {f"W{i}" for i in range(10, 30)} | {f"L{90 + i}" for i in range(10, 30)} <= words_of(sheets)
+    assert [s for s in sheets if {"W1", "continued"} <= words_of([s])] == list(sheets[1:])
+    for number in range(2, len(sheets) + 1):
+        up, down = (
+            next(r for s in sheets for r in s.references if r.port == (f"W1#{number}", e)) for e in ("row", "node")
+        )
+        assert (up.to_sheet, down.to_sheet, up.to_field) == (1, number, down.field)
+
+
 def test_strings_of_one_array_meet_before_one_converter():
     one = one_sheet(system(2, separate=True))
     three = one_sheet(system(2, separate=True, strings=3))
