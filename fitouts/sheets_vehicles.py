@@ -13,6 +13,7 @@ from catalog.sheets.columns import Column, of_form
 from catalog.sheets.entries import Day, Text
 from catalog.sheets.sheet_type import RowError
 from fitouts.forms.vehicles import NO_ENGINE, SurveyForm, VehicleForm, vin_sentence
+from fitouts.models import Vehicle
 from fitouts.vin import VinError, read_vin
 
 WHAT_IT_IS = tuple(VehicleForm.base_fields)
@@ -57,6 +58,7 @@ def vehicle_columns() -> tuple[Column, ...]:
         "registration": {"entry": Plate(VehicleForm.base_fields["registration"])},
         "surveyed_on": {"entry": PastDay(SurveyForm.base_fields["surveyed_on"])},
         "alternator_control": {"required": False},
+        "body_material": {"required": False},
     }
     pairs = [(name, VehicleForm.base_fields[name]) for name in WHAT_IT_IS]
     pairs += [(name, SurveyForm.base_fields[name]) for name in MEASURED]
@@ -64,7 +66,7 @@ def vehicle_columns() -> tuple[Column, ...]:
 
 
 def check_vehicle(fields: dict[str, Any]) -> dict[str, Any]:
-    """How the values go together; returns what a trailer is. Raises :class:`RowError`."""
+    """How the values go together; returns what is said for it. Raises :class:`RowError`."""
     problems: dict[str, str] = {}
     if fields["is_trailer"]:
         for name, nothing in NO_ENGINE.items():
@@ -79,4 +81,5 @@ def check_vehicle(fields: dict[str, Any]) -> dict[str, Any]:
             problems[name] = words % {"volts": fields[name], "nominal": fields["nominal_v"], "highest": highest}
     if problems:
         raise RowError(problems)
-    return dict(NO_ENGINE) if fields["is_trailer"] else {}
+    said = {"body_material": fields["body_material"] or Vehicle.BodyMaterial.UNKNOWN}
+    return said | NO_ENGINE if fields["is_trailer"] else said
