@@ -172,7 +172,7 @@ def _size(raw: dict[str, Any], volts: int, batteries: int, series: bool, strings
     model = "LF-200" if volts == 12 or series else "LF-24-200"
     spec = {**shelf[model]["spec"], "capacity_ah": float(ah), "max_charge_a": float(max(ah, 90)),
             "max_discharge_a": 2.0 * ah, "peak_a": 4.0 * ah, "max_parallel": 8,
-            "resistance_ohm": round(0.5 / ah * volts / 12 / (2 if series else 1), 5)}  # fmt: skip
+            "resistance_ohm": round(0.4 / ah * volts / 12 / (2 if series else 1), 5)}  # fmt: skip
     others.append({**shelf[model], "key": "bank", "name": f"Larkham {ah} Ah", "part_number": f"L-{ah}", "spec": spec})
     others.append(_panel(shelf, bare.value("sun.array_w"), strings, volts))
     if converters:

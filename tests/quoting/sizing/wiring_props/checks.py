@@ -65,6 +65,7 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
     add_strong_sources(brief, made, wired.network)
     circuit_of = {d.tag: c for c in made.circuits for d in c.devices}
     house = {"W0"} & {e.at for p in made.pieces for e in p.ends}
+    whole = not any(s.need.code in ("conducting", "protecting") for s in made.shortfalls)
     solved = wired.network.solve()
     for tag, (device, _, _) in wired.devices.items():
         circuit = circuit_of[tag]
@@ -83,7 +84,7 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
             yield f"{tag} in {circuit.tag}: {worst:.0f} A by the network, {device.fault_a} A said"
         elif device.breaking_a < worst:
             yield f"{tag} in {circuit.tag}: breaks {device.breaking_a} A, sees {worst:.0f} A"
-        elif device.fault_a > most_over * worst:
+        elif whole and device.fault_a > most_over * worst:
             yield f"{tag} in {circuit.tag}: {device.fault_a} A said, only {worst:.0f} A by the network"
 
 
