@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 from catalog.quantities import UNIT_SPACE
 from quoting.documents import cautions
 from quoting.documents.build_wiring import wiring_frame
+from quoting.documents.by_hand import hand_notes
 from quoting.documents.common import Frozen
 from quoting.documents.content_plan import LaneRow, PlanContent, SpotRow
 from quoting.documents.speech import figure, percent
@@ -54,6 +55,7 @@ def plan_content(frozen: Frozen) -> PlanContent:
             ),
             *cautions.wiring(frozen),
         ),
+        by_hand=hand_notes(frozen),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from quoting.documents.content import Frame, Notice
+from quoting.documents.content_wiring import HandNote
 from quoting.sizing.brief import Vehicle
 
 
@@ -40,3 +41,4 @@ class PlanContent:
     notes: tuple[str, ...]
     notices: tuple[Notice, ...]
     cautions: tuple[str, ...]
+    by_hand: tuple[HandNote, ...] = ()

@@ -13,7 +13,7 @@ from quoting.documents.drawn import Drawn, complete
 from quoting.documents.forms import page_of
 from quoting.documents.grid import Block, Grid, Row
 from quoting.documents.layout import WIDE, WORKING, Built, Sheet, build
-from quoting.documents.schedule import cells, edges_of, head, keep_first
+from quoting.documents.schedule import cells, edges_of, hand_grid, head, keep_first
 from quoting.drawings.vehicle_plan import draw_plan
 from quoting.sizing.appraisal import Appraisal
 from quoting.words import drawing_words
@@ -37,6 +37,8 @@ def _story(content: PlanContent, drawn: Sequence[Drawn], sheet: Sheet) -> list[F
         story.append(sheet.titled(_("Cable runs"), _lanes(content, sheet)))
     story.append(sheet.titled(_("Positions"), _spots(content, sheet)))
     story += [Block(sheet.note(note), 0.8 * 72 / 25.4) for note in content.notes]
+    if content.by_hand:
+        story.append(sheet.titled(_("Settled by hand"), hand_grid(content.by_hand, sheet)))
     story += sheet.notices(_("Findings"), content.notices)
     return [*story, *sheet.bullets(_("Cautions"), content.cautions)]
 

@@ -12,7 +12,7 @@ from quoting.documents.render import render
 from quoting.documents.tracing import allowed_numbers, numbers_on
 from tests.quoting.documents import sample
 from tests.quoting.documents.many import design_of
-from tests.quoting.documents.reading import flat, pages, pieces
+from tests.quoting.documents.reading import BODIES, flat, pages, pieces
 
 SIZES = [(5, {}), (20, {"trailer": True, "starter_loads": 3}), (60, {"batteries": 2, "senses": 6})]
 
@@ -105,9 +105,9 @@ def test_what_stays_is_neither_cut_nor_bought():
     assert [(block.buy, block.spare) for block in staying] == [("", "")] * len(staying)
 
 
-@pytest.mark.parametrize("kind", ["wiring", "diagram", "labels", "fuse_map", "quote", "test_sheet", "handover"])
+@pytest.mark.parametrize("kind", BODIES)
 def test_what_was_settled_by_hand_stands_on_every_paper_with_its_reason(kind):
-    body = {"quote": sample.quote_body, "handover": sample.as_built_body}.get(kind, sample.design_body)(sample.by_hand)
+    body = BODIES[kind](sample.by_hand)
 
     lights = next(c for c in body["appraisal"]["circuits"] if c["key"] == "load:lights")
     before = next(each["before"] for each in lights["changed"] if each["field"] == "area_mm2")
