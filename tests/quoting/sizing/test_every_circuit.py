@@ -281,7 +281,7 @@ SENSES = st.lists(
 
 
 @given(LOADS, SENSES, st.sampled_from(["fixed", "smart", "none"]))
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_brief_has_every_circuit_once(loads: list[dict[str, Any]], senses: list[Any], control: str) -> None:
     raw = sunny()
     raw["vehicle"]["alternator_control"] = control
