@@ -58,7 +58,8 @@ def _drop(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
     c, way = t.cable.can, ask.way
     flow = "design_current" if ask.drop_a is None else "string_current"
     length = "loop_length" if ask.returns == 2 else "feed_length"
-    measured: Origin = "input" if ask.hand is not None and ask.hand.run_m is not None else "survey"
+    told = [each.run_m for each in (ask.hand, ask.lies) if each is not None]
+    measured: Origin = "input" if any(told) else "survey"
     out = [
         step(length, ask.returns * way.run_m, "m", "", measured, run_m=way.run_m),
         step("ohm_per_m_warm", conductors.conductor_ohm(1, c.ohm_per_km_20c, t.conductor_c), "ohm", "×", "catalogue",

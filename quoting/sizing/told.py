@@ -24,7 +24,7 @@ def refused_changes(
             out.append(done.refused.model_copy(update={"tag": tag}))
         elif done is None:
             code = "not_changeable" if circuit else "no_such_circuit"
-            name = circuit.name if circuit else change.circuit
+            name = circuit.name if circuit else change.circuit.removeprefix("load:")
             out.append(
                 RefusedChange(circuit=change.circuit, tag=tag, name=name, code=code, params={}, reason=change.reason)
             )
