@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.utils.translation import gettext as _
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Paragraph
@@ -29,6 +31,8 @@ def fuse_map_pdf(content: FuseMapContent, appraisal: Appraisal, form: str) -> Bu
     code = page_of("fuse_map", form)
     page: Page
     page, sizes = SIZES[code]
+    if not page.width > PORTRAIT_A5.width:  # the telephone alone, and whole: at night it is what counts
+        content = replace(content, frame=replace(content.frame, reach=content.frame.reach[:1]))
     return build(content.frame, lambda sheet: _story(content, sheet, COLUMNS[code]), Sheet(page, sizes))
 
 

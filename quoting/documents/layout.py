@@ -246,7 +246,7 @@ class Sheet:
         """Title, lead line, and the facts between hairlines."""
         title = Paragraph(markup(frame.title), style(self.sizes.title, self.sizes.title_leading, fonts.SEMIBOLD))
         lead = Paragraph(
-            markup(frame.lead), style(11 if self.sizes is WORKING else 13, 14 if self.sizes is WORKING else 18)
+            markup(frame.lead), style(11 if self.sizes.text < 10 else 13, 14 if self.sizes.text < 10 else 18)
         )
         story: list[Flowable] = [title, Block(lead, 0.6 * mm)]
         if frame.facts:

@@ -403,6 +403,52 @@ def test_technician_meets_no_quote_paper(client, ask, fitout):
     assert (opened.status_code, retried.status_code, asked.status_code) == (403, 403, 403)
 
 
+def test_technician_makes_the_papers_to_build_from(client, fitout):
+    client.force_login(make_user("technician"))
+    url = reverse("paper_ask", args=[fitout.pk])
+
+    answers = [partial(client, url, kind=kind) for kind in ("diagram", "wiring", "plan", "labels", "fuse_map")]
+
+    assert {answer.status_code for answer in answers} == {200}
+    assert all("There is no design yet. Work the job out first." in answer.content.decode() for answer in answers)
+
+
+def test_papers_stand_in_groups_with_the_sizes_they_are_made_for(estimator, fitout):
+    page = estimator.get(reverse("papers", args=[fitout.pk])).content.decode()
+
+    assert page.index("To build from") < page.index('id="paper-ask-wiring"') < page.index("For the owner")
+    assert page.index("For the owner") < page.index('id="paper-ask-fuse_map"')
+    for kind, code in (("diagram", "a3"), ("wiring", "a3"), ("fuse_map", "a5"), ("labels", "a4-5x13-flag")):
+        select = page.split(f'id="paper-form-{kind}"')[1].split("</select>")[0]
+        assert f'<option value="{code}">' in select
+    assert 'id="paper-form-test_sheet"' not in page
+    assert 'id="paper-first-labels"' in page
+
+
+@pytest.mark.parametrize(
+    ("entered", "words"),
+    [
+        ({"labels-form": "a4-3x7", "labels-first": "22"}, "first free label is 22; this sheet has labels 1 to 21."),
+        ({"labels-form": "a4-3x7", "labels-first": "−1"}, "is a whole number, counted from the upper left; “−1” is"),
+        ({"labels-form": "a4-9x9"}, "There is no form “a4-9x9” for this paper"),
+    ],
+)
+def test_a_label_that_is_not_on_the_sheet_is_said_by_number(estimator, fitout, entered, words):
+    answer = partial(estimator, reverse("paper_ask", args=[fitout.pk]), kind="labels", **entered)
+
+    assert words in answer.content.decode()
+    assert not Document.objects.exists()
+
+
+def test_a_fault_offers_no_papers_of_circuits(estimator, fitout):
+    type(fitout).objects.filter(pk=fitout.pk).update(kind="fault")
+
+    page = estimator.get(reverse("papers", args=[fitout.pk])).content.decode()
+
+    offered = {kind for kind in Document.Kind.values if f'id="paper-ask-{kind}"' in page}
+    assert offered == {"quote", "test_sheet"}
+
+
 def test_stranger_is_sent_to_sign_in(client, ask):
     document = ask()
 
