@@ -200,11 +200,10 @@ def _watched(system: System, sense: Sense, bank: Bank, extra_a: float) -> _Point
     posts = bank_supply(system, bank, extra_a)
     if at == places.get("battery"):
         return _Point("B1", at, *posts, volts)
-    for run in system.runs:
-        if run.circuit.to_position == at and run.circuit.role in WATCHABLE:
-            return _Point(
-                run.ask.target, at, run.strong(run.ask.strong), run.weak(run.ask.weak), run.ask.nominal_v
-            )  # fmt: skip
+    there = [r for r in system.runs if r.circuit.to_position == at and r.circuit.role in WATCHABLE]
+    if there:
+        run = min(there, key=lambda r: WATCHABLE.index(r.circuit.role))
+        return _Point(run.ask.target, at, run.strong(run.ask.strong), run.weak(run.ask.weak), run.ask.nominal_v)
     system.warn("sense_nothing_there", sense.key, name=sense.name)
     main = next((r for r in system.runs if r.circuit.role == "battery_main" and r.ask.target == "W1"), None)
     if main is None:
@@ -212,8 +211,8 @@ def _watched(system: System, sense: Sense, bank: Bank, extra_a: float) -> _Point
     return _Point("W1", system.at("battery"), main.strong(main.ask.strong), main.weak(main.ask.weak), volts)
 
 
-WATCHABLE = ("distribution", "converter_output", "load")
-"""Roles of circuits whose far end is a bus or an appliance of the house."""
+WATCHABLE = ("distribution", "converter_output", "starter_feed", "inverter_feed", "load")
+"""Roles of circuits whose far end is a bus, or then an appliance, in the order in which a position is read."""
 
 
 def _voltage_lead(system: System, sense: Sense, reader: Reader, point: _Point) -> None:

@@ -301,3 +301,14 @@ def test_a_pair_has_no_colour_that_means_a_pole_or_earth_while_there_is_another(
     assert circuit.colour != circuit.negative_colour
     few = circuit_of(made(watching(sense("water", "tank"))), "water")  # that shelf has red and black alone
     assert (few.area_mm2, few.colour, few.negative_colour) == (1.5, "red", "black")
+
+
+def test_a_board_is_read_before_an_appliance_beside_it() -> None:
+    raw = watching(sense("board", "voltage", "rear"), sense("lamp", "voltage", "roof"))
+    raw["vehicle"]["places"] |= {"board": "rear"}
+    raw["loads"][1]["position"] = raw["loads"][2]["position"] = "roof"
+    found = made(raw)
+    whats = {n.tag: n.what for n in found.nodes}
+
+    assert whats[circuit_of(found, "board").source] == "board"
+    assert whats[circuit_of(found, "lamp").source] == "load"
