@@ -165,8 +165,10 @@ def test_a_hot_place_stops_charging_and_says_so():
     vehicle = raw()["vehicle"]
     for place in vehicle["positions"]:
         place["ambient_c"] = 70.0
+    # the kettle hangs on the inverter, where nothing lets it go: it would take all that the engine gives
+    loads = [load for load in raw()["loads"] if load["key"] != "kettle"]
 
-    found = appraise(wagon(**hot, vehicle=vehicle))
+    found = appraise(wagon(**hot, vehicle=vehicle, loads=loads))
 
     assert any(f.code == "charging_lost_hot" and f.subject == "stop:1" for f in found.findings)
 
