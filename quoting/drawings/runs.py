@@ -18,7 +18,7 @@ STAYS_PT = 0.4
 BEFORE_DEVICE_MM, BEFORE_END_MM = 5.6, 2.4
 """Wire behind a coupling, so that the trailer's outline passes before what follows and its texts. [mm]"""
 SECOND_MM = 24.2
-"""Where a branch's second device has its centre, clear of the tag and rating of the next row's first. [mm]"""
+"""Least of :func:`_second_mm`, so that second devices of most rows stand below each other. [mm]"""
 
 
 def run(
@@ -43,11 +43,12 @@ def run(
         weight = STAYS_PT
     near, far = ends(circuit.devices) if circuit else ([], [])
     placed: list[tuple[Device, float]] = []
+    second = x0 + (_second_mm(canvas, near[0]) if near else SECOND_MM)
     at = x0
     for index, device in enumerate(near):
         centre = at + _half_room(canvas, device, branch)
         if branch and index == 1:
-            centre = max(centre, min(x0 + SECOND_MM, x1 - 6.0))
+            centre = max(centre, min(second, x1 - 6.0))
         placed.append((device, centre))
         at = centre + (DEVICES[device.what][1] / 2 + 0.6 if branch else _half_room(canvas, device, branch) - 1.0)
     at = x1
@@ -71,7 +72,7 @@ def run(
         if circuit and not stood:
             canvas.couplings[circuit.tag] = centre
         if stood:
-            _say_device(canvas, stood, centre, y, branch, x0 + SECOND_MM - 0.8)
+            _say_device(canvas, stood, centre, y, branch, second - 0.8)
         at = centre + half
     canvas.wire([(at, y), (x1, y)], weight)
     free.append((at, x1))
@@ -118,6 +119,12 @@ def _half_room(canvas: Canvas, device: Device, branch: bool) -> float:
         return LEAD_MM + half
     wide = max(canvas.pen.width_of(device_ratings(canvas, device)), canvas.pen.width_of(canvas.tagged(device.tag))) / 2
     return max(LEAD_MM + half, wide + 1.5)
+
+
+def _second_mm(canvas: Canvas, first: Device) -> float:
+    """Where a branch's second device has its centre, from the bar: clear of the first one's tag and rating. [mm]"""
+    said = (*canvas.tagged(first.tag), *device_ratings(canvas, first))
+    return max(SECOND_MM, LEAD_MM + canvas.pen.width_of(said) + 1.0 + 3.0)
 
 
 def _say_device(canvas: Canvas, device: Device, x: float, y: float, branch: bool, second_x: float) -> None:
