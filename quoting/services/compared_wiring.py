@@ -12,11 +12,14 @@ Said = tuple[str, str]
 """Part of the Brief, and a sentence."""
 
 
-def wiring(before: Raw, now: Raw) -> Iterator[Said]:
-    """A sentence for each difference; fields that one of the two does not know count as empty."""
+def wiring(before: Raw, now: Raw, names: Mapping[str, str] | None = None) -> Iterator[Said]:
+    """A sentence for each difference; fields that one of the two does not know count as empty.
+
+    ``names`` are those of circuits by their keys, as far as a design knows them.
+    """
 
     def name(circuit: str) -> str:
-        return circuit_name(circuit, now, before)
+        return (names or {}).get(circuit) or circuit_name(circuit, now, before)
 
     yield from _listed("senses", before, now, "key", lambda key, row: row["name"], SENSES)
     yield from _listed("changes", before, now, "circuit", lambda key, row: name(key), CHANGES)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -102,7 +102,8 @@ def changes_since(design: Design, fitout: Fitout, now: Brief | None = None) -> t
         return (Change("missing", str(error)),)
     if brief_sha256(now) == design.key:
         return ()
-    return tuple(compare(_in_todays_fields(design), now.model_dump(mode="json"), design.method_version))
+    names = {c["key"]: c["name"] for c in design.appraisal.get("circuits", ()) if c.get("key")}
+    return tuple(compare(_in_todays_fields(design), now.model_dump(mode="json"), design.method_version, names))
 
 
 def _in_todays_fields(design: Design) -> dict[str, Any]:
@@ -113,13 +114,18 @@ def _in_todays_fields(design: Design) -> dict[str, Any]:
         return dict(design.brief)
 
 
-def compare(before: dict[str, Any], now: dict[str, Any], method_version: str = METHOD_VERSION) -> Iterator[Change]:
-    """Name the inputs in which two Briefs differ."""
+def compare(
+    before: dict[str, Any],
+    now: dict[str, Any],
+    method_version: str = METHOD_VERSION,
+    names: Mapping[str, str] | None = None,
+) -> Iterator[Change]:
+    """Name the inputs in which two Briefs differ; ``names`` are those of circuits by key."""
     yield from _rows("loads", before["loads"], now["loads"])
     yield from _stops(before["trip"], now["trip"])
     yield from _fields("wishes", before["wishes"], now["wishes"], _("wishes"))
     yield from _vehicle(before["vehicle"], now["vehicle"])
-    for part, words in wiring(before, now):
+    for part, words in wiring(before, now, names):
         yield Change(part, words)
     yield from _fields("policy", before["policy"], now["policy"], _("the workshop's policy"))
     yield from _catalogue(before["catalogue"], now["catalogue"])

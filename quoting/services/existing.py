@@ -174,7 +174,7 @@ def _circuits_of(system: InstalledSystem, body: Mapping[str, Any]) -> list[Built
     lay = {one["circuit"]: one for one in body["brief"].get("existing", ())}
     source = _("as built, job %(number)s, %(day)s") % {
         "number": body["job"]["number"],
-        "day": date_format(system.delivered_on),
+        "day": date_format(system.delivered_on, "j M Y"),
     }
     out = []
     for raw in body["appraisal"].get("circuits", ()):

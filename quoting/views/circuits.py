@@ -10,6 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from catalog import conflicts
@@ -61,6 +62,7 @@ def circuit_change(request: HttpRequest, pk: int, key: str) -> HttpResponse:
     context = {"fitout": fitout, "design": design, "circuit": circuit, "form": form, "path": key}
     context["at"] = _at(fitout, design, circuit)
     if getattr(request, "htmx", False):
+        next(iter(form.fields.values())).widget.attrs["autofocus"] = True
         return render(request, "quoting/_circuit_change.html", context)
     return render(request, "quoting/circuit_change.html", context, status=422 if form.errors else 200)
 
@@ -95,8 +97,9 @@ def _existing(fitout: Fitout) -> list[Any]:
 def _lies(fitout: Fitout, staying: int, replaced: int) -> str:
     """A sentence about what lies in the vehicle already, where there may be something."""
     if staying or replaced:
-        words = _("%(stays)d circuits that lie in the vehicle stay, %(replaced)d are replaced.")
-        return words % {"stays": staying, "replaced": replaced}
+        stay = ngettext("%(n)d circuit in the vehicle stays", "%(n)d circuits in the vehicle stay", staying)
+        gone = ngettext("%(n)d is replaced", "%(n)d are replaced", replaced)
+        return f"{stay % {'n': staying}}, {gone % {'n': replaced}}."
     if fitout.kind == Fitout.Kind.UPGRADE or existing.systems_before(fitout):
         return _("Circuits may lie in the vehicle that this design could be drawn onto.")
     return ""

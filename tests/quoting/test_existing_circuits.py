@@ -93,7 +93,7 @@ def test_one_press_takes_every_circuit_over_and_what_passes_stays(desk, upgrade,
     assert not [line for line in now.bill if line.rule == "protects"]
     again = said(desk.post(reverse("existing_take_over", args=[upgrade.pk]), follow=True))
     assert "Every circuit that matches is on the list already." in again
-    assert f"{len(rows)} circuits that lie in the vehicle stay, 0 are replaced." in said(
+    assert f"{len(rows)} circuits in the vehicle stay, 0 are replaced." in said(
         desk.get(reverse("circuits", args=[upgrade.pk]))
     )
 

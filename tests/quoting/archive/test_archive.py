@@ -19,12 +19,12 @@ from django.db import connection
 from PIL import Image
 
 from catalog.models import Component
-from fitouts.models import Customer, User, VehiclePhoto, Workshop
+from fitouts.models import Customer, Fitout, User, VehiclePhoto, Workshop
 from fitouts.services import photos
 from quoting.archive import ArchiveRefused, reading, restoring, writing
 from quoting.archive.tables import APPS, LEFT_OUT, tables, tidy
-from quoting.models import Document, Snapshot
-from quoting.services import erasure, quotes, snapshots
+from quoting.models import CircuitChange, Document, Snapshot
+from quoting.services import designs, erasure, quotes, snapshots
 from tests.factories.course import issue
 from tests.factories.jobs import make_fitout, make_snapshot, make_user, make_workshop
 
@@ -418,6 +418,33 @@ def test_an_archive_from_before_a_column_takes_its_default(archive, shop):
     restoring.restore(reading.check(archive), replace=NAME)
 
     assert set(shop.stops.values_list("hitched", flat=True)) == {True}
+
+
+def test_an_archive_from_before_circuits_were_settled_by_hand_restores(archive, shop):
+    """Without the tables of hand changes, outputs, inputs, existing circuits and what is watched: nothing of them."""
+    newer = (
+        "quoting.circuitchange", "quoting.outputplace", "quoting.inputplace", "quoting.existingcircuit",
+        "fitouts.sensepoint",
+    )  # fmt: skip
+
+    def older(manifest, entries):
+        names = {t["name"] for t in manifest["tables"]}
+        for name in newer:
+            app, _dot, model = name.partition(".")
+            for gone in (name, f"{app}.historical{model}"):
+                assert gone in names
+                del entries[f"rows/{gone}.jsonl"]
+        manifest["tables"] = [t for t in manifest["tables"] if t["name"].replace(".historical", ".") not in newer]
+
+    _rewrite(archive, _manifest(older))
+    CircuitChange.objects.create(
+        fitout=shop, circuit="engine_feed", name="Engine feed", values={"run_m": 4.0}, reason="as measured"
+    )
+
+    restoring.restore(reading.check(archive), replace=NAME)
+
+    assert not CircuitChange.objects.exists()  # the archive has none
+    assert designs.work_out(Fitout.objects.get(pk=shop.pk), by=None).number >= 1
 
 
 @pytest.mark.parametrize(
