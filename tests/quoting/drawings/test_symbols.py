@@ -13,7 +13,7 @@ NAMES = (
     "fuse", "breaker", "isolator", "contactor", "residual", "coupling", "battery", "battery_down", "alternator",
     "panel", "inlet",
     "converter", "rectifier", "inverter", "lamp", "motor", "socket", "socket_earthed", "appliance", "heater", "shunt",
-    "body", "earth", "three_conductors",
+    "body", "earth", "three_conductors", "changeover", "residual_two_pole", "refrigerator", "electronic",
 )  # fmt: skip
 
 
@@ -33,6 +33,38 @@ def test_a_symbol_stands_inside_the_rectangle_it_registers(name):
     assert x1 <= rect.x1 + LINE_MM
     assert 60 - y0 <= rect.y1 + LINE_MM
     assert 60 - y1 >= rect.y0 - LINE_MM
+
+
+def test_a_sensor_is_an_instruments_circle_with_the_letter_of_what_it_measures():
+    """IEC 60617, instruments: a circle with a letter for the quantity (C); L for a level, ISO 14617-6 (M)."""
+    pen = Pen(60, 60)
+
+    rect = symbols.instrument("L")(pen, 30.0, 30.0)
+
+    circle, letter = pen.drawing.contents
+    assert circle.r / MM == pytest.approx(2.4)
+    assert letter.text == "L"
+    assert (rect.x0, rect.x1) == (27.6, 32.4)
+
+
+def test_a_changeover_has_two_sides_on_its_left_and_what_is_common_on_its_right():
+    """IEC 60617, change-over contact, break before make: the blade stands on one side, the other is open (C)."""
+    pen = Pen(60, 60)
+
+    symbols.changeover(pen, 30.0, 30.0)
+
+    ends = {
+        (round(s.points[0] / MM, 1), round(60 - s.points[1] / MM, 1))
+        for s in pen.drawing.contents
+        if hasattr(s, "points")
+    }
+    assert {(26.0, 27.4), (26.0, 32.6)} <= ends
+    tips = [
+        (round(s.points[-2] / MM, 1), round(60 - s.points[-1] / MM, 1))
+        for s in pen.drawing.contents
+        if hasattr(s, "points")
+    ]
+    assert (34.0, 30.0) in tips
 
 
 @pytest.mark.parametrize("name", ["fuse", "breaker", "isolator", "contactor", "residual", "coupling"])
