@@ -42,6 +42,14 @@ SENSOR_OF: dict[Watched, type[Capability]] = {
 }
 """What a sensor must be able to tell. A voltage and a contact are read as they are."""
 
+SAID: dict[Watched, str] = {
+    "tank": "the level of a tank",
+    "temperature": "a temperature",
+    "voltage": "a voltage",
+    "current": "a current",
+    "digital": "a contact",
+}
+
 MORE_THAN_READS = (Storage, EngineCharging, MainsCharging, SolarControl, Inverting, Converting, Monitoring)
 """What a part that is chosen for its inputs alone must not be: it would have to be wired as something else."""
 
@@ -195,7 +203,7 @@ def _named(parts: Catalogue, sense: Sense, index: int) -> str:
         ) from None
     if wanted_can is None or not parts.has(sense.part, wanted_can):
         reads = "is read without a sensor" if wanted_can is None else f"cannot be told by {name!r}"
-        raise SizingError(where, value=sense.part, code="conflict", message=f"a {sense.what} {reads}")
+        raise SizingError(where, value=sense.part, code="conflict", message=f"{SAID[sense.what]} {reads}")
     return sense.part
 
 
