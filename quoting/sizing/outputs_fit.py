@@ -144,7 +144,7 @@ def place_all(
     rest = sorted(
         (w for w in wants if not given or w.key not in given), key=lambda w: (-w.least_a, -w.current_a, w.key)
     )
-    if not _could(rest, state):
+    if not _could(rest, state) or not _modules_for_each(rest, state):
         return None
     found = _first_fit(rest, list(state)) or _Search(rest).run(state)
     if found is None:
@@ -165,6 +165,19 @@ def _could(rest: Sequence[Want], state: Sequence[_Module]) -> bool:
     ):
         return False
     return sum(w.current_a for w in rest) <= sum(m.left_a for m in state) + SLACK_A
+
+
+def _modules_for_each(rest: Sequence[Want], state: Sequence[_Module]) -> bool:
+    """Modules enough for each supply by itself, as none carries two: necessary, and quick to see."""
+    fresh = [m for m in state if m.supply is None]
+    asked = 0
+    for supply in dict.fromkeys(want.supply for want in rest):
+        mine, own = [w for w in rest if w.supply == supply], [m for m in state if m.supply == supply]
+        more = next((n for n in range(len(fresh) + 1) if _could(mine, [*own, *fresh[:n]])), None)
+        if more is None:
+            return False
+        asked += more
+    return asked <= len(fresh)
 
 
 def _first_fit(rest: Sequence[Want], state: list[_Module]) -> dict[str, Place] | None:
