@@ -96,7 +96,8 @@ class System:
         key = ask.stable_key
         change = next((c for c in self.brief.changes if c.circuit == key), None)
         lies = next((e for e in self.brief.existing if e.circuit == key), None)
-        done = settle(self._designed, self.brief, replace(ask, counted=self.together.get(key, ask.returns)), change, lies)
+        counting = replace(ask, counted=self.together.get(key, ask.returns))
+        done = settle(self._designed, self.brief, counting, change, lies)
         self.settled[key] = done
         if isinstance(done.found, Shortfall):
             self.shortfalls.append(done.found)
