@@ -196,7 +196,7 @@ TYPED = {
     "fitouts": (
         *("Workshop", "User", "Customer", "Contact", "Vehicle", "VehiclePosition", "VehiclePhoto", "Fitout"),
         *("StageEvent", "Requirement", "BuildTick", "FittedPart", "Instrument", "Reading", "Commissioning", "TaxRate"),
-        *("InstalledSystem", "InstalledComponent"),
+        *("InstalledSystem", "InstalledComponent", "SensePoint"),
     ),
     "quoting": ("Revision", "Line", "Document"),
 }
