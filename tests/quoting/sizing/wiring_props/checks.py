@@ -29,6 +29,11 @@ def circuits_with_copper(made: Appraisal) -> list[Circuit]:
     return [c for c in made.circuits if c.role != "negative_bond"]
 
 
+def is_whole(made: Appraisal) -> bool:
+    """Nothing kept a circuit from being designed: conductors and devices were there for every one."""
+    return not any(s.need.code in ("conducting", "protecting", "holding", "coupling") for s in made.shortfalls)
+
+
 def opening(circuit: Circuit) -> list[Device]:
     return [d for d in circuit.devices if d.what in OPENS]
 
@@ -65,7 +70,6 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
     add_strong_sources(brief, made, wired.network)
     circuit_of = {d.tag: c for c in made.circuits for d in c.devices}
     house = {"W0"} & {e.at for p in made.pieces for e in p.ends}
-    whole = not any(s.need.code in ("conducting", "protecting") for s in made.shortfalls)
     solved = wired.network.solve()
     for tag, (device, _, _) in wired.devices.items():
         circuit = circuit_of[tag]
@@ -84,7 +88,7 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
             yield f"{tag} in {circuit.tag}: {worst:.0f} A by the network, {device.fault_a} A said"
         elif device.breaking_a < worst:
             yield f"{tag} in {circuit.tag}: breaks {device.breaking_a} A, sees {worst:.0f} A"
-        elif whole and device.fault_a > most_over * worst:
+        elif is_whole(made) and device.fault_a > most_over * worst:
             yield f"{tag} in {circuit.tag}: {device.fault_a} A said, only {worst:.0f} A by the network"
 
 
@@ -215,6 +219,8 @@ def nothing_away_is_always_live(brief: Brief, made: Appraisal) -> Iterator[str]:
 
 def parallel_leads_are_alike(brief: Brief, made: Appraisal) -> Iterator[str]:
     """Leads of batteries side by side have one length, area and device; strings have a link fewer than batteries."""
+    if not is_whole(made):
+        return
     battery = next(c for c in made.chosen if c.role == "battery")
     strings = [n.tag for n in made.nodes if n.what == "battery"]
     leads = [c for c in made.circuits if c.role == "battery_main" and c.source in strings]
@@ -303,7 +309,7 @@ def every_node_is_on_schedule_and_bill(brief: Brief, made: Appraisal) -> Iterato
     bought = {b.part for b in made.bill if b.part}
     lacking = {s.need.code for s in made.shortfalls}
     for n in made.nodes:
-        if n.tag not in ends:
+        if n.tag not in ends and is_whole(made):
             yield f"{n.tag} ({n.what}) is on no circuit"
         if n.what in VEHICLES_OWN or lacking & {"distributing", "sensor", "residual"}:
             continue

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from quoting.sizing.appraisal import Appraisal, Circuit, Device
 from quoting.sizing.appraise import appraise
 from quoting.sizing.brief import Brief, read
+from quoting.wording.rules import RULE
 from tests.quoting.sizing import library_case
 from tests.quoting.sizing.many_circuits import many, many_made
 from tests.quoting.sizing.systems_case import caravan, truck
@@ -60,6 +61,14 @@ def test_rule_holds(name: str, check: Check) -> None:
 
     assert made.circuits
     assert list(check(brief, made)) == []
+
+
+@pytest.mark.parametrize("name", SYSTEMS)
+def test_every_line_of_the_bill_says_in_words_why_it_is_there(name: str) -> None:
+    _, made = system(name)
+
+    assert {b.rule for b in made.bill} - set(RULE) == set()
+    assert {c.decided_by for c in made.circuits} - set(RULE) == set()
 
 
 ANY_SYSTEM = st.fixed_dictionaries(
