@@ -172,7 +172,7 @@ def _back(request: HttpRequest, fitout: Fitout, circuit: Circuit) -> HttpRespons
     assert design is not None
     context = design_context(request, fitout, design) | _rights(request) | {"at": _at(fitout, design, circuit)}
     response = render(request, "quoting/_circuit_answer.html", context | {"open": True})
-    response["HX-Retarget"], response["HX-Reswap"] = f"#circuit-{circuit.tag}", "outerHTML"
+    response["HX-Retarget"], response["HX-Reswap"] = "#circuits-state", "outerHTML"
     return response
 
 

@@ -177,7 +177,8 @@ def test_in_place_the_row_comes_back_with_what_has_changed(desk, worked_out):
 
     assert b"<form" in opened.content
     assert b"<html" not in opened.content
-    assert answer.headers["HX-Retarget"] == f"#circuit-{feed.tag}"
+    assert answer.headers["HX-Retarget"] == "#circuits-state"
+    assert f'<tbody id="circuit-{feed.tag}" hx-swap-oob="true">' in answer.content.decode()
     assert b'id="circuits-state"' in answer.content
     assert "Work it out again" in said(answer)
 
