@@ -81,6 +81,8 @@ class Ask:
     """Only a run with these values will do; else it is refused."""
     lies: Existing | None = None
     """Only what lies there already will do; else it is refused."""
+    bonded_at: str = ""
+    """Position where the negative that it belongs to is joined to the body; empty: it is not, or nobody may ask."""
     chassis_ohm: float | None = None
     """The body is the return, and has this resistance. [Ω]"""
 

@@ -107,9 +107,12 @@ def return_refused(brief: Brief, ask: Ask) -> str:
         return "return_not_allowed"
     if ask.role != "load":
         return "return_of_feed"
-    if ask.way.crossings:
-        return "return_over_hitch"
+    if not ask.bonded_at:
+        return "return_not_bonded"
     on_trailer = position(brief.vehicle, ask.way.positions[0]).on_trailer
+    # the body's current ends at the bond: with that on the other side it would pass the towball
+    if ask.way.crossings or position(brief.vehicle, ask.bonded_at).on_trailer != on_trailer:
+        return "return_over_hitch"
     body = brief.vehicle.trailer_body if on_trailer else brief.vehicle.body
     return "" if body == "steel" else "return_body"
 

@@ -27,6 +27,7 @@ REFUSED: dict[str, Any] = {
     "both_ends": _("There is a source at each end, so a device is wanted at both."),
     "place": _("The device sits {asked_m} from what feeds it; {limit_m} is the most."),
     "place_unknown": _("Nobody said how far the device sits from what feeds it; {limit_m} is the most."),
+    "not_of_copper": _("The resistance that is stated is none that copper of {area_mm2} has."),
     "least_area": _("{area_mm2} is under {limit_mm2}, the thinnest that may be laid (ISO 10133)."),
     "under_current": _("A device of {asked_a} would open: {current_a} in its heat wants {limit_a} at least."),
     "inrush": _("A start of {peak_a} may open a device of {rating_a}."),
@@ -43,6 +44,7 @@ REFUSED: dict[str, Any] = {
     "return_not_allowed": _("The workshop's policy does not allow the body as a return."),
     "return_of_feed": _("Only an appliance circuit may return through the body."),
     "return_over_hitch": _("No current returns through a towball or drawbar."),
+    "return_not_bonded": _("The negative of this circuit is not joined to the body: its converter parts the two."),
     "return_body": _("Only a body of steel may be a return, and the survey does not say that it is."),
     # the circuit itself
     "no_such_circuit": _("There is no such circuit any more."),

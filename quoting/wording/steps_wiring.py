@@ -54,5 +54,6 @@ STEP_WIRING: dict[str, Any] = {
     "pin_resistance": _("One mated contact"),
     "pin_pairs": _("Pairs of pins side by side"),
     "crossings": _("Couplings on the way"),
+    "returned_ratings": _("Devices of the circuits that return through the body"),
     "bond_area": _("Least bond, IEC 60364-5-54 table 54.2"),
 }

@@ -17,6 +17,7 @@ from quoting.sizing.hand import try_change
 from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.runs_hand import CHANGEABLE
 from quoting.wording.hand import REFUSED, refused_words
+from tests.quoting.sizing.systems_case import caravan, coupling, truck
 from tests.quoting.sizing.test_circuits import faults_of, wired
 from tests.quoting.sizing.wiring_case import case
 from tests.quoting.sizing.worded import assert_worded
@@ -213,6 +214,56 @@ def test_no_current_returns_through_a_towball():
     raw["changes"] = [{"circuit": "load:pump", "return_by": "chassis", "reason": WHY}]
 
     assert refused(wired(raw)) == [("return_by", "return_over_hitch")]
+
+
+@pytest.mark.parametrize("place", ["battery", "board"])
+def test_the_body_is_no_return_where_the_bond_is_on_the_other_side_of_the_hitch(place):
+    """Board and load lie on one side and nothing of their circuit crosses: the body's current would, by the towball."""
+    raw = caravan()
+    raw["vehicle"]["body"] = raw["vehicle"]["trailer_body"] = "steel"
+    raw["vehicle"]["places"] |= {"battery": "bench", "board": "bench"} | {place: "cab"}
+    raw["loads"] = [raw["loads"][3] | {"position": raw["vehicle"]["places"]["board"], "start_multiple": 1.0}]
+    raw["catalogue"].append(coupling("brindle_wide", 6, 300, 300, pin_ohm=0.0001, largest_mm2=120))
+    raw["policy"] = {"chassis_return_allowed": True}
+    raw["changes"] = [{"circuit": "load:pump", "return_by": "chassis", "reason": WHY}]
+
+    wiring = wired(raw)
+
+    assert not circuit(wiring, "load:pump").crosses_hitch
+    assert refused(wiring) == [("return_by", "return_over_hitch")]
+
+
+@pytest.mark.parametrize("isolated", [False, True])
+def test_behind_a_converter_that_parts_the_negatives_the_body_is_no_return(isolated):
+    raw = truck()
+    next(p for p in raw["catalogue"] if p["kind"] == "voltage_converter")["spec"]["isolated"] = isolated
+    key = next(c.key for c in appraise(read(raw)).circuits if c.name == "Lights")
+    raw["vehicle"]["body"] = "steel"
+    raw["policy"] = {"chassis_return_allowed": True}
+    raw["changes"] = [{"circuit": key, "return_by": "chassis", "reason": WHY}]
+    made = appraise(read(raw))
+
+    assert [r.code for r in made.refused] == (["return_not_bonded"] if isolated else [])
+
+
+def test_the_bond_carries_what_returns_through_the_body():
+    """Its conductor carries the devices of all such circuits together, by the same tables as every conductor."""
+    keys = ("load:fridge", "load:pump", "load:Rear", "load:control")
+    raw = case()
+    raw["vehicle"]["body"] = "steel"
+    raw["policy"] = {"chassis_return_allowed": True}
+    plain = wired(raw)
+    raw["changes"] = [
+        {"circuit": key, "return_by": "chassis", "rating_a": 30.0, "reason": WHY} for key in keys
+    ]  # fmt: skip
+    wiring = wired(raw)
+    bond = circuit(wiring, "negative_bond")
+    own = [circuit(wiring, key) for key in keys]
+
+    assert refused(wiring) == []
+    assert circuit(plain, "negative_bond").current_a == 0
+    assert bond.current_a == pytest.approx(sum(c.current_a for c in own), abs=0.01)
+    assert bond.ampacity_a >= sum(c.devices[0].rating_a for c in own) == 120
 
 
 # trying one before it is kept
