@@ -8,17 +8,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from catalog.kinds.capabilities import Converting, Protecting
+from catalog.kinds.capabilities import Converting
 from quoting.sizing import protection
 from quoting.sizing.appraisal import Circuit
-from quoting.sizing.circuits_feeds import discharge_a
+from quoting.sizing.circuits_feeds import BoardSupply, discharge_a
 from quoting.sizing.circuits_loads import Group, limit_ratio, stable_key
 from quoting.sizing.circuits_system import System
 from quoting.sizing.converters import LOAD_V, continuous_a, input_a, peak_of
 from quoting.sizing.needs import Behind
 from quoting.sizing.protection import Supply
 from quoting.sizing.runs_ask import Ask
-from quoting.sizing.runs_devices import series_of
 from quoting.sizing.topology import way
 
 
@@ -66,11 +65,11 @@ def converter_circuits(
         part=chosen.part,
     )  # fmt: skip
     _input(system, unit, strong, weak, shared_ohm)
-    lost_v, out = _output(system, unit)
+    out = _output(system, unit)
     board = f"12 V board{unit.suffix}"
     system.busbar(unit.board, board, unit.at, continuous_a(unit.shares), len(groups) + 1, what="board")
     for group in groups:
-        _load(system, unit, group, out, lost_v)
+        _load(system, unit, group, out)
         if group.group == "away" and not group.switched:
             system.warn("converter_not_switched", group.tag, level="info", name=group.name)
 
@@ -93,8 +92,8 @@ def _input(system: System, unit: Unit, strong: Supply, weak: Supply, shared_ohm:
     )  # fmt: skip
 
 
-def _output(system: System, unit: Unit) -> tuple[float, tuple[Supply, Supply]]:
-    """Converter to its board; returns what is lost there and the supplies at the board."""
+def _output(system: System, unit: Unit) -> BoardSupply:
+    """Converter to its board."""
     can, policy = unit.can, system.brief.policy
     strong, weak = unit.supplies
     amps = continuous_a(unit.shares)
@@ -108,29 +107,29 @@ def _output(system: System, unit: Unit) -> tuple[float, tuple[Supply, Supply]]:
         )
     )  # fmt: skip
     if found is None:
-        return 0.0, (strong, weak)
+        return BoardSupply(strong, weak, 0.0, 0.0)
     _say_limit(system, unit, f"converter_output_{unit.tag}", found.circuit)
-    return found.circuit.drop_v, (found.strong(strong), found.weak(weak))
+    return BoardSupply(found.strong(strong), found.weak(weak), found.circuit.drop_v, 0.0, found.hot_ohm)
 
 
-def _load(system: System, unit: Unit, group: Group, supplies: tuple[Supply, Supply], lost_v: float) -> None:
-    can = unit.can
+def _load(system: System, unit: Unit, group: Group, board: BoardSupply) -> None:
+    can, lost_v = unit.can, board.lost_v
     found = system.design(
         Ask(
             key=group.tag, name=group.name, role="load", source=unit.board, target=group.tag,
             way=way(system.brief.vehicle, unit.at, group.position), current_a=group.current_a, nominal_v=LOAD_V,
-            low_v=can.output_v, high_v=system.high_v, limit_ratio=limit_ratio(system, group), strong=supplies[0],
-            weak=supplies[1], peak_a=group.peak_a, start_s=group.start_s, upstream_v=lost_v, upstream_peak_v=lost_v,
-            cutout_v=group.cutout_v, lugged=False, peak_loads=group.loads, group=group.group,
-            source_limit_a=can.peak_a, stable=stable_key(group),
+            low_v=can.output_v, high_v=system.high_v, limit_ratio=limit_ratio(system, group), strong=board.strong,
+            weak=board.weak, peak_a=group.peak_a, start_s=group.start_s, upstream_v=lost_v,
+            upstream_peak_v=lost_v + group.start_a * board.shared_ohm, cutout_v=group.cutout_v, lugged=False,
+            peak_loads=group.loads, group=group.group, source_limit_a=can.peak_a, stable=stable_key(group),
+            bonded_at="" if can.isolated else system.at("battery"),
         )
     )  # fmt: skip
     if found is None:
         return
     device = found.circuit.devices[0]
-    link = system.parts.can(device.part, Protecting)
     fault_a = found.circuit.fault_end_a or 0.0
-    if protection.clears_s(series_of(link), link.rating_a, fault_a) > protection.DISCONNECT_S:
+    if protection.clears_s(device.series or device.what, device.rating_a, fault_a) > protection.DISCONNECT_S:
         _say_limit(system, unit, group.tag, found.circuit)
 
 

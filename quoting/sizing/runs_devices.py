@@ -61,8 +61,8 @@ def is_settled(can: Protecting, ask: Ask) -> bool:
 
 
 def series_of(can: Protecting) -> str:
-    """Series whose opening times hold: a breaker's own form when it names none."""
-    return can.series or can.form
+    """Series whose opening times hold: a breaker's own form always, and never a breaker's for a fuse-link."""
+    return "breaker" if can.form == "breaker" else can.series if can.series != "breaker" else "fuse"
 
 
 def holder_for(parts: Catalogue, can: Protecting, high_v: float) -> Able[Holding] | None:

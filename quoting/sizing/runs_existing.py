@@ -32,13 +32,31 @@ def class_5_ohm_per_km(area_mm2: float) -> float:
     return CLASS_5_OHM_PER_KM_20C[thinnest] * thinnest / area_mm2
 
 
+PURE_COPPER_OHM_MM2_PER_KM = 17.241
+"""What copper cannot be better than, at 20 °C. [Ω·mm²/km] IEC 60028:1925."""
+
+CLASS_5_MOST_RATIO = 1.25
+"""Resistance of a conductor over class 5's largest, beyond which it is not of that area. C: strands broken."""
+
+
+def is_of_copper(area_mm2: float, ohm_per_km: float) -> bool:
+    """Say whether a conductor of that area may have that resistance: too little hides a drop, too much a fault.
+
+    >>> [is_of_copper(6, r) for r in (2.0, 3.3, 9.0)]
+    [False, True, False]
+    """
+    return PURE_COPPER_OHM_MM2_PER_KM / area_mm2 <= ohm_per_km <= CLASS_5_MOST_RATIO * class_5_ohm_per_km(area_mm2)
+
+
 def try_existing(policy: Policy, ask: Ask, lies: Existing, isolators: Sequence[Able[Isolating]]) -> Trial | Shortfall:
     """Conductors and device as they are; or the first rule that they fail, with numbers."""
     part = Part(key="stays", kind="stays", name=lies.name, spec={}, cost="0")
     ohm_per_km = lies.ohm_per_km_20c or class_5_ohm_per_km(lies.area_mm2)
     cable = Conducting(lies.area_mm2, lies.insulation_c, "", ohm_per_km)
+    # a breaker has no series, and a fuse-link never a breaker's: neither may open by the other's times
+    series = "" if "breaker" in (lies.form, lies.series) else lies.series
     link = Protecting(
-        lies.form, lies.series, lies.rating_a, lies.breaking_a, lies.max_v or 0.0, lies.device_ohm or 0.0,
+        lies.form, series, lies.rating_a, lies.breaking_a, lies.max_v or 0.0, lies.device_ohm or 0.0,
         lies.melting_s_at_2x or 0.0,
     )  # fmt: skip
     failed = _before_current(policy, ask, lies) or _device(policy, ask, lies, cable, link)
@@ -52,6 +70,8 @@ def _before_current(policy: Policy, ask: Ask, lies: Existing) -> Shortfall | Non
     """What can be said without any current: heat, size, where devices are."""
     if lies.area_mm2 < conductors.LEAST_AREA_MM2:
         return refused(ask, "least_area", area_mm2=lies.area_mm2, limit_mm2=conductors.LEAST_AREA_MM2)
+    if lies.ohm_per_km_20c is not None and not is_of_copper(lies.area_mm2, lies.ohm_per_km_20c):
+        return refused(ask, "not_of_copper", area_mm2=lies.area_mm2)
     if lies.insulation_c <= ask.way.ambient_c + 1:
         return refused(ask, "heat", insulation_c=lies.insulation_c, ambient_c=ask.way.ambient_c)
     if len(ask.ends) > 1 and not lies.both_ends:

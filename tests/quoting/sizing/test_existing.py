@@ -11,6 +11,7 @@ from quoting.sizing.brief import read
 from quoting.sizing.circuits import Wiring
 from quoting.sizing.runs_existing import class_5_ohm_per_km
 from quoting.words import finding_words
+from tests.quoting.sizing.systems_case import truck
 from tests.quoting.sizing.test_circuits import wired
 from tests.quoting.sizing.wiring_case import case
 from tests.quoting.sizing.worded import assert_worded
@@ -131,3 +132,32 @@ def test_what_no_circuit_uses_is_said():
     assert [(f.code, f.subject) for f in wiring.findings if f.code == "existing_unused"] == [
         ("existing_unused", "load:gone")
     ]
+
+
+@pytest.mark.parametrize(("form", "series"), [("breaker", "blade_c"), ("fuse", "breaker")])
+def test_a_device_opens_by_the_times_of_its_own_form_whatever_series_is_said(form, series):
+    """A breaker lets a large fault through for 20 ms (C), a blade link for far less: no name makes one the other."""
+    said = lying({**FRIDGE, "form": form, "series": series, "area_mm2": 10.0})
+    honest = lying({**FRIDGE, "form": form, "series": "", "area_mm2": 10.0})
+
+    assert circuit(said, "load:fridge") == circuit(honest, "load:fridge")
+    assert replaced(said) == replaced(honest)
+
+
+@pytest.mark.parametrize("ohm_per_km", [0.5, 40.0])
+def test_a_resistance_that_no_copper_has_is_not_believed(ohm_per_km):
+    """6 mm² is 2.87 Ω/km of pure copper (IEC 60028: 17.241 over the area, D), 3.30 by class 5."""
+    assert replaced(lying({**FRIDGE, "ohm_per_km_20c": ohm_per_km})) == ["not_of_copper"]
+    assert replaced(lying({**FRIDGE, "ohm_per_km_20c": 3.1})) == []
+
+
+def test_a_circuit_behind_a_converter_may_stay_too():
+    fresh = appraise(read(truck()))
+    lights = next(c for c in fresh.circuits if c.name == "Lights")
+    raw = truck()
+    raw["existing"] = [
+        {**FRIDGE, "circuit": lights.key, "area_mm2": lights.area_mm2, "rating_a": lights.devices[0].rating_a}
+    ]
+    made = appraise(read(raw))
+
+    assert [c.name for c in made.circuits if c.stays] == ["Lights"]
