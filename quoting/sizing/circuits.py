@@ -281,7 +281,8 @@ def _boards(
         amps = board_current_a(mine)
         budgets = [budget(system, g) for g in mine]
         target_v = feed_target_v(system, shared_ohm, budgets)
-        feed = board_feed(system, tag, f"Feed to {name}", amps, strong, weak, shared_ohm, target_v)
+        start = max((g.start_a, g.start_s) for g in mine)
+        feed = board_feed(system, tag, f"Feed to {name}", amps, strong, weak, shared_ohm, target_v, start)
         system.busbar(tag, name, system.at("board"), amps, len(mine) + 1, what="board")
         main_v = shared_ohm * system.needs.battery.discharge_a
         for group in mine:

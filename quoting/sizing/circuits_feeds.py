@@ -170,7 +170,7 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
     policy, needs = system.brief.policy, system.needs
     at = system.at("battery")
     route = way(system.brief.vehicle, at, at)
-    main_a = main_current_a(system, extra_a)
+    main_a, (peak_a, start_s) = main_current_a(system, extra_a), start_of(system)
     strong, weak = bank_supply(system, bank, extra_a)
     monitor = system.choice.role("monitor")
     shunt = system.parts.can(monitor.part, Monitoring).shunt_ohm if monitor else 0.0
@@ -181,11 +181,13 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
         own = Supply(system.high_v, bank.string_ohm, 0.0)
         worst = into if into.fault_a is None or own.fault_a is None or into.fault_a >= own.fault_a else own
         lead_a = main_a / (bank.strings - 1)
+        lead_peak_a = peak_a / (bank.strings - 1)
         leads = [
             system.design(
                 Ask(
                     key=f"battery_lead_{i}", name=f"Battery {i} to link", role="battery_main", source=f"B{i}",
-                    target="W4", way=route, current_a=lead_a, limit_ratio=policy.drop_critical_ratio, strong=worst,
+                    target="W4", way=route, current_a=lead_a, peak_a=lead_peak_a, start_s=start_s,
+                    limit_ratio=policy.drop_critical_ratio, strong=worst,
                     weak=Supply(system.low_v, bank.weak_string_ohm), ends=("source", "load"),
                     target_v=MAIN_TARGET_RATIO * system.volts, nominal_v=system.volts,
                     low_v=system.low_v, high_v=system.high_v,
@@ -210,7 +212,8 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
         Ask(
             key="battery_main", name="Battery main", role="battery_main", source="W4" if bank.strings > 1 else "B1",
             target="W1", way=route, current_a=main_a, limit_ratio=policy.drop_critical_ratio, strong=strong, weak=weak,
-            target_v=MAIN_TARGET_RATIO * system.volts, isolator=True, extra_ohm=shunt, upstream_v=upstream_v,
+            peak_a=peak_a, start_s=start_s, target_v=MAIN_TARGET_RATIO * system.volts, isolator=True, extra_ohm=shunt,
+            upstream_v=upstream_v,
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
         )
     )  # fmt: skip
@@ -236,6 +239,21 @@ def discharge_a(system: System) -> float:
     return max(system.needs.battery.discharge_a, system.needs.house_peak_a + system.inverter_a)
 
 
+def start_of(system: System) -> tuple[float, float]:
+    """Most that the main carries while a load starts or the inverter gives its surge, and how long. [A, s]"""
+    need, inverter = system.needs.battery, system.choice.role("inverter")
+    started = discharge_a(system) + max(0.0, need.peak_a - need.discharge_a), need.peak_s
+    if inverter is None:
+        return started
+    can = system.parts.can(inverter.part, Inverting)
+    return max(started, (system.needs.house_peak_a + surge_a(system, can), can.surge_s))
+
+
+def surge_a(system: System, can: Inverting) -> float:
+    """Direct current of the inverter's surge at the battery's low voltage. [A]"""
+    return can.surge_w / (can.efficiency_full_ratio * system.low_v)
+
+
 def charger_outputs(system: System, sources: list[Source], strong: Supply, weak: Supply) -> None:
     """Chargers and controllers to the main bus: a source at each end, so a device at both."""
     route = way(system.brief.vehicle, system.at("charger"), system.at("battery"))
@@ -259,15 +277,15 @@ def inverter_feed(system: System, tag: str, strong: Supply, weak: Supply, shared
         return
     can = system.parts.can(inverter.part, Inverting)
     amps = system.inverter_a
-    surge_a = can.surge_w / (can.efficiency_full_ratio * system.low_v)
+    most_a = surge_a(system, can)
     route = way(system.brief.vehicle, system.at("battery"), system.at("inverter"))
     system.design(
         Ask(
             key="inverter_feed", name="Inverter feed", role="inverter_feed", source="W1", target=tag, way=route,
-            current_a=amps, peak_a=surge_a, start_s=can.surge_s, nominal_v=system.volts, low_v=system.low_v,
+            current_a=amps, peak_a=most_a, start_s=can.surge_s, nominal_v=system.volts, low_v=system.low_v,
             high_v=system.high_v, limit_ratio=system.brief.policy.drop_other_ratio, strong=strong, weak=weak,
             upstream_v=shared_ohm * discharge_a(system), cutout_v=can.cutoff_v,
-            upstream_peak_v=shared_ohm * (system.needs.house_peak_a + surge_a),
+            upstream_peak_v=shared_ohm * (system.needs.house_peak_a + most_a),
         )
     )  # fmt: skip
     battery = system.choice.role("battery")
@@ -296,17 +314,23 @@ class BoardSupply:
     """In the feed, at its design current. [V]"""
     reserved_v: float
     """Kept for the feed's conductors beyond what they lose: volts are shared by length, not by what is left. [V]"""
+    shared_ohm: float = 0.0
+    """From the battery's posts to the board, hot: what a load's start loses more of before its own circuit. [Ω]"""
 
 
 def board_feed(
     system: System, tag: str, name: str, current_a: float, strong: Supply, weak: Supply, shared_ohm: float,
-    target_v: float,
+    target_v: float, start: tuple[float, float] = (0.0, 0.0),
 ) -> BoardSupply:  # fmt: skip
-    """Main bus to a board; ``target_v`` is the feed's share of the volts that its circuits may lose. [V]"""
+    """Main bus to a board; ``target_v`` is the feed's share of the volts that its circuits may lose. [V]
+
+    ``start``: what the largest start behind it takes more than running, and how long. [A, s]
+    """
     route = way(system.brief.vehicle, system.at("battery"), system.at("board"))
     found = system.design(
         Ask(
             key=f"feed_{tag}", name=name, role="distribution", source="W1", target=tag, way=route, current_a=current_a,
+            peak_a=current_a + start[0] if start[0] > 0 else 0.0, start_s=start[1],
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
             limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak, target_v=target_v,
             target_joints_v=FEED_JOINTS_RATIO * system.volts,
@@ -314,10 +338,11 @@ def board_feed(
         )
     )  # fmt: skip
     if found is None:
-        return BoardSupply(strong, weak, 0.0, 0.0)
+        return BoardSupply(strong, weak, 0.0, 0.0, shared_ohm)
     conductor_v = next(s.value for s in found.circuit.steps if s.code == "conductor_drop")
     reserved_v = max(0.0, target_v - conductor_v)
-    return BoardSupply(found.strong(strong), found.weak(weak), found.circuit.drop_v, reserved_v)
+    through_ohm = shared_ohm + found.hot_ohm
+    return BoardSupply(found.strong(strong), found.weak(weak), found.circuit.drop_v, reserved_v, through_ohm)
 
 
 def feed_target_v(system: System, shared_ohm: float, circuits: list[tuple[float, float, float]]) -> float:

@@ -40,6 +40,11 @@ class Group:
     at_once_a: float = 0.0
     """Share of the current that counts at once with other circuits. [A]"""
 
+    @property
+    def start_a(self) -> float:
+        """More than running, while its largest load starts. [A]"""
+        return max(0.0, self.peak_a - self.current_a)
+
 
 def group_loads(system: System, results: tuple[LoadResult, ...]) -> list[Group]:
     """Circuits of the direct-current loads, in the order of the audit; loads of the same name share one."""
@@ -143,7 +148,8 @@ def load_circuit(system: System, group: Group, board: str, feed: BoardSupply, ma
             way=way(system.brief.vehicle, system.at("board"), group.position), current_a=group.current_a,
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v, limit_ratio=limit_ratio(system, group),
             strong=feed.strong, weak=feed.weak, peak_a=group.peak_a, start_s=group.start_s, upstream_v=upstream_v,
-            upstream_peak_v=upstream_v, reserved_v=feed.reserved_v, cutout_v=group.cutout_v, lugged=False,
-            peak_loads=group.loads, group=group.group, stable=stable_key(group),
+            upstream_peak_v=upstream_v + group.start_a * feed.shared_ohm, reserved_v=feed.reserved_v,
+            cutout_v=group.cutout_v, lugged=False, peak_loads=group.loads, group=group.group, stable=stable_key(group),
+            bonded_at=system.at("battery"),
         )
     )  # fmt: skip

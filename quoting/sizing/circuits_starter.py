@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import count
 
 from quoting.sizing.brief import Load
+from quoting.sizing.circuits_feeds import BoardSupply
 from quoting.sizing.circuits_loads import Group, board_current_a, coincident_a, limit_ratio
 from quoting.sizing.circuits_system import System, starter_supply
 from quoting.sizing.protection import Supply
@@ -65,41 +66,42 @@ def starter_circuits(system: System, groups: list[Group], first_tag: int, board:
     for group, number in zip(groups, count(first_tag)):
         group.tag = f"C{number}"
     strong, weak = starter_supply(system)
-    source, lost_v = STARTER, 0.0
+    source, before = STARTER, BoardSupply(strong, weak, 0.0, 0.0)
     if len(groups) > MOST_AT_POST:
-        source = board
-        strong, weak, lost_v = _feed(system, groups, board, strong, weak)
+        source, before = board, _feed(system, groups, board, strong, weak)
     for group in groups:
-        _load(system, group, source, strong, weak, lost_v)
+        _load(system, group, source, before)
 
 
-def _feed(
-    system: System, groups: list[Group], board: str, strong: Supply, weak: Supply
-) -> tuple[Supply, Supply, float]:
+def _feed(system: System, groups: list[Group], board: str, strong: Supply, weak: Supply) -> BoardSupply:
     """The starter battery's post to its board, which sits beside it."""
     policy, at, amps = system.brief.policy, system.at("starter"), board_current_a(groups)
+    start_a, start_s = max((g.start_a, g.start_s) for g in groups)
     found = system.design(
         Ask(
             key="starter_feed", name="Feed to starter board", role="starter_feed", source=STARTER, target=board,
             way=way(system.brief.vehicle, at, at), current_a=amps, nominal_v=system.brief.vehicle.nominal_v,
             low_v=weak.emf_v, high_v=strong.emf_v, limit_ratio=policy.drop_critical_ratio, strong=strong, weak=weak,
+            peak_a=amps + start_a if start_a > 0 else 0.0, start_s=start_s,
         )
     )  # fmt: skip
     system.busbar(board, "Starter board", at, amps, len(groups) + 1, what="board")
     if found is None:
-        return strong, weak, 0.0
-    return found.strong(strong), found.weak(weak), found.circuit.drop_v
+        return BoardSupply(strong, weak, 0.0, 0.0)
+    return BoardSupply(found.strong(strong), found.weak(weak), found.circuit.drop_v, 0.0, found.hot_ohm)
 
 
-def _load(system: System, group: Group, source: str, strong: Supply, weak: Supply, lost_v: float) -> None:
+def _load(system: System, group: Group, source: str, before: BoardSupply) -> None:
     vehicle = system.brief.vehicle
     system.design(
         Ask(
             key=group.tag, name=group.name, role="load", source=source, target=group.tag,
             way=way(vehicle, system.at("starter"), group.position), current_a=group.current_a,
-            nominal_v=vehicle.nominal_v, low_v=weak.emf_v, high_v=strong.emf_v,
-            limit_ratio=limit_ratio(system, group), strong=strong, weak=weak, peak_a=group.peak_a,
-            start_s=group.start_s, upstream_v=lost_v, upstream_peak_v=lost_v, cutout_v=group.cutout_v, lugged=False,
+            nominal_v=vehicle.nominal_v, low_v=before.weak.emf_v, high_v=before.strong.emf_v,
+            limit_ratio=limit_ratio(system, group), strong=before.strong, weak=before.weak, peak_a=group.peak_a,
+            start_s=group.start_s, upstream_v=before.lost_v,
+            upstream_peak_v=before.lost_v + group.start_a * before.shared_ohm, cutout_v=group.cutout_v, lugged=False,
             peak_loads=group.loads, group=group.group, stable=f"load:{group.key}@starter",
+            bonded_at=system.at("starter"),
         )
     )  # fmt: skip
