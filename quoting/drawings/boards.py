@@ -197,17 +197,6 @@ def kind_of(node: Node | None, ac: bool = False) -> str:
     return by_use.get(str(params.get("way", "")), "socket" if params.get("bus") == "usb" else "appliance")
 
 
-def _draw_row(canvas: Canvas, row: Row, stops: Stops, y: float) -> None:
-    rect = canvas.load(kind_of(row.load), stops.load, y)
-    run(canvas, row.circuit, stops.bar, rect.x0, y, branch=True, weight=0.75)
-    _say_load(canvas, load_lines(canvas, row, stops.name_width), stops.name, y)
-
-
-def _say_load(canvas: Canvas, lines: list[tuple[Run, ...]], x: float, y: float) -> None:
-    first = y - (len(lines) - 1) * LINE_MM / 2 + 0.85
-    canvas.text(15, [stacked(lines, x, first)])
-
-
 def draw_row(canvas: Canvas, row: Row, stops: Stops, y: float) -> None:
     """A circuit from its bar to its load, or to the arrow that stands for a node drawn elsewhere."""
     if row.to:

@@ -294,8 +294,7 @@ def _zoned(page: Page, plan: Plan) -> Page:
 
 def _chunks(board: Board) -> list[tuple[Row, ...]]:
     """Rows by the slot they share."""
-    abreast = signals.ABREAST if board.signal else 1
-    return [board.rows[index : index + abreast] for index in range(0, len(board.rows), abreast)]
+    return signals.abreast(board.rows) if board.signal else [(row,) for row in board.rows]
 
 
 def _part(board: Board, rows: tuple[Row, ...], number: int) -> Board:

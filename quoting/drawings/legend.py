@@ -89,12 +89,18 @@ def note_tokens(canvas: Canvas, plan: Plan) -> list[Token]:
 def foot_lines(canvas: Canvas, plan: Plan, width_mm: float) -> list[tuple[Run, ...]]:
     """Notes, then cautions, broken to the sheet's width."""
     notes = canvas.wrapped(note_tokens(canvas, plan), width_mm)
-    positive, negative = (wording.colour_code(colour) for colour in plan.colours)
+    positive, negative = (_colour(canvas, colour) for colour in plan.colours)
     said = canvas.say("drawing.caution.dc")
     if positive and negative:
         said = canvas.say("drawing.caution.dc_colours", positive=positive, negative=negative)
     said = " ".join([said, *(canvas.say(code) for code in marks(plan)), *(canvas.say(c) for c in caution_codes(plan))])
     return [*notes, *canvas.wrapped([(Run(word, second=True),) for word in said.split()], width_mm)]
+
+
+def _colour(canvas: Canvas, colour: str) -> str:
+    """A colour by its name, and by the letters that stand for it at the lines."""
+    code = wording.colour_code(colour)
+    return f"{canvas.say(f'drawing.colour.{colour}')} ({code})" if colour in wording.COLOURS else code
 
 
 def marks(plan: Plan) -> list[str]:

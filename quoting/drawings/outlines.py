@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from quoting.drawings import signals
 from quoting.drawings.boards import BoardSlots
-from quoting.drawings.canvas import CHAIN, Canvas, stacked
+from quoting.drawings.canvas import CHAIN, Canvas, Place, stacked
 from quoting.drawings.composing import Stacks
 from quoting.drawings.layout import BUS_X, EDGE_X, Slot
 from quoting.drawings.pen import Point, bold
 from quoting.drawings.placing import Rect
-from quoting.drawings.plan import Board, Plan
+from quoting.drawings.plan import Board, Plan, Row
 from quoting.drawings.symbols import COUPLING_MM
 from quoting.sizing.appraisal import Circuit
 
@@ -116,15 +117,21 @@ def _row_parts(
 ) -> Iterable[tuple[Slot, tuple[float, float]]]:
     board, edge = made.board, made.stops.edge
     at_board = board.node.tag in trailer
+    alone = _alone(board)
     for index, slot in enumerate(made.slots):
-        row = board.rows[index] if _plain(board) and index < len(board.rows) else None
-        far = row.load if row else None
+        row = alone[index] if index < len(alone) else None
+        far = (row.load or (row.to if board.signal else None)) if row else None
         at_load = far.tag in trailer if far else at_board
         yield slot, _between((start, edge), (at_board, at_load), _cut(canvas, row.circuit if row else None))
 
 
-def _plain(board: Board) -> bool:
-    return not board.moved and not board.signal
+def _alone(board: Board) -> list[Row | None]:
+    """The circuit of each row; nothing where several share one, which are all on one side of the coupling."""
+    if board.moved:
+        return []
+    if not board.signal:
+        return list(board.rows)
+    return [leads[0] if leads[0].circuit.crosses_hitch else None for leads in signals.abreast(board.rows)]
 
 
 def _inversions(canvas: Canvas, plan: Plan, stacks: Stacks) -> Iterable[Stretch]:
@@ -157,12 +164,27 @@ def _outline(canvas: Canvas, parts: Sequence[Rect]) -> None:
         canvas.pen.line(line, 0.5, dash=CHAIN)
         canvas.register.wire(line, 0.2)
     canvas.used.add("trailer")
+    for island in _islands(parts):
+        canvas.text(16, _name_places(canvas, island))
+
+
+def _name_places(canvas: Canvas, parts: Sequence[Rect]) -> list[Place]:
+    """Where an outline may say what it is: at its upper corners, else at its lower ones."""
     name = [(bold(canvas.say("drawing.trailer")),)]
     corner = min(parts, key=lambda rect: (rect.y0, rect.x0))
     low = max(parts, key=lambda rect: (rect.y1, -rect.x0))
-    places = [stacked(name, corner.x1 - 1.2, corner.y0 + 3.4, "end"), stacked(name, corner.x0 + 1.2, corner.y0 + 3.4)]
-    places += [stacked(name, low.x1 - 1.2, low.y1 - 1.4, "end"), stacked(name, low.x0 + 1.2, low.y1 - 1.4)]
-    canvas.text(9, places)
+    places = [stacked(name, corner.x0 + 1.2, corner.y0 + 3.4), stacked(name, corner.x1 - 1.2, corner.y0 + 3.4, "end")]
+    return [*places, stacked(name, low.x1 - 1.2, low.y1 - 1.4, "end"), stacked(name, low.x0 + 1.2, low.y1 - 1.4)]
+
+
+def _islands(parts: Sequence[Rect]) -> list[list[Rect]]:
+    """Rectangles that touch, put together."""
+    found: list[list[Rect]] = []
+    for rect in parts:
+        near = [island for island in found if any(rect.grown(0.05).meets(other) for other in island)]
+        found = [island for island in found if island not in near]
+        found.append([*(other for island in near for other in island), rect])
+    return found
 
 
 def _edges(parts: Sequence[Rect]) -> list[list[Point]]:

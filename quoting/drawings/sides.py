@@ -12,8 +12,9 @@ from quoting.sizing.appraisal import Circuit, Node
 def behind_coupling(nodes: Sequence[Node], circuits: Sequence[Circuit]) -> frozenset[str]:
     """Tags of the nodes that stand in the trailer: cut off from engine and starter battery where the coupling is.
 
-    Positions and nodes that circuits join without crossing it are on one side. Nothing is said when no circuit crosses
-    it, or when there is neither engine nor starter battery to tell the sides by.
+    Positions and nodes that circuits join without crossing it are on one side; one that crosses it joins this side to
+    the other, so that a sensor in the cab of what a trailer reads stands in the tow vehicle. Nothing is said when no
+    circuit crosses it, or when there is neither engine nor starter battery to tell the sides by.
     """
     if not any(circuit.crosses_hitch for circuit in circuits):
         return frozenset()
@@ -38,11 +39,18 @@ def behind_coupling(nodes: Sequence[Node], circuits: Sequence[Circuit]) -> froze
             join(f"node {circuit.source}", f"node {circuit.target}")
         place(circuit.source, circuit.from_position)
         place(circuit.target, circuit.to_position)
-    crossed = {tag for circuit in circuits if circuit.crosses_hitch for tag in (circuit.source, circuit.target)}
+    across: dict[str, set[str]] = {}
+    for circuit in (circuit for circuit in circuits if circuit.crosses_hitch):
+        a, b = root(f"node {circuit.source}"), root(f"node {circuit.target}")
+        across.setdefault(a, set()).add(b)
+        across.setdefault(b, set()).add(a)
     towing = {root(f"node {node.tag}") for node in nodes if node.what in ("alternator", "starter_battery")}
-    if not towing:
-        return frozenset()
-    behind = {root(f"node {tag}") for tag in crossed} - towing
+    here, there, behind = towing, towing, set[str]()
+    while here:
+        found = {group for side in here for group in across.get(side, ())} - there - behind
+        behind |= found
+        here = {group for side in found for group in across.get(side, ())} - there - behind
+        there = there | here
     return frozenset(node.tag for node in nodes if root(f"node {node.tag}") in behind)
 
 

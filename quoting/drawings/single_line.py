@@ -191,7 +191,8 @@ def _draw_bus(canvas: Canvas, plan: Plan, top: float, bottom: float) -> None:
     canvas.text(8, places)
 
 
-_BUS_PLACES = ((0.0, "middle"), (0.6, "end"), (-0.6, "start"))
+_BUS_PLACES = ((-0.6, "start"), (0.0, "middle"), (0.6, "end"))
+"""Over its own bar first, as boards are named; beside a unit's name it would read on from there."""
 
 
 def _draw_stubs(canvas: Canvas, plan: Plan, stacks: Stacks) -> list[float]:

@@ -19,6 +19,17 @@ MESSAGES: dict[str, str] = {
         "A DC line is the positive, {positive}; a negative of the same size, {negative}, runs beside it. "
         "Another colour is said at its line. Lengths are one way."
     ),
+    "drawing.colour.black": "black",
+    "drawing.colour.blue": "blue",
+    "drawing.colour.brown": "brown",
+    "drawing.colour.green": "green",
+    "drawing.colour.grey": "grey",
+    "drawing.colour.orange": "orange",
+    "drawing.colour.pink": "pink",
+    "drawing.colour.red": "red",
+    "drawing.colour.violet": "violet",
+    "drawing.colour.white": "white",
+    "drawing.colour.yellow": "yellow",
     "drawing.caution.chassis": "Where a body sign hangs below a load, the body is its return.",
     "drawing.caution.solar": "Solar leads are live in daylight.",
     "drawing.caution.fuse": "Fuse at the source before connecting.",

@@ -88,3 +88,17 @@ def struck(drawing: Any) -> list[str]:
             if upright and min(ay, by) < seen.y1 - 0.3 and max(ay, by) > seen.y0 + 0.3:
                 found.append(seen.text)
     return found
+
+
+def in_outline(drawing: Any, text: str) -> bool:
+    """Whether a text stands inside a chain line: upright pieces left of it are odd in number."""
+    seen = next(each for each in strings(drawing) if each.text == text)
+    x, y = seen.x0, (seen.y0 + seen.y1) / 2
+    count = 0
+    for shape in shapes_of(drawing):
+        dashes, points = getattr(shape, "strokeDashArray", None), getattr(shape, "points", ())
+        if not dashes or len(dashes) < 4:
+            continue
+        for (ax, ay), (bx, by) in pairwise(zip(points[0::2], points[1::2], strict=True)):
+            count += abs(ax - bx) < 0.01 and ax < x and min(ay, by) < y < max(ay, by)
+    return count % 2 == 1

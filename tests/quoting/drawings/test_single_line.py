@@ -11,7 +11,7 @@ from quoting.drawings.pen import Faces
 from quoting.drawings.reading import read
 from quoting.sizing.errors import SizingError
 
-from .looking import outside, overlaps, shapes_of, struck, words_of
+from .looking import in_outline, outside, overlaps, shapes_of, strings, struck, words_of
 from .samples import caravan, circuit, device, loads_in_trailer, node, one_sheet, system, whole
 
 SYSTEMS = {
@@ -155,7 +155,7 @@ def test_a_conductor_of_an_unusual_colour_says_so_by_its_letters():
 
     assert any("1.5mm² YE" in text for text in texts)
     assert not any("mm² RD" in text for text in texts)
-    assert any("the positive, RD; a negative of the same size, BK" in text for text in texts)
+    assert any("the positive, red (RD); a negative of the same size, black (BK)" in text for text in texts)
 
 
 def test_what_stays_is_thin_and_in_brackets_and_what_was_changed_has_its_sign():
@@ -177,6 +177,39 @@ def test_the_trailer_is_outlined_from_the_coupling_on():
     assert "Trailer" in words_of(single_line.sheets(made))
     assert read(loads_in_trailer()).trailer == {"C2", "C5"}
     assert "Trailer" not in words_of(single_line.sheets(system(5)))
+
+
+def test_what_a_lead_across_the_coupling_has_on_the_vehicle_is_outside_the_outline():
+    """Its fuse is at the starter battery, its sensor in the cab; the part that reads them is in the trailer."""
+    made = caravan()
+    fused = circuit("T98", "sense", "B0", "P1", crosses_hitch=True, devices=(device("F98", "fuse", 2),))
+    cab = circuit("T99", "sense", "S99", "P1", crosses_hitch=True)
+    nodes = (*made.nodes, node("S99", "sensor", "Cab door", watches="digital"))
+
+    plan = read(SimpleNamespace(nodes=nodes, circuits=(*made.circuits, fused, cab)))
+    drawing = one_sheet(SimpleNamespace(nodes=nodes, circuits=(*made.circuits, fused, cab), ac=made.ac)).drawing
+
+    assert "S99" not in plan.trailer
+    assert "P1" in plan.trailer
+    assert not any(in_outline(drawing, tag) for tag in ("G1", "B0", "F98", "T98", "S99", "T99"))
+    assert all(in_outline(drawing, tag) for tag in ("F2", "U1", "W1", "C1", "T90", "S1"))
+    assert (overlaps(drawing), outside(drawing), struck(drawing)) == ([], [], [])
+
+
+def test_a_battery_lead_says_its_size_at_its_own_line():
+    """Not over the next row, where it could be read as another's."""
+    drawing = one_sheet(system(4, batteries=2)).drawing
+    seen = {each.text: each for each in strings(drawing)}
+
+    for battery, lead, fuse in (("B1", "L20", "F20"), ("B2", "L21", "F21")):
+        assert seen[lead].y0 <= seen[fuse].y0 <= seen[battery].y0
+        assert seen[lead].x0 > seen[fuse].x1
+
+
+def test_the_bus_is_named_away_from_the_unit_beside_it():
+    seen = {each.text: each for each in strings(one_sheet(system(4, separate=True)).drawing)}
+
+    assert seen["W1"].x0 - max(s.x1 for s in seen.values() if s.y0 == seen["U1"].y0 and s.x0 < seen["W1"].x0) > 4
 
 
 def test_cautions_and_the_230_v_zone_follow_what_is_drawn():
