@@ -32,11 +32,11 @@ def class_5_ohm_per_km(area_mm2: float) -> float:
     return CLASS_5_OHM_PER_KM_20C[thinnest] * thinnest / area_mm2
 
 
-PURE_COPPER_OHM_MM2_PER_KM = 17.241
-"""What copper cannot be better than, at 20 °C. [Ω·mm²/km] IEC 60028:1925."""
+COPPER_OHM_MM2_PER_KM = 1000 / 58
+"""Resistivity of standard annealed copper at 20 °C. [Ω·mm²/km] IEC 60028:1925."""
 
-CLASS_5_MOST_RATIO = 1.25
-"""Resistance of a conductor over class 5's largest, beyond which it is not of that area. C: strands broken."""
+COPPER_RATIOS = 0.97, 1.5
+"""Resistance of a conductor over that of its area of copper, least and most: what the catalogue takes too. C"""
 
 
 def is_of_copper(area_mm2: float, ohm_per_km: float) -> bool:
@@ -45,7 +45,8 @@ def is_of_copper(area_mm2: float, ohm_per_km: float) -> bool:
     >>> [is_of_copper(6, r) for r in (2.0, 3.3, 9.0)]
     [False, True, False]
     """
-    return PURE_COPPER_OHM_MM2_PER_KM / area_mm2 <= ohm_per_km <= CLASS_5_MOST_RATIO * class_5_ohm_per_km(area_mm2)
+    least, most = COPPER_RATIOS
+    return least <= ohm_per_km * area_mm2 / COPPER_OHM_MM2_PER_KM <= most
 
 
 def try_existing(policy: Policy, ask: Ask, lies: Existing, isolators: Sequence[Able[Isolating]]) -> Trial | Shortfall:
