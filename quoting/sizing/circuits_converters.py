@@ -75,11 +75,12 @@ def converter_circuits(
 
 
 def _input(system: System, unit: Unit, strong: Supply, weak: Supply, shared_ohm: float) -> None:
-    """Main bus to converter: output power over efficiency, at the lowest voltage of the bus."""
+    """Main bus to converter: output power over efficiency, at the lowest voltage that the limit leaves at its input."""
     can, policy = unit.can, system.brief.policy
-    amps = input_a(continuous_a(unit.shares) * LOAD_V, can.efficiency_ratio, system.low_v)
+    at_v = system.low_v * (1 - policy.drop_other_ratio)
+    amps = input_a(continuous_a(unit.shares) * LOAD_V, can.efficiency_ratio, at_v)
     peak_a, start_s = peak_of(unit.shares)
-    start = input_a(peak_a * LOAD_V, can.efficiency_ratio, system.low_v)
+    start = input_a(peak_a * LOAD_V, can.efficiency_ratio, at_v)
     upstream_v = shared_ohm * discharge_a(system)
     system.design(
         Ask(
