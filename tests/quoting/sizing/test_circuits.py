@@ -10,7 +10,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from catalog.kinds.capabilities import Protecting
+from quoting.sizing import circuits_feeds
 from quoting.sizing.appraisal import Circuit
+from quoting.sizing.appraise import wiring_of
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import choose
 from quoting.sizing.circuits import Wiring, design_circuits
@@ -21,6 +23,7 @@ from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.trace import Finding
 from quoting.wording.findings import FINDING
+from tests.quoting.sizing.wagon import wagon
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, loads, needs, part, without
 
 BOTH_ENDS = {"engine_feed", "charger_output", "controller_output", "mains_output"}
@@ -395,6 +398,21 @@ def test_a_starting_motor_is_kept_above_its_cut_out() -> None:
     # 17 A of start may take 12.0 - 11.3 V from the posts on: more copper than the running drop asks
     assert named(wired(stubborn), "Refrigerator").area_mm2 > named(wired(easy), "Refrigerator").area_mm2
     assert named(wired(stubborn), "Refrigerator").decided_by == "cutout"
+
+
+def test_a_thicker_main_than_wished_would_thin_no_circuit_behind_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """130 A over half a metre, behind 200 A: 70 mm² (330 A by ISO 10133 A.1, M), as is laid for it in the trade (C)."""
+
+    def areas(*roles: str) -> list[float]:
+        return [c.area_mm2 for c in wiring_of(wagon()).circuits if c.role in roles]
+
+    behind = ("load", "distribution", "inverter_feed")
+    main, others = areas("battery_main"), areas(*behind)
+    monkeypatch.setattr(circuits_feeds, "MAIN_TARGET_RATIO", 0.003)
+
+    assert main == [25.0] * 4 + [70.0]
+    assert areas("battery_main") == [35.0] * 4 + [95.0]
+    assert areas(*behind) == others
 
 
 def test_a_start_is_counted_through_the_shared_feeders_too() -> None:
