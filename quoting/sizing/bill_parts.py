@@ -155,10 +155,13 @@ def to_buy_m(run_m: float, spare_ratio: float) -> float:
 
 
 def _terminals(out: TakeOff) -> None:
+    tags: dict[str, list[str]] = defaultdict(list)
     for piece in out.pieces:
         if piece.stays:
             continue
         for end in piece.ends:
             out.ends += 1
             if end.terminal:
-                out.add(end.terminal, 1, "terminal", (piece.circuit,))
+                tags[end.terminal].append(piece.circuit)
+    for key, circuits in tags.items():
+        out.add(key, len(circuits), "terminal", circuits)
