@@ -26,7 +26,7 @@ def fuse_map_content(frozen: Frozen) -> FuseMapContent:
         call=advice.emergency_words(frozen),
         places=fuse_devices.places(frozen),
         spares=fuse_devices.spares(frozen),
-        notes=(*_notes(frozen), *hand_lines(frozen)),
+        notes=(*_notes(frozen), *(_("By hand: %s") % line for line in hand_lines(frozen))),
         notices=frozen.notices(without=weathers.TOLD),
     )
 

@@ -12,6 +12,9 @@ from quoting.documents.content_wiring import DeviceWords, ScheduleRow
 from quoting.documents.speech import figure, quantity
 from quoting.sizing.appraisal import Circuit, Device
 
+LEAST_A = 0.1
+"""Under it a second decimal is printed: a signal is not nothing. [A]"""
+
 
 def schedule_rows(frozen: Frozen) -> tuple[ScheduleRow, ...]:
     """Every circuit, in the order of the diagram."""
@@ -50,7 +53,7 @@ def _row(frozen: Frozen, circuit: Circuit, note: str) -> ScheduleRow:
         tag=circuit.tag,
         name=circuit.name,
         way=say.way_words(frozen, circuit),
-        current=figure(circuit.current_a, 1) if carries else "–",
+        current=figure(circuit.current_a, 1 if circuit.current_a >= LEAST_A else 2) if carries else "–",
         peak=_("peak %s") % figure(circuit.peak_a, 1) if circuit.peak_a > circuit.current_a else "",
         length=figure(circuit.run_m, 1),
         conductor=say.conductor_words(circuit),
@@ -66,8 +69,8 @@ def _row(frozen: Frozen, circuit: Circuit, note: str) -> ScheduleRow:
         if carries
         else "",
         volts=figure(circuit.voltage_v, 1) if carries and circuit.voltage_v > 0 else "–",
-        ampacity=figure(circuit.ampacity_a, 0),
-        left=_("left %s") % figure(circuit.left_a, 0) if carries else "",
+        ampacity=figure(circuit.ampacity_a, 0) if say.is_rated(circuit) else "–",
+        left=_("left %s") % figure(circuit.left_a, 0) if carries and say.is_rated(circuit) else "",
         devices=tuple(_device(circuit, device) for device in circuit.devices),
         clears="–" if circuit.clears_s is None else figure(circuit.clears_s),
         decided=say.decided_words(circuit),

@@ -60,7 +60,7 @@ def wiring_content(frozen: Frozen) -> WiringContent:
         cables=cutting.cable_blocks(frozen),
         terminals=cutting.terminal_rows(frozen),
         sleeves=cutting.sleeve_rows(frozen),
-        ac=tuple(_ac(link) for link in appraisal.ac),
+        ac=tuple(_ac(link, words.questions_for(appraisal)) for link in appraisal.ac),
         questions=tuple(words.questions_for(appraisal)),
         notices=frozen.notices(),
         cautions=cautions.wiring(frozen),
@@ -136,13 +136,16 @@ def _shed(group: OutputGroup) -> ShedRow:
     )
 
 
-def _ac(link: AcLink) -> AcRow:
+def _ac(link: AcLink, questions: list[str]) -> AcRow:
+    """A way with the numbers of what is asked of it; a question that is not on the list stands in words."""
+    asked = [words.question_words(code) for code in link.questions]
+    numbers = sorted(questions.index(each) + 1 for each in asked if each in questions)
     return AcRow(
         tag=link.tag,
         name=link.name,
         way=f"{link.source} – {link.target}",
         conductors=str(link.conductors),
-        questions=tuple(words.question_words(code) for code in link.questions),
+        questions=(", ".join(map(str, numbers)), *(each for each in asked if each not in questions)),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -32,6 +33,9 @@ DECIDED: dict[str, Any] = {
     "inrush": gettext_lazy("starting current"),
     "least": gettext_lazy("least size"),
     "bond": gettext_lazy("main positive"),
+    "signal": gettext_lazy("signal"),
+    "hand": "",
+    "existing": "",
 }
 GROUPS: dict[str, Any] = {
     "always_live": gettext_lazy("Always live"),
@@ -54,7 +58,12 @@ def series_words(device: Device) -> str:
 
 def shape_words(device: Device) -> str:
     """The shape alone, without the standard that gives it: ``blade, small``."""
-    return series_words(device).partition(" (")[0]
+    return without_standards(series_words(device))
+
+
+def without_standards(said: str) -> str:
+    """Words without what they have in brackets."""
+    return re.sub(r" \([^)]*\)", "", said)
 
 
 def colour_words(colour: str) -> str:
@@ -67,8 +76,14 @@ def area_words(area_mm2: float) -> str:
 
 
 def decided_words(circuit: Circuit) -> str:
-    """Which rule set the conductor."""
-    return str(DECIDED.get(circuit.decided_by) or words.rule_words(circuit.decided_by))
+    """Which rule set the conductor; nothing where a mark beside it says that a person did, or that it lies there."""
+    code = circuit.decided_by
+    return str(DECIDED[code] if code in DECIDED else words.rule_words(code))
+
+
+def is_rated(circuit: Circuit) -> bool:
+    """Whether a table says what the conductor carries; of one thinner than any table no more is claimed than flows."""
+    return circuit.role not in ("sense", "control") or circuit.ampacity_a > circuit.current_a
 
 
 def kilo(current_a: float | None) -> str:

@@ -49,8 +49,17 @@ def _story(content: FuseMapContent, sheet: Sheet, columns: tuple[float, ...]) ->
         story.append(KeepTogether([spares]))
     story.append(Block(sheet.bullet(content.notes[0], 0), sheet.sizes.gap))
     story += [sheet.bullet(note, 0) for note in content.notes[1:]]
-    for notice in content.notices:
-        story.append(Block(sheet.note(f"{strong(headed(notice))} {notice.sentence}"), 1 * mm))
+    return [*story, *_notices(content, sheet)]
+
+
+def _notices(content: FuseMapContent, sheet: Sheet) -> list[Flowable]:
+    """Dangers in full; of the rest what it is about, for at night a fuse is looked for and nothing else."""
+    grave = [each for each in content.notices if each.level == "danger"]
+    rest = [each.title for each in content.notices if each.level != "danger"]
+    story = [Block(sheet.note(f"{strong(headed(each))} {each.sentence}"), 1 * mm) for each in grave]
+    if rest:
+        words = _("To know about this system, told in full on the other papers of the job: %s.") % "; ".join(rest)
+        story.append(Block(sheet.note(words), 1 * mm))
     return story
 
 
@@ -80,7 +89,7 @@ def _places(places: tuple[FusePlace, ...], sheet: Sheet, columns: tuple[float, .
         rows += [
             Row(
                 _cells(device, sheet, columns),
-                pad=0.7 * mm,
+                pad=0.5 * mm,
                 keep=number == 0 and len(place.devices) > 1,
                 continued=None,
             )
@@ -112,10 +121,10 @@ def _spares(content: FuseMapContent, sheet: Sheet, columns: tuple[float, ...]) -
         Row(
             (
                 sheet.cell(0, left - 2 * mm, sheet.words(rating, face=fonts.SEMIBOLD)),
-                sheet.cell(left, width * 0.45, sheet.words(shape)),
-                sheet.cell(left + width * 0.46, width * 0.54 - left, sheet.words(tags, ink=SECOND)),
+                sheet.cell(left, width * 0.53, sheet.words(shape)),
+                sheet.cell(left + width * 0.54, width * 0.46 - left, sheet.words(tags, ink=SECOND)),
             ),
-            pad=0.6 * mm,
+            pad=0.4 * mm,
         )
         for rating, shape, tags in content.spares
     ]

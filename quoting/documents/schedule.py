@@ -10,6 +10,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Paragraph
 
 from quoting.documents import fonts
+from quoting.documents.circuit_words import without_standards
 from quoting.documents.content_wiring import DeviceWords, HandNote, ScheduleRow
 from quoting.documents.grid import HEAD, Cell, Grid, Row
 from quoting.documents.layout import LANDSCAPE, Sheet
@@ -84,7 +85,10 @@ def _row(row: ScheduleRow, sheet: Sheet) -> list[list[Flowable]]:
         [part for device in row.devices for part in _device(device, sheet)] or [sheet.words("–")],
         [part for device in row.devices for part in _broken(device, sheet)] or [sheet.words("–", right=True)],
         [sheet.words(row.clears, right=True)],
-        [sheet.note(row.decided), *(sheet.words(mark, face=fonts.SEMIBOLD, note=True) for mark in row.marks)],
+        [
+            *([sheet.note(row.decided)] if row.decided else []),
+            *(sheet.words(mark, face=fonts.SEMIBOLD, note=True) for mark in row.marks),
+        ],
     ]
 
 
@@ -98,6 +102,8 @@ def _device(device: DeviceWords, sheet: Sheet) -> list[Flowable]:
     room = (edges[9] - edges[8] - 3.5) * mm - 0.5
     words = [sheet.words(shortened(device.words, room, fonts.REGULAR, sheet.sizes.text))]
     under = shortened(device.under, room, fonts.REGULAR, sheet.sizes.note) or "\u00a0"
+    if under.endswith("…"):  # the shape is what is looked for; its standard is on the bill
+        under = shortened(without_standards(device.under), room, fonts.REGULAR, sheet.sizes.note)
     return [*words, sheet.note(under)] if _is_double(device) else words
 
 

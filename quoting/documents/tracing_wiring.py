@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from quoting import words
 from quoting.documents import build_labels, cutting, fuse_devices
 from quoting.documents.common import Frozen
 from quoting.documents.forms import form_words, labels_of
@@ -17,6 +18,7 @@ def derived(frozen: Frozen, form: str = "") -> dict[str, set[str]]:
         "numbers of outputs": _outputs(frozen),
         "terminals counted": _terminals(frozen),
         "labels and sheets counted": _labels(frozen, form),
+        "numbers of the questions": {str(n + 1) for n in range(len(words.questions_for(frozen.appraisal)))},
         "fuses counted": {figure(count) for count in fuse_devices.spare_counts(frozen).values()},
     }
 

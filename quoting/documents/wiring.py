@@ -49,6 +49,8 @@ def _story(content: WiringContent, sheet: Sheet) -> list[Flowable]:
         story.append(sheet.titled(_("Conduits"), _sleeves(content, sheet)))
     if content.ac:
         story.append(sheet.titled(_("Mains-voltage ways: the licensed person decides"), _ac(content, sheet)))
+        story += [*_questions(content, sheet), *sheet.notices(_("Findings"), content.notices)]
+        return [*story, *sheet.bullets(_("Cautions"), content.cautions)]
     return [*story, *closing(content, sheet)]
 
 
@@ -65,9 +67,15 @@ def schedule_part(content: DiagramContent | WiringContent, sheet: Sheet) -> list
 def closing(content: DiagramContent | WiringContent, sheet: Sheet) -> list[Flowable]:
     """Findings, questions for the licensed person, cautions."""
     story = sheet.notices(_("Findings"), content.notices)
-    story += sheet.bullets(_("For the licensed person"), content.questions)
+    story += _questions(content, sheet)
     story += sheet.bullets(_("Cautions"), content.cautions)
     return story
+
+
+def _questions(content: DiagramContent | WiringContent, sheet: Sheet) -> list[Flowable]:
+    """What the licensed person is asked, numbered, for the ways of the mains-voltage side name the numbers."""
+    numbered = [sheet.words(f"{i}. {text}", indent=sheet.hang) for i, text in enumerate(content.questions, 1)]
+    return sheet.hung(_("For the licensed person"), numbered)
 
 
 # --- outputs and inputs ------------------------------------------------------------------------------
@@ -286,9 +294,9 @@ def _ac(content: WiringContent, sheet: Sheet) -> Grid:
         (_("What"), False),
         (_("From – to"), False),
         (_("Conductors"), True),
-        (_("Asked"), False),
+        (_("Asked, by its number below"), False),
     )
-    rows = [[r.tag, r.name, r.way, r.conductors, " ".join(r.questions)] for r in content.ac]
+    rows = [[r.tag, r.name, r.way, r.conductors, " ".join(filter(None, r.questions))] for r in content.ac]
     return _plain(sheet, AC, titles, rows)
 
 

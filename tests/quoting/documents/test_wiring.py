@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from quoting import words
 from quoting.documents import cutting, fuse_devices
 from quoting.documents.builders import content_of, open_for
 from quoting.documents.render import render
@@ -193,3 +194,42 @@ def test_an_owner_reads_what_is_dead_before_unhitching():
     assert "Dead while the trailer stands alone: Camp and cargo lights, charging from the engine." in text
     assert "Cap both halves at once" in text
     assert "Unhitched" not in flat(render("handover", sample.as_built_body(), sample.PERSONAL, sample.CHECKSUM).pdf)
+
+
+def test_the_fuse_map_tells_dangers_in_full_and_names_the_rest():
+    """At night a fuse is looked for: what a fuse has nothing to do with takes lines, not a page."""
+    body = sample.design_body()
+    body["appraisal"]["findings"][0]["level"] = "danger"
+    made = content("fuse_map", body).notices
+
+    text = flat(render("fuse_map", body, sample.PERSONAL, sample.CHECKSUM).pdf)
+
+    assert made[0].level == "danger"
+    assert len([each for each in made if each.level != "danger"]) > 2
+    for each in made:
+        assert each.title.replace("\u00a0", " ") in text
+        assert (each.sentence[:40].replace("\u00a0", " ") in text) == (each.level == "danger")
+
+
+def test_the_schedule_cuts_no_words_and_claims_nothing_of_a_signals_conductor():
+    body = design_of(20, senses=4)
+    thin = next(row for row in content("wiring", body).schedule if row.tag == "T1")
+
+    text = flat(render("wiring", body, sample.PERSONAL, sample.CHECKSUM).pdf)
+
+    assert "…" not in text.replace("………………", "")
+    assert (thin.current, thin.ampacity, thin.left, thin.decided) == ("0.02", "–", "", "signal")
+
+
+def test_each_mains_way_names_the_questions_that_are_asked_of_it():
+    body = design_of(5)
+    made = content("wiring", body)
+    asked = {
+        link["tag"]: [words.question_words(code) for code in link["questions"]] for link in body["appraisal"]["ac"]
+    }
+
+    assert made.ac
+    for row in made.ac:
+        numbers, *more = row.questions
+        assert not more
+        assert {made.questions[int(n) - 1] for n in numbers.split(", ")} == set(asked[row.tag])
