@@ -203,7 +203,6 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
             strong, weak = strong.behind(cold / bank.strings), weak.behind(hot / bank.strings)
             shared_ohm += hot / bank.strings
             _say_unequal(system, laid)
-        system.busbar("W4", "Battery link", at, main_a, bank.strings + 1)
         if needs.battery.discharge_a > (bank.strings - 1) * bank.max_discharge_a:
             system.warn(
                 "rest_of_bank_too_small", "battery", discharge_a=round(needs.battery.discharge_a, 1),
@@ -219,6 +218,8 @@ def battery_main(system: System, bank: Bank, extra_a: float) -> tuple[Supply, Su
             nominal_v=system.volts, low_v=system.low_v, high_v=system.high_v,
         )
     )  # fmt: skip
+    if bank.strings > 1:
+        system.busbar("W4", "Battery link", at, main_a, bank.strings + 1)
     if main is None:
         return strong, weak, shared_ohm
     return main.strong(strong), main.weak(weak), shared_ohm + main.hot_ohm

@@ -19,11 +19,16 @@ from quoting.sizing.protection import Supply
 from quoting.sizing.runs import Designed, design_run
 from quoting.sizing.runs_ask import Ask
 from quoting.sizing.runs_hand import Settled, settle
+from quoting.sizing.selectivity import FEEDING
 from quoting.sizing.topology import place
 from quoting.sizing.trace import Finding, Scalar
 
 STARTER_MOST_OHM = 0.02
 """Most resistance of a starter battery that still cranks, for the smallest fault. [Ω] C: 4 V lost at 200 A."""
+
+
+MAIN_BAR, LINK_BAR, NEGATIVE_BAR = "W1", "W4", "N1"
+OPENING = ("fuse", "breaker")
 
 
 @dataclass(slots=True)
@@ -120,19 +125,27 @@ class System:
     def node(self, tag: str, what: str, name: str, position: str = "", **params: Scalar) -> None:
         self.nodes.append(Node(tag=tag, what=what, name=name, position=position, params=params))  # type: ignore[arg-type]
 
+    def _device_a(self, tag: str) -> float:
+        """Rating of the device that a bar stands behind; where it joins batteries, the largest about it. [A]"""
+        at = MAIN_BAR if tag == NEGATIVE_BAR else tag
+        feeds = [r for r in self.runs if r.circuit.role in FEEDING]
+        through = [r for r in feeds if at == r.ask.target or (at == LINK_BAR and at == r.ask.source)]
+        return max((d.rating_a for r in through for d in r.circuit.devices if d.what in OPENING), default=0.0)
+
     def busbar(self, tag: str, name: str, position: str, current_a: float, studs: int, what: str = "busbar") -> None:
-        """A busbar node; its part is the cheapest one that carries the current on enough studs."""
+        """A busbar node; its part is the cheapest one that carries current and device on enough studs."""
+        asked_a = max(current_a, self._device_a(tag))
         models = [a for a in self.parts.having(Distributing) if a.can.max_v >= self.high_v]
-        fits = [a for a in models if a.can.rating_a >= current_a and a.can.studs >= studs]
+        fits = [a for a in models if a.can.rating_a >= asked_a and a.can.studs >= studs]
         areas = {r.circuit.area_mm2 for r in self.runs if tag in (r.ask.source, r.ask.target)}
         lugs = {(t.can.area_mm2, t.can.stud_mm) for t in self.parts.having(Terminating)}
         lugged = [a for a in fits if all((area, a.can.stud_mm) in lugs for area in areas)]
         fit = next(iter(lugged or fits), None)
         if fit is None:
             near = max(models, key=lambda a: (a.can.rating_a, a.can.studs, a.part.key), default=None)
-            over = near is not None and near.can.rating_a >= current_a
+            over = near is not None and near.can.rating_a >= asked_a
             value = None if near is None else float(near.can.studs) if over else near.can.rating_a
-            asked, unit = (float(studs), "studs") if over else (current_a, "A")
+            asked, unit = (float(studs), "studs") if over else (asked_a, "A")
             code = "too_small" if near else "none_of_kind"
             self.shortfalls.append(
                 short(code, "distributing", tag, best=near, best_value=value, asked=asked, unit=unit)

@@ -23,6 +23,7 @@ from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.trace import Finding
 from quoting.wording.findings import FINDING
+from tests.quoting.sizing.many_circuits import many_made
 from tests.quoting.sizing.wagon import wagon
 from tests.quoting.sizing.wiring_case import battery, brief_of, case, loads, needs, part, without
 
@@ -413,6 +414,21 @@ def test_a_thicker_main_than_wished_would_thin_no_circuit_behind_it(monkeypatch:
     assert main == [25.0] * 4 + [70.0]
     assert areas("battery_main") == [35.0] * 4 + [95.0]
     assert areas(*behind) == others
+
+
+@pytest.mark.parametrize(("count", "more"), [(8, {"starter_loads": 4}), (20, {"batteries": 3}), (20, {"volts": 24})])
+def test_every_bar_carries_what_its_device_lets_through(count: int, more: dict[str, Any]) -> None:
+    """A bar of 150 A behind a fuse of 175 A is not protected by it; one that joins batteries stands before the main."""
+    _, made = many_made(count, **more)
+    rating = {c.key: c.devices[0].rating_a for c in made.circuits if c.devices}
+    before = {
+        "W1": "battery_main", "N1": "battery_main", "W4": "battery_main", "W2": "feed_W2", "W3": "feed_W3",
+        "W5": "starter_feed",
+    }  # fmt: skip
+    bars = {n.tag: n.params["rating_a"] for n in made.nodes if n.what in ("busbar", "board")}
+
+    assert len(bars) >= 4
+    assert {tag: rated for tag, rated in bars.items() if rated < rating[before[tag]]} == {}
 
 
 def test_a_start_is_counted_through_the_shared_feeders_too() -> None:
