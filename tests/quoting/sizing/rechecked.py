@@ -192,7 +192,7 @@ def _fault(brief: Brief, c: Circuit) -> list[str]:
     bad = []
     k = 143.0 if c.insulation_c >= 90 else 115.0 if c.insulation_c >= 70 else 103.0
     for d in protecting(c):
-        series = d.series or d.what
+        series = "breaker" if d.what == "breaker" else d.series if d.series != "breaker" else "fuse"
         largest = brief.policy.unknown_battery_breaking_a if c.fault_a is None else c.fault_a
         for fault in (largest, c.fault_end_a or 0.0):
             if fault > 0 and fault**2 * clears_s(series, d.rating_a, fault) > (k * c.area_mm2) ** 2 * 1.001:
@@ -205,7 +205,9 @@ def _fault(brief: Brief, c: Circuit) -> list[str]:
 def _return(brief: Brief, c: Circuit) -> list[str]:
     if c.return_by == "conductor":
         return []
-    on_trailer = next(p.on_trailer for p in brief.vehicle.positions if p.key == c.from_position)
+    side = {p.key: p.on_trailer for p in brief.vehicle.positions}
+    on_trailer, own = side[c.from_position], "starter" if c.key.endswith("@starter") else "battery"
     body = brief.vehicle.trailer_body if on_trailer else brief.vehicle.body
     allowed = brief.policy.chassis_return_allowed and body == "steel" and c.role == "load" and not c.crosses_hitch
-    return [] if allowed else ["returns through the body"]
+    bonded = side[brief.vehicle.places[own]] == on_trailer
+    return [] if allowed and bonded else ["returns through the body"]

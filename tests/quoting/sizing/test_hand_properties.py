@@ -28,7 +28,7 @@ RATINGS = (3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0, 60.0, 80.0, 100.0, 150.0
 @lru_cache(maxsize=len(SYSTEMS))
 def base(index: int) -> tuple[Brief, Wiring]:
     raw = many(**SYSTEMS[index])
-    raw["vehicle"]["body"] = "steel"
+    raw["vehicle"] |= {"body": "steel", "trailer_body": "steel"}
     raw["policy"] = {"chassis_return_allowed": True, "fuse_continuous_ratio": 1.4}
     brief = read(raw)
     return brief, wiring_of(brief)
@@ -55,7 +55,8 @@ FOUND = st.fixed_dictionaries(
         "insulation_c": st.sampled_from((60.0, 70.0, 105.0)),
         "run_m": maybe(st.floats(0.1, 20)),
         "form": st.sampled_from(("fuse", "breaker")),
-        "series": st.sampled_from(("", "blade_c", "bolt_b", "strip_51")),
+        "series": st.sampled_from(("", "blade_c", "bolt_b", "strip_51", "breaker")),
+        "ohm_per_km_20c": maybe(st.sampled_from((0.01, 3.1, 100.0))),
         "rating_a": st.sampled_from(RATINGS),
         "breaking_a": maybe(st.sampled_from((1000.0, 6000.0, 50000.0))),
         "max_v": maybe(st.sampled_from((32.0, 80.0))),
