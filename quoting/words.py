@@ -17,8 +17,8 @@ from django.utils.translation import gettext_lazy as lazy
 from quoting.drawings import wording as drawings
 from quoting.sizing.appraisal import Appraisal, Expectation, Shortfall
 from quoting.sizing.brief import UNITS
+from quoting.sizing.load_circuit import LIVE, words_of
 from quoting.sizing.outlook import Bar
-from quoting.sizing.sharing import LIVE
 from quoting.sizing.trace import Figure, Finding, Step
 from quoting.wording.findings import FINDING
 from quoting.wording.hand import why_words
@@ -237,7 +237,7 @@ def setting_words(name: str, loads: Mapping[str, str] | None = None) -> tuple[st
     """A setting's label and unit. ``shed_<load>_ratio`` names the load when ``loads`` has it."""
     if name.startswith("shed_") and name.endswith("_ratio"):
         key = name[len("shed_") : -len("_ratio")].removesuffix(LIVE)
-        return str(SETTING["shed"]) % {"name": (loads or {}).get(key, key)}, "%"
+        return str(SETTING["shed"]) % {"name": (loads or {}).get(key) or words_of(key)}, "%"
     ending, unit = next(((ending, unit) for ending, unit in _ENDINGS if name.endswith(ending)), ("", ""))
     bare = name.removesuffix(ending).replace("_", " ")
     return str(SETTING.get(name) or bare), SETTING_UNIT.get(name) or ("%" if name.endswith("_ratio") else unit)

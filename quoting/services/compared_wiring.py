@@ -7,6 +7,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from quoting.sizing.load_circuit import words_of
+
 Raw = Mapping[str, Any]
 Said = tuple[str, str]
 """Part of the Brief, and a sentence."""
@@ -36,7 +38,7 @@ def circuit_name(key: str, *briefs: Raw) -> str:
     """What a circuit is called that only its key is known of: its load, or its key in words."""
     plain = key.removeprefix("load:").partition("@")[0]
     if plain != key.partition("@")[0]:
-        return next((x["name"] for brief in briefs for x in brief["loads"] if x["key"] == plain), plain)
+        return next((x["name"] for brief in briefs for x in brief["loads"] if x["key"] == plain), words_of(plain))
     return key.replace("_", " ").capitalize()
 
 

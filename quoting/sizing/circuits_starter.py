@@ -12,6 +12,7 @@ from quoting.sizing.brief import Load
 from quoting.sizing.circuits_feeds import BoardSupply
 from quoting.sizing.circuits_loads import Group, board_current_a, coincident_a, limit_ratio
 from quoting.sizing.circuits_system import System, starter_supply
+from quoting.sizing.load_circuit import circuit_keys
 from quoting.sizing.protection import Supply
 from quoting.sizing.runs_ask import Ask
 from quoting.sizing.topology import way
@@ -24,10 +25,11 @@ STARTER = "B0"
 
 def starter_groups(system: System) -> list[Group]:
     """Circuits of the starter bus in the order of the audit; loads of the same name share one."""
+    keys = circuit_keys(system.brief)
     together: dict[str, list[Load]] = {}
     for load in system.brief.loads:
         if load.bus == "starter":
-            together.setdefault(load.circuit or f"\0{load.key}", []).append(load)
+            together.setdefault(keys[load.key], []).append(load)
     at = system.brief.vehicle.places.get("starter")
     if together and at is None:
         names = ", ".join(x.name for members in together.values() for x in members)
@@ -51,7 +53,7 @@ def _group(system: System, key: str, members: list[Load], at: str) -> Group | No
     lowest = [x.min_voltage_v for x in members if x.min_voltage_v is not None]
     farthest = max(placed, key=lambda x: (way(vehicle, at, x.position or "").run_m, x.key))
     return Group(
-        key=key.lstrip("\0"), name=members[0].name if len(members) == 1 else (members[0].circuit or members[0].name),
+        key=key, name=members[0].name if len(members) == 1 else (members[0].circuit or members[0].name),
         loads=tuple(x.key for x in members), group="none", current_a=current_a, position=farthest.position or at,
         peak_a=current_a + extra_a if extra_a > 0 else 0.0, start_s=start_s if extra_a > 0 else 0.0,
         cutout_v=max(lowest) + margin_v if lowest else None, critical=any(x.critical for x in members),

@@ -13,6 +13,7 @@ from catalog.kinds.capabilities import Converting, at
 from quoting.sizing.appraisal import Chosen, Shortfall
 from quoting.sizing.brief import Brief, Load
 from quoting.sizing.errors import require
+from quoting.sizing.load_circuit import circuit_keys
 from quoting.sizing.needs import Behind, ConverterNeed
 from quoting.sizing.parts import Able, Catalogue, rating_of, short
 from quoting.sizing.trace import Figure, Step, step
@@ -35,11 +36,12 @@ def is_behind(brief: Brief, load: Load) -> bool:
 
 def circuits_behind(brief: Brief) -> tuple[Behind, ...]:
     """Circuits of the loads on converters, in the order of the audit; loads of the same name share one."""
+    keys = circuit_keys(brief)
     together: dict[str, list[Load]] = {}
     for load in brief.loads:
         if is_behind(brief, load):
-            together.setdefault(load.circuit or f"\0{load.key}", []).append(load)
-    return tuple(_behind(key.lstrip("\0"), members) for key, members in together.items())
+            together.setdefault(keys[load.key], []).append(load)
+    return tuple(_behind(key, members) for key, members in together.items())
 
 
 def _behind(key: str, members: list[Load]) -> Behind:

@@ -9,6 +9,7 @@ from catalog.kinds.capabilities import OwnDraw
 from quoting.sizing import cells, converters, sun
 from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Stop
+from quoting.sizing.load_circuit import circuit_keys
 from quoting.sizing.loads import HOURS, Day, Line, window_shares
 from quoting.sizing.system import System, compartment_c, own_draw
 from quoting.sizing.trace import Op, Step, step
@@ -101,10 +102,10 @@ def converters_awake(system: System, one: Chosen, day: Day) -> tuple[tuple[bool,
     need = converters.ask_converter(brief, compartment_c(brief, hottest, "converter")[0], system.absorption_v)
     if need is None or system.converter is None:
         return ()
-    by_key, out = {x.key: x for x in day.lines}, []
+    by_key, keys, out = {x.key: x for x in day.lines}, circuit_keys(brief), []
     for circuits in converters.shared_out(system.converter[1], need, one.quantity):
-        keys = {c.key for c in circuits}
-        mine = [by_key[x.key] for x in brief.loads if converters.is_behind(brief, x) and (x.circuit or x.key) in keys]
+        behind = {c.key for c in circuits}
+        mine = [by_key[x.key] for x in brief.loads if converters.is_behind(brief, x) and keys[x.key] in behind]
         live = any(x.always_live and x.energy_wh > 0 for x in mine)
         on = tuple(1.0 if live else min(1.0, math.fsum(x.on_ratio[h] for x in mine)) for h in HOURS)
         out.append((live, on))

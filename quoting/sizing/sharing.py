@@ -11,11 +11,10 @@ from dataclasses import dataclass
 from catalog.kinds.capabilities import Switching
 from quoting.sizing.brief import Brief, Load
 from quoting.sizing.converters import is_behind, load_a
+from quoting.sizing.load_circuit import LIVE, circuit_keys
 
 DIRECT = ("house", "house12", "usb")
 """Buses whose loads hang on the house's direct-current boards; converters are at the load."""
-LIVE = "+live"
-"""Behind the key of the Always live part of a circuit that was named for both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +22,7 @@ class Shared:
     """Loads of one circuit, before it is designed."""
 
     key: str
-    """Name of the circuit or key of its only load; ends in ``+live`` where the name stands for two circuits."""
+    """As ``circuit_keys`` has it; ends in ``+live`` where the name stands for two circuits."""
     loads: tuple[Load, ...]
     home: int | None
     """Converter it hangs on, counted from 0."""
@@ -54,15 +53,16 @@ def circuits_shared(brief: Brief, homes: Mapping[str, int]) -> tuple[Shared, ...
 
     ``homes``: converter by circuit, of 12 V loads in a 24 V system.
     """
+    keys = circuit_keys(brief)
     found: dict[tuple[str, int | None, bool], list[Load]] = {}
     for load in brief.loads:
         if load.bus in DIRECT:
-            home = homes.get(load.circuit or load.key) if is_behind(brief, load) else None
-            found.setdefault((load.circuit or f"\0{load.key}", home, load.always_live), []).append(load)
+            home = homes.get(keys[load.key]) if is_behind(brief, load) else None
+            found.setdefault((keys[load.key], home, load.always_live), []).append(load)
     out = []
     for (key, home, live), members in found.items():
         mixed = (key, home, not live) in found
-        out.append(Shared(key.lstrip("\0") + (LIVE if mixed and live else ""), tuple(members), home, mixed))
+        out.append(Shared(key + (LIVE if mixed and live else ""), tuple(members), home, mixed))
     return tuple(out)
 
 

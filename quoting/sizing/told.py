@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.brief import Brief
+from quoting.sizing.load_circuit import words_of
 from quoting.sizing.runs_hand import Settled
 from quoting.sizing.trace import Finding, Scalar, finding
 from quoting.sizing.wiring_records import RefusedChange
@@ -24,7 +25,7 @@ def refused_changes(
             out.append(done.refused.model_copy(update={"tag": tag}))
         elif done is None:
             code = "not_changeable" if circuit else "no_such_circuit"
-            name = circuit.name if circuit else change.circuit.removeprefix("load:")
+            name = circuit.name if circuit else words_of(change.circuit.removeprefix("load:"))
             out.append(
                 RefusedChange(circuit=change.circuit, tag=tag, name=name, code=code, params={}, reason=change.reason)
             )
