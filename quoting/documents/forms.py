@@ -15,6 +15,8 @@ from django.utils.translation import gettext_lazy
 from quoting.documents.label_sheets import SHEETS, LabelSheet
 
 FLAG = "-flag"
+MOST_DIGITS = 4
+"""Of the number of a label."""
 PAGES: dict[str, Any] = {
     "a3": gettext_lazy("A3"),
     "a4": gettext_lazy("A4"),
@@ -73,15 +75,20 @@ def clean(kind: str, form: str, first: int = 1) -> str:
     if kind != "labels":
         return "" if not allowed or code == allowed[0] else code
     code = code or allowed[0]
-    number = first if not start else (int(start) if start.isdecimal() else 0)
     count = labels_of(code).sheet.count
-    if not 1 <= number <= count:
+    number = _whole(start) if start else first
+    if number is None or not 1 <= number <= count:
         raise UnknownForm(
-            _("The first free label is %(number)d; this sheet has labels 1 to %(count)d.")
-            % {"number": number, "count": count}
+            _("The first free label is %(number)s; this sheet has labels 1 to %(count)d.")
+            % {"number": start[:12] or number, "count": count}
         )
     kept = code if number == 1 else f"{code}+{number}"
     return "" if kept == allowed[0] else kept
+
+
+def _whole(text: str) -> int | None:
+    """A short whole number, or ``None``: a form comes from a request, and may hold anything."""
+    return int(text) if text.isascii() and text.isdecimal() and len(text) <= MOST_DIGITS else None
 
 
 def labels_of(form: str) -> Labels:

@@ -322,7 +322,8 @@ def test_page_shows_figures_findings_circuits_and_bill(client, estimator, django
     assert " style=" not in text
     assert "hx-on" not in text
     assert text.count('class="figure"') == len(page.context["page"].rows) + len(page.context["page"].singles)
-    assert text.count("/circuits/#circuit-") == len(page.context["page"].circuits) > 10
+    row = f'<th scope="row"><a href="{reverse("circuits", args=[fitout.pk])}#circuit-'
+    assert text.count(row) == len(page.context["page"].circuits) > 10
 
 
 def test_stage_is_moved_by_post_only_and_by_rule(client, vehicle, estimator):

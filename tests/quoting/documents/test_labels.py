@@ -192,7 +192,8 @@ def test_forms_are_kept_in_one_spelling(kind, form, first, kept):
     [
         ("labels", "a4-3x7", 22, "The first free label is 22; this sheet has labels 1 to 21."),
         ("labels", "a4-3x7", 0, "The first free label is 0; this sheet has labels 1 to 21."),
-        ("labels", "a4-3x7+x", 1, "The first free label is 0; this sheet has labels 1 to 21."),
+        ("labels", "a4-3x7+x", 1, "The first free label is x; this sheet has labels 1 to 21."),
+        ("labels", "a4-3x7+" + "9" * 5000, 1, "The first free label is 999999999999; this sheet has labels 1 to 21."),
         ("labels", "a4-9x9", 1, "There is no form “a4-9x9” for this paper"),
         ("fuse_map", "a3", 1, "There is no form “a3” for this paper; there is: A4, A5."),
         ("quote", "a4", 1, "There is no form “a4” for this paper; there is: one form."),
