@@ -9,11 +9,15 @@ from urllib.parse import quote
 from django.utils.translation import gettext as _
 
 from catalog.kinds.conductors import COLOURS
+from catalog.quantities import format_number
 from quoting import words
 from quoting.queries.shown import Shown, SumLine, shown, sum_lines
 from quoting.sizing.appraisal import Appraisal, Circuit, Device
 from quoting.sizing.brief import Brief
 from quoting.wording.settled import value_name, value_words
+
+LEAST_A = 0.1
+"""Under it a second decimal is shown: a signal is not nothing. [A]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +140,8 @@ def key_in_address(key: str) -> str:
 
 def _circuit(c: Circuit, names: Mapping[str, str]) -> CircuitRow:
     ends = {"a": names.get(c.from_position, c.source), "b": names.get(c.to_position, c.target)}
+    # a signal's conductor may be thinner than any table: no more is claimed for it than what flows
+    is_rated = c.role not in ("sense", "control") or c.ampacity_a > c.current_a
     return CircuitRow(
         key=c.key,
         path=key_in_address(c.key),
@@ -145,27 +151,27 @@ def _circuit(c: Circuit, names: Mapping[str, str]) -> CircuitRow:
         source=c.source,
         target=c.target,
         group=GROUP_WORDS[c.group](),
-        current=shown(c.current_a, "A"),
-        peak=shown(c.peak_a, "A") if c.peak_a > c.current_a else None,
-        run=shown(c.run_m, "m"),
+        current=_decimals(c.current_a, "A", 1 if c.current_a >= LEAST_A else 2) if c.current_a > 0 else None,
+        peak=_decimals(c.peak_a, "A", 1) if c.peak_a > c.current_a else None,
+        run=_decimals(c.run_m, "m", 1),
         area=shown(c.area_mm2, "mm²"),
         conductor=_conductor(c),
         returns=_returns(c),
-        drop=shown(c.drop_v, "V"),
-        drop_total=shown(c.drop_total_v, "V"),
-        drop_share=shown(100 * c.drop_ratio, "%"),
+        drop=_decimals(c.drop_v, "V", 2) if c.current_a > 0 else None,
+        drop_total=_decimals(c.drop_total_v, "V", 2),
+        drop_share=_decimals(100 * c.drop_ratio, "%", 1),
         drop_limit=shown(100 * c.drop_limit_ratio, "%") if c.drop_limit_ratio < 1 else None,
         is_over=c.drop_ratio > c.drop_limit_ratio + 1e-9 or c.left_a < -1e-9,
-        voltage=shown(c.voltage_v, "V"),
-        ampacity=shown(c.ampacity_a, "A"),
-        left=shown(c.left_a, "A"),
+        voltage=_decimals(c.voltage_v, "V", 1) if c.current_a > 0 else None,
+        ampacity=_decimals(c.ampacity_a, "A", 0) if is_rated else None,
+        left=_decimals(c.left_a, "A", 0) if is_rated and c.current_a > 0 else None,
         devices=tuple(_device(d, names) for d in c.devices),
         decided_by=words.rule_words(c.decided_by),
         clears=shown(c.clears_s, "s") if c.clears_s is not None else None,
         fault_end=amperes(c.fault_end_a),
-        drop_iso=shown(c.drop_iso_v, "V"),
+        drop_iso=_decimals(c.drop_iso_v, "V", 2),
         lines=sum_lines(c.steps),
-        way=_("%(a)s to %(b)s") % ends,
+        way=_("%(a)s to %(b)s") % ends if ends["a"] != ends["b"] else ends["a"],
         along=", ".join(names.get(p, p) for p in c.passes) if len(c.passes) > 2 else "",
         ambient=shown(c.ambient_c, "°C"),
         bundled=c.bundled,
@@ -181,6 +187,11 @@ def _circuit(c: Circuit, names: Mapping[str, str]) -> CircuitRow:
         crosses_hitch=c.crosses_hitch,
         pins=shown(c.pins_a, "A"),
     )  # fmt: skip
+
+
+def _decimals(value: float, unit: str, places: int) -> Shown:
+    """A number with the decimals that the schedule on paper has, so that a column lines up and both say the same."""
+    return Shown(format_number(value, places), unit)
 
 
 def _conductor(c: Circuit) -> str:

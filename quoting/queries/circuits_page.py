@@ -93,7 +93,10 @@ class AcRow:
     source: str
     target: str
     conductors: int
-    questions: tuple[str, ...]
+    numbers: tuple[int, ...]
+    """Of the questions that the page lists."""
+    more: tuple[str, ...]
+    """Questions that the list has not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +148,7 @@ def circuits_page(
     here = show if show in SHOWS else "all"
     chosen = [at for at in every if SHOWS[here][1](at)]
     keys = {row.key for row in rows}
+    questions = tuple(words.questions_for(appraisal))
     return CircuitsPage(
         design=design,
         groups=tuple(_groups(chosen, appraisal, brief)),
@@ -152,8 +156,8 @@ def circuits_page(
             Choice(code, str(name()), sum(map(test, every)), code == here) for code, (name, test) in SHOWS.items()
         ),
         here=here,
-        ac=_ac(appraisal) if here == "all" else (),
-        questions=tuple(words.questions_for(appraisal)) if here == "all" else (),
+        ac=_ac(appraisal, questions) if here == "all" else (),
+        questions=questions if here == "all" else (),
         gone=tuple(one for key, one in hand.items() if key not in keys),
         unused=tuple(one for key, one in lying.items() if key not in keys),
         count=len(rows),
@@ -251,16 +255,20 @@ TITLES: dict[str, tuple[Callable[[], str], Callable[[], str]]] = {
 }
 
 
-def _ac(appraisal: Appraisal) -> tuple[AcRow, ...]:
+def _ac(appraisal: Appraisal, questions: tuple[str, ...]) -> tuple[AcRow, ...]:
     names = {node.tag: node.name for node in appraisal.nodes}
-    return tuple(
-        AcRow(
-            tag=link.tag,
-            name=link.name,
-            source=names.get(link.source, link.source),
-            target=names.get(link.target, link.target),
-            conductors=link.conductors,
-            questions=tuple(words.question_words(code) for code in link.questions),
+    found = []
+    for link in appraisal.ac:
+        asked = [words.question_words(code) for code in link.questions]
+        found.append(
+            AcRow(
+                tag=link.tag,
+                name=link.name,
+                source=names.get(link.source, link.source),
+                target=names.get(link.target, link.target),
+                conductors=link.conductors,
+                numbers=tuple(sorted(questions.index(each) + 1 for each in asked if each in questions)),
+                more=tuple(each for each in asked if each not in questions),
+            )
         )
-        for link in appraisal.ac
-    )
+    return tuple(found)

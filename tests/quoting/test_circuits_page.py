@@ -11,13 +11,17 @@ from django.urls import reverse
 
 from fitouts.models import Fitout, User
 from fitouts.services import audit
+from quoting.documents.builders import content_of, open_for
 from quoting.models import CircuitChange, Design
+from quoting.queries.circuits import circuit_rows
 from quoting.queries.circuits_page import circuits_page
 from quoting.services import briefs, circuit_changes, designs
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.errors import SizingError
 from quoting.views.circuits import circuits_url
 from tests.factories.jobs import make_user
+from tests.quoting.documents import sample
+from tests.quoting.documents.many import design_of
 from tests.quoting.sizing.many_circuits import many_made
 
 pytestmark = pytest.mark.django_db
@@ -330,3 +334,54 @@ def test_a_name_with_a_slash_has_an_address(desk, worked_out, estimator):
 
     assert ".." not in link.split("/")
     assert f"{circuit.tag} {circuit.name}" in said(desk.get(html.unescape(link)))
+
+
+def test_who_settles_a_circuit_while_another_is_tried_is_not_overwritten(desk, worked_out, monkeypatch):
+    """Trying takes its time: what was looked at before it may be another by then."""
+    circuit = circuit_of(worked_out, "Engine feed")
+    other = make_user(User.Role.ESTIMATOR, "second")
+    tried = circuit_changes.try_change
+
+    def slowly(brief, change):
+        monkeypatch.setattr(circuit_changes, "try_change", tried)
+        circuit_changes.settle(worked_out, circuit.key, circuit.name, {"run_m": 3.1}, "Measured it", by=other)
+        return tried(brief, change)
+
+    monkeypatch.setattr(circuit_changes, "try_change", slowly)
+    entries = {"run_m": "3.7", "reason": "Measured again", "seen": "0"}
+    first = desk.post(address(worked_out, circuit), entries)
+
+    assert first.status_code == 422
+    assert "Somebody else settled this circuit just now" in said(first)
+    assert worked_out.circuit_changes.get().values == {"run_m": 3.1}
+    again = desk.post(address(worked_out, circuit), entries)  # told by whom and what
+    assert "Save again to put your entries in its place" in said(again)
+    assert worked_out.circuit_changes.get().values == {"run_m": 3.1}
+
+
+def test_page_and_paper_say_the_same_of_a_circuit():
+    """One technician reads both: the same decimals, the same dash where nothing is claimed."""
+    brief, appraisal = many_made(20, senses=4)
+    frozen = open_for("wiring", design_of(20, senses=4), sample.PERSONAL, sample.CHECKSUM)
+    printed = {row.tag: row for row in content_of("wiring", frozen).schedule}
+
+    assert {row.left for row in printed.values()} & {""}
+    for row in circuit_rows(appraisal, brief):
+        paper = printed[row.tag]
+        assert (row.current.number if row.current else "–") == paper.current
+        assert row.run.number == paper.length
+        assert (row.drop.number if row.drop else "–") == paper.drop
+        assert (row.ampacity.number if row.ampacity else "–") == paper.ampacity
+        assert (f"left {row.left.number}" if row.left else "") == paper.left
+        assert (row.voltage.number if row.voltage else "–") == paper.volts
+
+
+def test_each_circuit_names_its_way_before_it_is_opened(desk, worked_out):
+    appraisal = designs.appraisal_of(worked_out.designs.latest("number"))
+    text = desk.get(reverse("circuits", args=[worked_out.pk])).content.decode()
+
+    rows = circuit_rows(appraisal, designs.brief_of(worked_out.designs.latest("number")))
+    assert len({row.way for row in rows}) > 2
+    for row in rows:
+        start = text.index(f'<tbody id="circuit-{row.tag}"')
+        assert html.escape(row.way) in text[start : text.index("<details", start)]
