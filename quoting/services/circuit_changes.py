@@ -39,12 +39,20 @@ def change_of(circuit: str, values: Mapping[str, Any], reason: str) -> HandChang
 
 
 def settle(
-    fitout: Fitout, circuit: str, name: str, values: Mapping[str, Any], reason: str, *, by: User | None
+    fitout: Fitout,
+    circuit: str,
+    name: str,
+    values: Mapping[str, Any],
+    reason: str,
+    *,
+    by: User | None,
+    state: str | None = None,
 ) -> CircuitChange:
     """Try a change against the job as it stands; keep it, with who and why, in place of an earlier one.
 
     Raises :class:`ChangeRefused` for what section 7 lets nobody override, ``BriefIncomplete`` while the job cannot be
-    worked out, ``SizingError`` for a value that cannot be. Then nothing is kept.
+    worked out, ``SizingError`` for a value that cannot be. Then nothing is kept. ``state``: of what was settled when
+    the person looked (:func:`state_of`); trying takes its time, and somebody else may settle the circuit meanwhile.
     """
     change = change_of(circuit, values, reason.strip())
     refused = try_change(make_brief(fitout), change)
@@ -54,11 +62,18 @@ def settle(
     with transaction.atomic():
         Fitout.objects.select_for_update().get(pk=fitout.pk)
         row = of_circuit(fitout, circuit)
+        if state not in (None, state_of(row)):
+            raise ChangeRefused(_("Somebody else settled this circuit just now. Save again to see what is kept."))
         if row is None and fitout.circuit_changes.count() >= MOST_CHANGES:
             raise ChangeRefused(_("At most %(most)d circuits of a job are changed by hand.") % {"most": MOST_CHANGES})
         row = row or CircuitChange(fitout=fitout, circuit=circuit)
         kept = {"name": name[:120], "values": told, "reason": change.reason, "changed_by": by}
         return keep(row, kept, by)
+
+
+def state_of(row: CircuitChange | None) -> str:
+    """Short name of what is settled for a circuit now."""
+    return f"{row.pk} {row.changed_at.isoformat()}" if row else ""
 
 
 def of_circuit(fitout: Fitout, circuit: str) -> CircuitChange | None:
@@ -69,4 +84,6 @@ def of_circuit(fitout: Fitout, circuit: str) -> CircuitChange | None:
 @transaction.atomic
 def take_back(change: CircuitChange, *, by: User | None) -> None:
     """Let the circuit be as it is worked out; who took the change back stays in the history."""
-    signed(change, by).delete()
+    Fitout.objects.select_for_update().get(pk=change.fitout_id)
+    if CircuitChange.objects.filter(pk=change.pk).exists():  # pressed twice, it is history once
+        signed(change, by).delete()

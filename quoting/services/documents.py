@@ -81,6 +81,7 @@ def ask_latest(kind: str, fitout: Fitout, *, by: User, form: str = "", first: in
     Raises :class:`PaperNotPossible` with the step that is missing.
     """
     form = _form(kind, form, first)
+    Fitout.objects.select_for_update().get(pk=fitout.pk)  # two presses at once freeze one record
     snapshot, source = _source(kind, fitout, by)
     title = _("%(paper)s, %(source)s") % {"paper": Document.Kind(kind).label, "source": source}
     if form:

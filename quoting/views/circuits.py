@@ -54,8 +54,9 @@ def circuit_change(request: HttpRequest, pk: int, key: str) -> HttpResponse:
     design, circuit, form = _opened(request, fitout, unquote(key))
     if "leave" in request.GET:
         return _back(request, fitout, circuit)
-    saved_meanwhile = _watch(form, circuit_changes.of_circuit(fitout, circuit.key), request)
-    if request.method == "POST" and not saved_meanwhile and form.is_valid() and _settle(request, fitout, form):
+    kept = circuit_changes.of_circuit(fitout, circuit.key)
+    saved_meanwhile, state = _watch(form, kept, request), circuit_changes.state_of(kept)
+    if request.method == "POST" and not saved_meanwhile and form.is_valid() and _settle(request, fitout, form, state):
         words = _("%(tag)s %(name)s: the change is kept. It counts once the job is worked out again.")
         messages.success(request, words % {"tag": circuit.tag, "name": circuit.name})
         return _back(request, fitout, circuit)
@@ -139,13 +140,13 @@ def _watch(form: CircuitChangeForm, kept: CircuitChange | None, request: HttpReq
     return True
 
 
-def _settle(request: HttpRequest, fitout: Fitout, form: CircuitChangeForm) -> CircuitChange | None:
+def _settle(request: HttpRequest, fitout: Fitout, form: CircuitChangeForm, state: str) -> CircuitChange | None:
     """Keep what was settled; what is refused stands on the form, at the value it is about."""
     circuit, values = form.circuit, form.cleaned_data
     try:
         kept: CircuitChange | None = carry_out(
             form, circuit_changes.settle, fitout, circuit.key, circuit.name, form.values(), values["reason"],
-            by=person(request),
+            by=person(request), state=state,
         )  # fmt: skip
     except circuit_changes.ChangeRefused as error:
         for refused in error.refused:
