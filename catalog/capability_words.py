@@ -213,6 +213,18 @@ def landing(c: can.Landing) -> str:
 
 
 @sentence.register
+def guarded(c: can.Guarded) -> str:
+    if c.most_a is None:
+        return _("Wants a fuse or breaker of at least %(a)s in its leads.") % {"a": q(c.least_a, "A")}
+    if not c.least_a:
+        return _("Allows a fuse or breaker of at most %(a)s in its leads.") % {"a": q(c.most_a, "A")}
+    return _("Wants a fuse or breaker of %(least)s to %(most)s in its leads.") % {
+        "least": q(c.least_a, "A"),
+        "most": q(c.most_a, "A"),
+    }
+
+
+@sentence.register
 def terminating(c: can.Terminating) -> str:
     if not c.stud_mm:
         return _("Ends a conductor of %(mm2)s.") % {"mm2": q(c.area_mm2, "mm²")}

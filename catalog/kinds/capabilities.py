@@ -287,6 +287,16 @@ class Landing(Capability):
 
 
 @dataclass(frozen=True, slots=True)
+class Guarded(Capability):
+    """Its maker says which devices may stand in its direct-current leads."""
+
+    least_a: float
+    """0: none is stated. [A]"""
+    most_a: float | None
+    """[A]"""
+
+
+@dataclass(frozen=True, slots=True)
 class Terminating(Capability):
     """A crimp terminal for one conductor size and stud."""
 

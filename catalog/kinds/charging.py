@@ -23,6 +23,7 @@ from catalog.kinds.common import (
     volts,
     yes_no,
 )
+from catalog.kinds.guarding import DEVICE_LIMITS, guarded, limits_hold
 from catalog.kinds.landing import STUD, landed
 
 METHODS = (("mppt", "MPPT"), ("pwm", "PWM"))
@@ -106,11 +107,12 @@ DCDC_CHARGER = declare(
             PROFILES,
             DERATING,
             OWN_ASLEEP,
+            *DEVICE_LIMITS,
             STUD,
         ),
-        capabilities=landed(_engine),
+        capabilities=landed(guarded(_engine)),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
-        checks=(_steps_below_output, _stop_fits_bus, at_least_one("profiles", NO_PROFILE)),
+        checks=(_steps_below_output, _stop_fits_bus, limits_hold, at_least_one("profiles", NO_PROFILE)),
     )
 )
 
@@ -145,11 +147,12 @@ MAINS_CHARGER = declare(
             PROFILES,
             DERATING,
             OWN_ASLEEP,
+            *DEVICE_LIMITS,
             STUD,
         ),
-        capabilities=landed(_mains),
+        capabilities=landed(guarded(_mains)),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
-        checks=(at_least_one("profiles", NO_PROFILE),),
+        checks=(limits_hold, at_least_one("profiles", NO_PROFILE)),
     )
 )
 
@@ -274,11 +277,18 @@ MULTI_CHARGER = declare(
             OWN_ASLEEP,
             *OUTPUTS,
             *inputs(),
+            *DEVICE_LIMITS,
             STUD,
         ),
-        capabilities=landed(_multi),
+        capabilities=landed(guarded(_multi)),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
-        checks=(_input_fields_stated, _steps_below_output, at_least_one("profiles", NO_PROFILE), channels_make_sense),
+        checks=(
+            _input_fields_stated,
+            _steps_below_output,
+            limits_hold,
+            at_least_one("profiles", NO_PROFILE),
+            channels_make_sense,
+        ),
     )
 )
 
@@ -385,22 +395,25 @@ SOLAR_CONTROLLER = declare(
             DERATING,
             OWN_ASLEEP,
             *OUTPUTS,
+            *DEVICE_LIMITS,
             STUD,
         ),
         capabilities=landed(
-            lambda spec: (
-                SolarControl(
-                    method=spec["method"],
-                    output_nominal_v=volts(spec["output_nominal_v"]),
-                    output_a=spec["output_a"],
-                    efficiency_ratio=spec["efficiency_ratio"],
-                    max_voc_v=spec["max_voc_v"],
-                    max_isc_a=spec["max_isc_a"],
-                    start_margin_v=spec["start_margin_v"],
-                    profiles=tuple(spec["profiles"]),
-                    derating=curve(spec["derating_ratio"]),
-                ),
-                *channels(spec),
+            guarded(
+                lambda spec: (
+                    SolarControl(
+                        method=spec["method"],
+                        output_nominal_v=volts(spec["output_nominal_v"]),
+                        output_a=spec["output_a"],
+                        efficiency_ratio=spec["efficiency_ratio"],
+                        max_voc_v=spec["max_voc_v"],
+                        max_isc_a=spec["max_isc_a"],
+                        start_margin_v=spec["start_margin_v"],
+                        profiles=tuple(spec["profiles"]),
+                        derating=curve(spec["derating_ratio"]),
+                    ),
+                    *channels(spec),
+                )
             )
         ),
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
@@ -408,6 +421,7 @@ SOLAR_CONTROLLER = declare(
             at_least_one("profiles", NO_PROFILE),
             at_least_one("output_nominal_v", f"Choose at least one of {' and '.join(v for _, v in NOMINAL_V)}."),
             channels_make_sense,
+            limits_hold,
         ),
     )
 )

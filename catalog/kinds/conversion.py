@@ -17,6 +17,7 @@ from catalog.kinds.common import (
     number,
     yes_no,
 )
+from catalog.kinds.guarding import DEVICE_LIMITS, guarded, limits_hold
 from catalog.kinds.landing import STUD, landed
 
 OUTPUT_V = (
@@ -84,30 +85,34 @@ INVERTER = declare(
             OWN_ASLEEP,
             *OUTPUTS,
             *inputs("temperature", "digital"),
+            *DEVICE_LIMITS,
             STUD,
         ),
         capabilities=landed(
-            lambda spec: (
-                Inverting(
-                    nominal_v=spec["nominal_v"],
-                    continuous_w=spec["continuous_w"],
-                    continuous_va=spec["continuous_va"],
-                    surge_w=spec["surge_w"],
-                    surge_s=spec["surge_s"],
-                    no_load_w=spec["no_load_w"],
-                    efficiency_half_ratio=spec["efficiency_half_ratio"],
-                    efficiency_full_ratio=spec["efficiency_full_ratio"],
-                    cutoff_v=spec["cutoff_v"],
-                    output_v=spec["output_v"],
-                    output_hz=spec["output_hz"],
-                    derating=curve(spec["derating_ratio"]),
-                ),
-                *channels(spec),
+            guarded(
+                lambda spec: (
+                    Inverting(
+                        nominal_v=spec["nominal_v"],
+                        continuous_w=spec["continuous_w"],
+                        continuous_va=spec["continuous_va"],
+                        surge_w=spec["surge_w"],
+                        surge_s=spec["surge_s"],
+                        no_load_w=spec["no_load_w"],
+                        efficiency_half_ratio=spec["efficiency_half_ratio"],
+                        efficiency_full_ratio=spec["efficiency_full_ratio"],
+                        cutoff_v=spec["cutoff_v"],
+                        output_v=spec["output_v"],
+                        output_hz=spec["output_hz"],
+                        derating=curve(spec["derating_ratio"]),
+                    ),
+                    *channels(spec),
+                )
             )
         ),
         # the no-load draw is the inverter method's; here only what it takes when switched off
         own_draw=lambda spec: OwnDraw(0.0, spec["own_asleep_w"]),
         checks=(
+            limits_hold,
             not_above("continuous_w", "surge_w", "The continuous power is above the surge power."),
             not_above("continuous_w", "continuous_va", "The continuous power is above the apparent power."),
             _cutoff_fits_bus,
@@ -188,10 +193,11 @@ VOLTAGE_CONVERTER = declare(
             yes_no("isolated", "Isolated", "Output and input share no conductor inside."),
             DERATING,
             *OUTPUTS,
+            *DEVICE_LIMITS,
             STUD,
         ),
-        capabilities=landed(_converting),
+        capabilities=landed(guarded(_converting)),
         own_draw=lambda spec: OwnDraw(spec["no_load_w"], spec["no_load_w"]),
-        checks=(_input_range_holds, _continuous_within_peak, _idles_below_its_output, channels_make_sense),
+        checks=(_input_range_holds, _continuous_within_peak, _idles_below_its_output, limits_hold, channels_make_sense),
     )
 )

@@ -76,21 +76,21 @@ def converter_circuits(
 
 def _input(system: System, unit: Unit, strong: Supply, weak: Supply, shared_ohm: float) -> None:
     """Main bus to converter: output power over efficiency, at the lowest voltage that the limit leaves at its input."""
-    can, policy = unit.can, system.brief.policy
+    can, policy, chosen = unit.can, system.brief.policy, system.choice.role("converter")
+    assert chosen is not None
     at_v = system.low_v * (1 - policy.drop_other_ratio)
     amps = input_a(continuous_a(unit.shares) * LOAD_V, can.efficiency_ratio, at_v)
     peak_a, start_s = peak_of(unit.shares)
     start = input_a(peak_a * LOAD_V, can.efficiency_ratio, at_v)
     upstream_v = shared_ohm * discharge_a(system)
-    system.design(
-        Ask(
-            key=f"converter_input_{unit.tag}", name=f"Converter input{unit.suffix}", role="converter_input",
-            source="W1", target=unit.tag, way=way(system.brief.vehicle, system.at("battery"), unit.at),
-            current_a=amps, peak_a=start, start_s=start_s, nominal_v=system.volts, low_v=system.low_v,
-            high_v=system.high_v, limit_ratio=policy.drop_other_ratio, strong=strong, weak=weak,
-            upstream_v=upstream_v, upstream_peak_v=upstream_v, cutout_v=can.input_min_v,
-        )
+    ask = Ask(
+        key=f"converter_input_{unit.tag}", name=f"Converter input{unit.suffix}", role="converter_input",
+        source="W1", target=unit.tag, way=way(system.brief.vehicle, system.at("battery"), unit.at),
+        current_a=amps, peak_a=start, start_s=start_s, nominal_v=system.volts, low_v=system.low_v,
+        high_v=system.high_v, limit_ratio=policy.drop_other_ratio, strong=strong, weak=weak,
+        upstream_v=upstream_v, upstream_peak_v=upstream_v, cutout_v=can.input_min_v,
     )  # fmt: skip
+    system.design(system.guarded(ask, chosen.part))
 
 
 def _output(system: System, unit: Unit) -> BoardSupply:

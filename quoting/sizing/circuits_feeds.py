@@ -52,6 +52,7 @@ class Source:
     role: str
     name: str
     output_a: float
+    part: str
 
 
 def charger_sources(system: System) -> list[Source]:
@@ -66,7 +67,7 @@ def charger_sources(system: System) -> list[Source]:
     for role, circuit in roles.items():
         chosen = system.choice.role(role)
         if chosen is not None:
-            found.append(Source(f"U{len(found) + 1}", circuit, chosen.name, _output_a(system, chosen)))
+            found.append(Source(f"U{len(found) + 1}", circuit, chosen.name, _output_a(system, chosen), chosen.part))
     return found
 
 
@@ -106,7 +107,7 @@ def engine_feed(system: System, tag: str) -> Designed | None:
             current_a=amps, nominal_v=vehicle.nominal_v, low_v=source_v, high_v=strong.emf_v,
             limit_ratio=policy.drop_other_ratio, strong=strong, weak=weak, ends=("source", "load"),
         )  # fmt: skip
-        found = system.design(ask)
+        found = system.design(system.guarded(ask, charger.part))
         if found is None:
             return None
         try:
@@ -263,14 +264,13 @@ def charger_outputs(system: System, sources: list[Source], strong: Supply, weak:
     names = {"charger_output": "Charger output", "controller_output": "Solar controller output",
              "mains_output": "Mains charger output"}  # fmt: skip
     for source in sources:
-        system.design(
-            Ask(
-                key=f"{source.role}_{source.tag}", name=names[source.role], role=source.role, source=source.tag,
-                target="W1", way=route, current_a=source.output_a, nominal_v=system.volts, low_v=system.low_v,
-                high_v=system.high_v, limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak,
-                ends=("source", "load"),
-            )
+        ask = Ask(
+            key=f"{source.role}_{source.tag}", name=names[source.role], role=source.role, source=source.tag,
+            target="W1", way=route, current_a=source.output_a, nominal_v=system.volts, low_v=system.low_v,
+            high_v=system.high_v, limit_ratio=system.brief.policy.drop_critical_ratio, strong=strong, weak=weak,
+            ends=("source", "load"),
         )  # fmt: skip
+        system.design(system.guarded(ask, source.part))
 
 
 def inverter_feed(system: System, tag: str, strong: Supply, weak: Supply, shared_ohm: float) -> None:
@@ -282,15 +282,14 @@ def inverter_feed(system: System, tag: str, strong: Supply, weak: Supply, shared
     amps = system.inverter_a
     most_a = surge_a(system, can)
     route = way(system.brief.vehicle, system.at("battery"), system.at("inverter"))
-    system.design(
-        Ask(
-            key="inverter_feed", name="Inverter feed", role="inverter_feed", source="W1", target=tag, way=route,
-            current_a=amps, peak_a=most_a, start_s=can.surge_s, nominal_v=system.volts, low_v=system.low_v,
-            high_v=system.high_v, limit_ratio=system.brief.policy.drop_other_ratio, strong=strong, weak=weak,
-            upstream_v=shared_ohm * discharge_a(system), cutout_v=can.cutoff_v,
-            upstream_peak_v=shared_ohm * (system.needs.house_peak_a + most_a),
-        )
+    ask = Ask(
+        key="inverter_feed", name="Inverter feed", role="inverter_feed", source="W1", target=tag, way=route,
+        current_a=amps, peak_a=most_a, start_s=can.surge_s, nominal_v=system.volts, low_v=system.low_v,
+        high_v=system.high_v, limit_ratio=system.brief.policy.drop_other_ratio, strong=strong, weak=weak,
+        upstream_v=shared_ohm * discharge_a(system), cutout_v=can.cutoff_v,
+        upstream_peak_v=shared_ohm * (system.needs.house_peak_a + most_a),
     )  # fmt: skip
+    system.design(system.guarded(ask, inverter.part))
     battery = system.choice.role("battery")
     if battery is not None and discharge_a(system) > system.needs.battery.discharge_a + 1e-9:
         from_bank = _bank_limit_a(system)

@@ -32,6 +32,7 @@ def design_across(
     least_a = ask.least_rating_a or protection.least_rating_a(
         ask.current_a, policy.fuse_continuous_ratio, policy.fuse_temperature_ratio
     )
+    least_a = max(least_a, ask.maker_least_a)
     free = max(0, can.pins - used) // times
     lack: Shortfall | None = None
     for pairs in range(max(1, math.ceil(least_a / can.pin_a - 1e-9)), free + 1):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from catalog.kinds.capabilities import Converting, Coupling, Distributing, Inverting, Storage, Terminating
+from catalog.kinds.capabilities import Converting, Coupling, Distributing, Guarded, Inverting, Storage, Terminating
 from quoting.sizing import protection
 from quoting.sizing.appraisal import Node, Shortfall
 from quoting.sizing.battery_volts import highest_charging_v
@@ -121,6 +121,14 @@ class System:
                 else design_run(self.parts, policy, ask)
             )
         return self.memo[ask, used]
+
+    def guarded(self, ask: Ask, part: str) -> Ask:
+        """The run to or from a part, its device within what the part's maker states."""
+        if not self.parts.has(part, Guarded):
+            return ask
+        can = self.parts.can(part, Guarded)
+        most = [a for a in (ask.most_rating_a, can.most_a) if a is not None]
+        return replace(ask, maker_least_a=can.least_a, most_rating_a=min(most, default=None))
 
     def node(self, tag: str, what: str, name: str, position: str = "", **params: Scalar) -> None:
         self.nodes.append(Node(tag=tag, what=what, name=name, position=position, params=params))  # type: ignore[arg-type]

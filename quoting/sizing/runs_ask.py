@@ -59,6 +59,8 @@ class Ask:
     least_rating_a: float | None = None
     """Set by a rule of its own (solar); else by the continuous current. [A]"""
     most_rating_a: float | None = None
+    maker_least_a: float = 0.0
+    """Least device that the maker of what is fed, or feeds, states. [A]"""
     least_code: str = "solar_design_current"
     """Code of the step that says where ``least_rating_a`` comes from."""
     contact_ohm: float = 0.0

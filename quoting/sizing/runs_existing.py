@@ -104,7 +104,8 @@ def _device(policy: Policy, ask: Ask, lies: Existing, cable: Conducting, link: P
     if rating > (ask.most_rating_a or math.inf) + 1e-9:
         return refused(ask, "pins" if ask.pins_a else "maker_maximum", asked_a=rating, limit_a=ask.most_rating_a)
     if rating < least - 1e-9:
-        return refused(ask, "under_current", asked_a=rating, limit_a=least, current_a=ask.current_a)
+        rule = "under_current" if least > ask.maker_least_a else "maker_minimum"
+        return refused(ask, rule, asked_a=rating, limit_a=least, current_a=ask.current_a)
     if not holds_inrush(link, ask):
         return refused(ask, "inrush", rating_a=rating, peak_a=ask.peak_a)
     return None

@@ -64,7 +64,8 @@ def refusal(parts: Catalogue, policy: Policy, ask: Ask, trial: Trial | None) -> 
     if asked > most + 1e-9:
         return refused(ask, "pins" if ask.pins_a else "maker_maximum", asked_a=asked, limit_a=most)
     if rating is not None and rating < least - 1e-9:
-        return refused(ask, "under_current", asked_a=rating, limit_a=least, current_a=ask.current_a)
+        rule = "under_current" if least > ask.maker_least_a else "maker_minimum"
+        return refused(ask, rule, asked_a=rating, limit_a=least, current_a=ask.current_a)
     return _no_device(parts, policy, ask, trial, models)
 
 

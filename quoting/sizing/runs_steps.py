@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from quoting.sizing import conductors
 from quoting.sizing.policy import Policy
 from quoting.sizing.runs_ask import Ask
-from quoting.sizing.runs_trial import Trial, lies_apart
+from quoting.sizing.runs_trial import Trial, least_rating, lies_apart
 from quoting.sizing.trace import Origin, Step, step
 
 
@@ -16,15 +18,17 @@ def steps_of(policy: Policy, ask: Ask, t: Trial) -> tuple[Step, ...]:
 
 def _device(policy: Policy, ask: Ask, t: Trial) -> list[Step]:
     assert t.device is not None
-    rating = t.device.able.can.rating_a
+    rating, least = t.device.able.can.rating_a, least_rating(policy, replace(ask, maker_least_a=0.0))
     if ask.least_rating_a is not None:
         start = [step(ask.least_code, ask.least_rating_a, "A", origin="catalogue")]
     else:
         start = [
             step("design_current", ask.current_a, "A"),
-            step("continuous_ratio", t.least_a / ask.current_a if ask.current_a else 1.0, "", "×", "policy"),
-            step("least_rating", t.least_a, "A", "="),
+            step("continuous_ratio", least / ask.current_a if ask.current_a else 1.0, "", "×", "policy"),
+            step("least_rating", least, "A", "="),
         ]
+    if ask.maker_least_a:
+        start.append(step("maker_minimum", ask.maker_least_a, "A", "max", "catalogue"))
     origin: Origin = "input" if ask.hand is not None and ask.hand.rating_a is not None else "catalogue"
     return [*start, step("device_rating", rating, "A", "≤", origin, name=t.device.able.part.name)]
 

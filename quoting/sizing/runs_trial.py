@@ -69,9 +69,9 @@ def loop_ohm(ask: Ask, ohm_per_km_20c: float, conductor_c: float) -> float:
 def least_rating(policy: Policy, ask: Ask) -> float:
     """Least rating of the device. A person may go under the margin, never under what the heat leaves of it. [A]"""
     if ask.least_rating_a is not None:
-        return ask.least_rating_a
+        return max(ask.least_rating_a, ask.maker_least_a)
     margin = 1.0 if ask.hand is not None and ask.hand.rating_a is not None else policy.fuse_continuous_ratio
-    return protection.least_rating_a(ask.current_a, margin, policy.fuse_temperature_ratio)
+    return max(protection.least_rating_a(ask.current_a, margin, policy.fuse_temperature_ratio), ask.maker_least_a)
 
 
 def isolator_for(isolators: Sequence[Able[Isolating]], device: Picked | None) -> Able[Isolating] | None:

@@ -20,6 +20,7 @@ REFUSED: dict[str, Any] = {
     "disconnection": _("A fault of {fault_a} at the far end lasts {clears_s}; at most {limit_s} is allowed."),
     "heat": _("Insulation of {insulation_c} in air of {ambient_c}."),
     "pins": _("The coupling's pins carry {limit_a}; the device is {asked_a}."),
+    "maker_minimum": _("The maker wants a device of {limit_a} at least; {asked_a} is asked."),
     "maker_maximum": _("The maker allows a device of {limit_a} at most; {asked_a} is asked."),
     "isolator": _("The isolator carries {limit_a}; a device of {asked_a} does not protect it."),
     "voltage": _("The device is good for {limit_v}; the circuit reaches {asked_v}."),

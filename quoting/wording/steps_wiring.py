@@ -10,6 +10,7 @@ STEP_WIRING: dict[str, Any] = {
     "signal_area": _("Thinnest for a signal"),
     "design_current": _("Design current"),
     "continuous_ratio": _("Rating over continuous current"),
+    "maker_minimum": _("Least device that the maker states"),
     "least_rating": _("Least rating of the device"),
     "device_rating": _("Rating of {name}"),
     "iso_table": _("ISO 10133 table A.1, {area_mm2}, {insulation_c}"),

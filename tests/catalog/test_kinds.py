@@ -12,6 +12,7 @@ from catalog.kinds.base import Field, Kind
 from catalog.kinds.capabilities import (
     Capability,
     EngineCharging,
+    Guarded,
     Isolating,
     Landing,
     MainsCharging,
@@ -202,6 +203,22 @@ def test_multi_input_charger_serves_each_need_and_shares_its_output():
     charging = [c for c in can if not isinstance(c, Landing)]
     assert [type(c) for c in charging] == [EngineCharging, MainsCharging, SolarControl]
     assert all(c.shares_output for c in charging)
+
+
+def test_limits_of_the_device_are_a_capability_where_the_maker_states_any():
+    kind = kinds.get("inverter")
+    spec = example_of(kind)
+
+    def limits(**more):
+        return [
+            (c.least_a, c.most_a) for c in kind.capabilities(kind.clean({**spec, **more})) if isinstance(c, Guarded)
+        ]
+
+    assert limits() == []
+    assert limits(min_device_a=150) == [(150, None)]
+    assert limits(min_device_a=150, max_device_a=300) == [(150, 300)]
+    with pytest.raises(kinds.SpecError):
+        kind.clean({**spec, "min_device_a": 300, "max_device_a": 150})
 
 
 def test_battery_of_unknown_resistance_is_kept_as_not_stated():

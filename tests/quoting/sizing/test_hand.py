@@ -157,6 +157,48 @@ def test_one_lead_of_batteries_side_by_side_that_is_unlike_the_others_is_warned_
     assert (told(raw), told(one), told({**raw, "changes": every})) == ([], ["warning"], [])
 
 
+# what a part's maker states
+
+
+def stated(part: str, *changes: dict[str, Any], **limits: float) -> Wiring:
+    raw = case()
+    next(p for p in raw["catalogue"] if p["key"] == part)["spec"] |= limits
+    raw["changes"] = [{**change, "reason": WHY} for change in changes]
+    return wired(raw)
+
+
+@pytest.mark.parametrize(
+    ("part", "key"),
+    [
+        ("pellow_2000", "inverter_feed"),
+        ("corrie_mains_30", "mains_output_U3"),
+        ("harrowell_mppt_30", "controller_output_U2"),
+    ],
+)
+def test_the_maker_s_largest_and_smallest_device_win(part, key):
+    plain = circuit(wired(), key)
+    rating = plain.devices[0].rating_a
+    more = circuit(stated(part, min_device_a=rating + 1), key)
+
+    assert all(d.rating_a > rating for d in more.devices)
+    assert more.ampacity_a >= more.devices[0].rating_a
+    assert next(s.value for s in more.steps if s.code == "maker_minimum") == rating + 1
+    assert circuit(stated(part, max_device_a=rating), key).devices == plain.devices
+    short = stated(part, max_device_a=rating - 1)
+    assert key not in [c.key for c in short.circuits]
+    assert [s.need.code for s in short.shortfalls] == ["protecting"]
+
+
+def test_no_change_by_hand_passes_what_the_maker_states():
+    rating = circuit(wired(), "mains_output_U3").devices[0].rating_a
+    over = stated("corrie_mains_30", {"circuit": "mains_output_U3", "rating_a": 80.0}, max_device_a=rating)
+    under = stated("corrie_mains_30", {"circuit": "mains_output_U3", "rating_a": rating}, min_device_a=60.0)
+
+    assert refused(over) == [("rating_a", "maker_maximum")]
+    assert refused(under) == [("rating_a", "maker_minimum")]
+    assert circuit(under, "mains_output_U3").devices[0].rating_a >= 60
+
+
 # return through the body
 
 
