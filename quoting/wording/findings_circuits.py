@@ -58,8 +58,8 @@ FINDING_CIRCUITS: dict[str, Any] = {
     "links_without_device": (
         _("Links between batteries in series have no device of their own"),
         _(
-            "{links} links join the batteries of a string. Keep each as short as the terminals allow, of the lead's own "
-            "conductor, and cover every terminal: the device of the string does not see a short across one battery."
+            "{links} links join the batteries of a string. Keep each as short as the terminals allow, of the lead's "
+            "own conductor, and cover every terminal: the device of the string does not see a short across one battery."
         ),
     ),
     "leads_of_equal_length": (
