@@ -29,7 +29,7 @@ from quoting.sizing.wiring_records import SleeveUse
 from quoting.words import drawing_words
 
 KEPT_S = 24 * 3600
-DRAWN = 2
+DRAWN = 3
 """Part of the key that a drawing is kept under: raised with a change of how it is drawn."""
 
 HOW_WORDS = {
@@ -101,6 +101,12 @@ class PlanPage:
     picked: Circuit | None = None
 
     @property
+    def all_by(self) -> str:
+        """How every place is known, where none is measured and all are known alike: said once then."""
+        known = {spot.how for spot in self.spots}
+        return known.pop() if len(known) == 1 and not self.spots[0].is_measured else ""
+
+    @property
     def short(self) -> tuple[LaneRow, ...]:
         """Runs shorter than the straight line between two measured places."""
         return tuple(lane for lane in self.lanes if lane.is_too_short)
@@ -158,14 +164,19 @@ def _spot(plan: VehiclePlan, spot: Spot, appraisal: Appraisal | None) -> SpotRow
     return SpotRow(
         key=key,
         name=name_of(spot),
-        x=shown(spot.x_m, "m"),
-        y=shown(spot.y_m, "m"),
+        x=_metres(spot.x_m),
+        y=_metres(spot.y_m),
         how=str(HOW_WORDS[spot.how]()),
         is_measured=spot.how == "measured",
         tags=sitting(appraisal, key) if appraisal is not None else (),
         letters=plan.letters.get(key, ""),
         at_m=(spot.x_m, spot.y_m),
     )
+
+
+def _metres(value_m: float) -> Shown:
+    """Metres with the decimals of the paper, so that a column lines up."""
+    return Shown(format_number(value_m, 2), "m")
 
 
 def name_of(spot: Spot) -> str:
@@ -179,8 +190,8 @@ def _lane(lane: Lane, sleeves: Iterable[SleeveUse], picked: Circuit | None) -> L
         number=lane.number,
         start=name_of(lane.a),
         end=name_of(lane.b),
-        length=shown(lane.length_m, "m"),
-        straight=shown(lane.straight_m, "m") if lane.straight_m is not None else None,
+        length=_metres(lane.length_m),
+        straight=_metres(lane.straight_m) if lane.straight_m is not None else None,
         is_too_short=lane.is_too_short,
         is_hitch=lane.is_hitch,
         circuits=tuple(

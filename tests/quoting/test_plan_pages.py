@@ -190,7 +190,7 @@ def test_a_run_under_the_straight_line_is_told_on_the_vehicles_page(client, van,
 
     text = page(client, reverse("vehicle", args=[van.pk])).replace("\u00a0", " ")
 
-    assert "0.8 m measured, " in text
+    assert "0.80 m measured, " in text
     assert "straight: check the length and both places" in text
 
 
