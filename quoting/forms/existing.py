@@ -21,7 +21,13 @@ class ExistingForm(forms.Form):
     """What was found, and which circuit of the design it is."""
 
     circuit = forms.ChoiceField(label=gettext_lazy("Circuit of the design"))
-    area_mm2 = QuantityField(label=gettext_lazy("Conductor"), unit="mm²", minimum=0.35, maximum=300)
+    area_mm2 = QuantityField(
+        label=gettext_lazy("Conductor"),
+        unit="mm²",
+        minimum=0.35,
+        maximum=300,
+        help_text=gettext_lazy("Feed and return, the thinner. A circuit that returns by the body is designed new."),
+    )
     insulation_c = QuantityField(
         label=gettext_lazy("Insulation class"),
         unit="°C",

@@ -70,7 +70,7 @@ def systems_before(fitout: Fitout) -> list[InstalledSystem]:
 
 
 def as_built(systems: Iterable[InstalledSystem]) -> list[BuiltCircuit]:
-    """Every protected circuit that those systems were built with; what cannot be read is left out."""
+    """Every protected circuit of two conductors that those systems were built with; what cannot be read is left out."""
     found: list[BuiltCircuit] = []
     for system in systems:
         snapshot = Snapshot.objects.filter(sha256=system.snapshot_sha256).first()
@@ -179,7 +179,8 @@ def _circuits_of(system: InstalledSystem, body: Mapping[str, Any]) -> list[Built
     out = []
     for raw in body["appraisal"].get("circuits", ()):
         devices = [d for d in raw.get("devices", ()) if d["what"] in PROTECTS]
-        if not devices:
+        # what lies there counts as feed and return: one that returned by the body has no second conductor
+        if not devices or raw.get("return_by", "conductor") != "conductor":
             continue
         ends = (raw["from_position"], raw["to_position"])
         values = _values(raw, devices, body.get("parts", {}), lay.get(raw.get("key", ""), {}))

@@ -158,6 +158,22 @@ def test_a_record_of_before_without_keys_and_devices_facts_matches_what_it_can(u
     assert {one.values["max_v"] for one, _c in matched.pairs} == {None}
 
 
+def test_what_returned_through_the_body_is_not_taken_for_two_conductors(upgrade, monkeypatch):
+    read = existing.snapshots.read
+    lights = next(c for c in appraisal_of(upgrade).circuits if "lights" in c.name)
+
+    def by_the_body(snapshot):
+        body, personal = read(snapshot)
+        body = json.loads(json.dumps(body))
+        next(c for c in body["appraisal"]["circuits"] if c["name"] == lights.name)["return_by"] = "chassis"
+        return body, personal
+
+    before = {one.name for one in existing.as_built(existing.systems_before(upgrade))}
+    monkeypatch.setattr(existing.snapshots, "read", by_the_body)
+
+    assert before - {one.name for one in existing.as_built(existing.systems_before(upgrade))} == {lights.name}
+
+
 def test_a_damaged_record_offers_nothing_and_breaks_nothing(desk, upgrade, monkeypatch):
     def damaged(snapshot):
         raise existing.snapshots.SnapshotDamaged
