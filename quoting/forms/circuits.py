@@ -15,7 +15,7 @@ from catalog.quantities import format_number
 from fitouts.forms.fields import RatioField
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.brief import Brief
-from quoting.sizing.brief_wiring import CHANGEABLE
+from quoting.sizing.brief_wiring import CHANGEABLE, says_something
 from quoting.sizing.parts import Catalogue
 from quoting.wording.settled import CHOICE_WORDS, value_words
 
@@ -104,6 +104,12 @@ class CircuitChangeForm(forms.Form):
         was = value_words(name, worked.get(name, now))
         blank = ("", _("as worked out: %(value)s") % {"value": was})
         return [blank, *((repr(float(v)), value_words(name, v)) for v in sorted(values))]
+
+    def clean_reason(self) -> str:
+        reason = str(self.cleaned_data["reason"])
+        if not says_something(reason):
+            raise forms.ValidationError(_("Say in words why: it stands on every paper."), code="empty")
+        return reason
 
     def values(self) -> dict[str, Any]:
         """What was settled, by name."""

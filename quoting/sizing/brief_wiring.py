@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from quoting.sizing.trace import Record
 
@@ -27,6 +27,15 @@ INPUT_OF: dict[Watched, str] = {
     "digital": "digital",
 }
 """The sensing input each takes (``catalog.kinds.channels.SENSES``)."""
+
+
+LEAST_REASON = 3
+"""Characters of a reason that can be seen."""
+
+
+def says_something(reason: str) -> bool:
+    """Whether a reason is more than spaces and marks that nobody sees."""
+    return sum(c.isprintable() and not c.isspace() for c in reason) >= LEAST_REASON
 
 
 def n(unit: str, ge: float, le: float, default: Any = ..., help: str = "") -> Any:
@@ -59,6 +68,13 @@ class HandChange(Record):
     return_by: Return | None = None
     reason: Annotated[str, Field(min_length=3, max_length=300)]
     by: Annotated[str, Field(max_length=120)] = ""
+
+    @field_validator("reason")
+    @classmethod
+    def _says_why(cls, reason: str) -> str:
+        if not says_something(reason):
+            raise ValueError(f"a reason has {LEAST_REASON} letters at least")
+        return reason
 
     @model_validator(mode="after")
     def _changes_something(self) -> HandChange:

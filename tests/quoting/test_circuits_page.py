@@ -385,3 +385,16 @@ def test_each_circuit_names_its_way_before_it_is_opened(desk, worked_out):
     for row in rows:
         start = text.index(f'<tbody id="circuit-{row.tag}"')
         assert html.escape(row.way) in text[start : text.index("<details", start)]
+
+
+@pytest.mark.parametrize("reason", ["\u202e\u202e\u202e\u202e", "\u200b \u2060 \u200b", "a\u200b\u200b b"])
+def test_a_reason_that_nobody_can_read_is_none(desk, worked_out, reason):
+    circuit = circuit_of(worked_out, "Engine feed")
+
+    answer = desk.post(address(worked_out, circuit), {"run_m": "3.7", "reason": reason})
+
+    assert answer.status_code == 422
+    assert "Say in words why" in said(answer)
+    assert not worked_out.circuit_changes.exists()
+    with pytest.raises(SizingError, match="letters at least"):
+        circuit_changes.change_of(circuit.key, {"run_m": 3.7}, reason)
