@@ -213,6 +213,9 @@ def test_what_was_found_too_thin_is_replaced_and_why_is_said(desk, upgrade, by):
     text = said(desk.get(reverse("circuits", args=[upgrade.pk]) + "?show=replaced"))
     assert "Replaced 1" in text
     assert "what lies there is replaced" in text
+    lies = desk.get(reverse("existing", args=[upgrade.pk])).content.decode()
+    under = re.findall(r'<tr class="under"><td colspan="8"><small>(.*?)</small>', lies)
+    assert [html.unescape(each) for each in under] == [shown.why]  # across the page, for a phone is narrow
 
 
 def test_a_built_circuit_is_matched_by_hand(desk, upgrade):
