@@ -23,6 +23,8 @@ CHAIN = (4, 1.6, 0.8, 1.6)
 """Dashes of a chain line. [pt]"""
 HIDDEN = frozenset({"current_a", "isc_a", "vmp_v", "least_v"})
 """Facts of a node that a diagram leaves to the schedule: a rating stands there, not what flows."""
+FIRST = ("nominal_v", "capacity_ah", "power_w", "rating_a", "output_a")
+"""Facts of a node that lead, in order; a frozen record gives them by their names' alphabet, a design as they arose."""
 LINE_MM = 3.35
 """Leading of the texts on a drawing. [mm] 9.5 pt."""
 
@@ -240,7 +242,7 @@ class Canvas:
         """Tag, name word by word, then quantities."""
         made: list[Token] = [self.tagged(tag)] if tag else []
         made += [(Run(word, bold=strong, size_pt=TAG_PT if strong else 7.0),) for word in name.split()]
-        for key, value in (params or {}).items():
+        for key, value in sorted((params or {}).items(), key=_place_of):
             unit = "" if key in HIDDEN else wording.unit_of(key)
             if unit and isinstance(value, int | float) and not isinstance(value, bool):
                 made.append(self.quantity(float(value), unit))
@@ -301,6 +303,12 @@ class Canvas:
             return self.wrapped([*said, *self.mentioned(node)], width_mm)
 
         return self.lines_once("node", node.tag, width_mm, make)
+
+
+def _place_of(fact: tuple[str, Scalar]) -> tuple[int, str]:
+    """Where a fact of a node stands among the others."""
+    key = fact[0]
+    return (FIRST.index(key) if key in FIRST else len(FIRST), key)
 
 
 def _hull(rects: Sequence[Rect]) -> Rect:

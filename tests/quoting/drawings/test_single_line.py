@@ -364,3 +364,14 @@ def test_a_paper_nobody_knows_is_refused():
 def test_nothing_to_draw_is_refused():
     with pytest.raises(SizingError, match="nodes is missing"):
         single_line.sheets(SimpleNamespace(nodes=(), circuits=()))
+
+
+def test_facts_of_a_node_stand_in_one_order_whatever_order_they_come_in():
+    """A frozen record sorts them by name: page and paper must read alike."""
+    made = system(3, separate=True, batteries=2)
+    turned = [n.model_copy(update={"params": dict(sorted(n.params.items(), reverse=True))}) for n in made.nodes]
+
+    said = [box.text for box in one_sheet(made).texts]
+
+    assert said == [box.text for box in one_sheet(SimpleNamespace(nodes=turned, circuits=made.circuits)).texts]
+    assert any("12.8V 200Ah" in text for text in said)
