@@ -27,7 +27,7 @@ from quoting.views.page import the_job
 from quoting.words import drawing_words
 
 KEPT_S = 24 * 3600
-DRAWN = "2"
+DRAWN = "3"
 """Bumped when the same design is drawn in another way, so that no old drawing is shown."""
 USUAL = "A4"
 
