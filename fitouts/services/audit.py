@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, Requirement, User
 from fitouts.services import towing
 from fitouts.services.fitouts import LINE_FIELDS
+from fitouts.services.keeping import as_typed
 
 LineCheck = Callable[[Requirement], None]
 EDITABLE = frozenset(LINE_FIELDS) - {"place"} | {"position", "appliance"}
@@ -85,7 +86,7 @@ def with_values(line: Requirement, values: dict[str, Any]) -> Requirement:
     if unknown:
         raise TypeError(f"a line has no field {sorted(unknown)[0]!r}")
     for field, value in values.items():
-        setattr(line, field, value)
+        setattr(line, field, as_typed(value))
     return line
 
 
