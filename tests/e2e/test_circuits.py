@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from io import BytesIO
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
+from pypdf import PdfReader
 
 from tests.e2e.browsing import DESK, OVERFLOWING, PHONE, Person
 
@@ -92,6 +94,17 @@ def test_refused_kept_and_taken_back_by_keys(sit_down, circuit):
     page.keyboard.press("Enter")
     expect(page.locator("#messages")).to_contain_text("the change is taken back")
     assert faults(mara) == []
+
+
+def test_it_prints_on_fewer_pages_than_it_has_circuits(sit_down, circuit):
+    """Every sum is opened on paper, and none begins a page of its own."""
+    mara = sit_down("mara")
+    mara.go(f"/jobs/{circuit['job']}/circuits/")
+
+    printed = PdfReader(BytesIO(mara.page.pdf(format="A4")))
+
+    assert 2 < len(printed.pages) < mara.page.locator(".circuits > tbody").count()
+    assert "Prospective current" in printed.pages[0].extract_text()
 
 
 def test_without_script_it_is_a_page_of_its_own(sit_down, circuit):
