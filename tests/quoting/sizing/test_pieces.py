@@ -107,7 +107,8 @@ def lying(raw: dict[str, Any], made: Appraisal, key: str, **values: Any) -> dict
     found = {
         "circuit": key, "name": was.name, "area_mm2": was.area_mm2, "insulation_c": was.insulation_c,
         "run_m": was.run_m, "form": "fuse" if device.what == "fuse" else "breaker", "series": device.series,
-        "rating_a": device.rating_a, "breaking_a": device.breaking_a, "max_v": 60.0, "both_ends": len(was.devices) > 1, "distance_m": 0.1,
+        "rating_a": device.rating_a, "breaking_a": device.breaking_a, "max_v": 60.0,
+        "both_ends": len(was.devices) > 1, "distance_m": 0.1,
         "source": "an earlier job", **values,
     }  # fmt: skip
     return {**raw, "existing": [found]}
