@@ -103,13 +103,17 @@ def changes_since(design: Design, fitout: Fitout, now: Brief | None = None) -> t
     if brief_sha256(now) == design.key:
         return ()
     names = {c["key"]: c["name"] for c in design.appraisal.get("circuits", ()) if c.get("key")}
-    return tuple(compare(_in_todays_fields(design), now.model_dump(mode="json"), design.method_version, names))
+    today = now.model_dump(mode="json")
+    return tuple(compare(_in_todays_fields(design, today), today, design.method_version, names))
 
 
-def _in_todays_fields(design: Design) -> dict[str, Any]:
+def _in_todays_fields(design: Design, today: dict[str, Any]) -> dict[str, Any]:
     """The kept Brief with the usual value in each field that is newer than it: nobody has changed those."""
     try:
-        return brief_of(design).model_dump(mode="json")
+        brief = brief_of(design).model_dump(mode="json")
+        known = design.brief["vehicle"]
+        usual = {k: v for k, v in today["vehicle"].items() if k.startswith("usual_") and k not in known}
+        return {**brief, "vehicle": {**brief["vehicle"], **usual}}
     except ValueError:  # today's limits are narrower than what was kept
         return dict(design.brief)
 
