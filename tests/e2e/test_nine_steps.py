@@ -254,7 +254,7 @@ def _work_it_out(mara: Person) -> None:
     assert re.search(r"\d", figure.locator(".working").inner_text())
     circuits = mara.section("Circuits")
     expect(circuits.get_by_role("table", name="Circuits with cable and protection")).to_be_visible()
-    circuits.locator("summary").first.click()
+    expect(circuits.get_by_role("link", name="Every circuit in full")).to_be_visible()
     expect(circuits.locator("svg[role=img], .sheet-drawing svg").first).to_be_visible()
     mara.look("walk-job-sized")
 

@@ -30,7 +30,7 @@ own = {"name": "Own paddock", "country": "AUS", "latitude_deg": -34.0, "longitud
 own = services.save_site(own | months, by=by)
 job = Fitout.objects.get(stage="quoted", kind="new")
 built = Fitout.objects.get(stage="in_build")
-upgrade, fault = (Fitout.objects.get(kind=kind) for kind in ("upgrade", "fault"))
+upgrade, fault = (Fitout.objects.filter(kind=kind).earliest("pk") for kind in ("upgrade", "fault"))
 towing = Fitout.objects.exclude(trailer=None).get()
 if not Revision.objects.filter(quote__fitout=towing).exists():
     quotes.draft(towing, by=by)

@@ -370,7 +370,12 @@ def test_a_design_says_that_a_stop_rests_on_an_estimate(page):
 def test_a_quote_assumes_the_estimate_in_words(page):
     _save(page)
     trip = [_stop(name).model_dump(mode="json") for name in ("Auckland", "Tern Point")]
-    frozen = SimpleNamespace(body={"quote": {}}, brief={"trip": trip}, locality=SimpleNamespace(month=str))
+    frozen = SimpleNamespace(
+        body={"quote": {}},
+        brief={"trip": trip},
+        locality=SimpleNamespace(month=str),
+        appraisal=SimpleNamespace(circuits=(), refused=()),
+    )
 
     lines = build_quote._assumed(frozen)
 

@@ -28,7 +28,7 @@ def _home() -> Path:
 # --- In the worker ----------------------------------------------------------------------------------------
 
 
-def _small(kind: str, body: dict[str, Any], personal: Any, checksum: str) -> Any:
+def _small(kind: str, body: dict[str, Any], personal: Any, checksum: str, form: str = "") -> Any:
     from reportlab.pdfgen.canvas import Canvas
 
     from quoting.documents.render import Rendered

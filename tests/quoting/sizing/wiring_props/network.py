@@ -14,7 +14,10 @@ import numpy as np
 from catalog.kinds.capabilities import Conducting, Isolating, Monitoring, Protecting, Storage
 from quoting.sizing.appraisal import Appraisal, Circuit, Device
 from quoting.sizing.brief import Brief
+from quoting.sizing.brief_wiring import Existing
+from quoting.sizing.conductor_tables import CLASS_5_OHM_PER_KM_20C
 from quoting.sizing.parts import Catalogue
+from quoting.sizing.wiring_records import CablePiece
 
 ALPHA_PER_K = 0.00393
 """Copper at 20 °C. IEC 60028:1925 (P)."""
@@ -129,8 +132,9 @@ def cold_network(brief: Brief, made: Appraisal, warm: Mapping[str, float] | None
     parts, net = Catalogue(brief), Network()
     devices: dict[str, tuple[Device, float, Spot]] = {}
     known = {d.tag: (d, c) for c in made.circuits for d in c.devices}
+    lies = {e.circuit: e for e in brief.existing}
     for tag, (device, circuit) in known.items():
-        ohm = _device_ohm(parts, device)
+        ohm = _device_ohm(parts, device, lies.get(circuit.key))
         net.resistors.append(((tag, "in"), (tag, "out"), ohm))
         devices[tag] = (device, ohm, _negative_at(circuit, device))
     monitor = next((c for c in made.chosen if c.role == "monitor"), None)
@@ -152,7 +156,7 @@ def cold_network(brief: Brief, made: Appraisal, warm: Mapping[str, float] | None
             else:
                 port = " input" if inputs.get(piece.circuit) == end.at else ""
                 spots.append((end.at + port, rail))
-        ohm_per_km = parts.can(piece.part, Conducting).ohm_per_km_20c
+        ohm_per_km = _per_km(brief, made, parts, piece)
         hotter_k = warm.get(piece.circuit, 20.0) - 20.0 if warm else 0.0
         ohm = piece.length_m * ohm_per_km / 1000 * (1 + ALPHA_PER_K * hotter_k)
         if spots[0] != spots[1]:  # not a link inside a battery of two in series
@@ -165,7 +169,18 @@ def cold_network(brief: Brief, made: Appraisal, warm: Mapping[str, float] | None
     return Wired(net, devices)
 
 
-def _device_ohm(parts: Catalogue, device: Device) -> float:
+def _per_km(brief: Brief, made: Appraisal, parts: Catalogue, piece: CablePiece) -> float:
+    """Of a conductor that lies there: as its maker states it, else the most that class 5 allows. [Ω/km]"""
+    if piece.part:
+        return parts.can(piece.part, Conducting).ohm_per_km_20c
+    key = next(c.key for c in made.circuits if c.tag == piece.circuit)
+    stated = next(e.ohm_per_km_20c for e in brief.existing if e.circuit == key)
+    return stated or CLASS_5_OHM_PER_KM_20C[piece.area_mm2]
+
+
+def _device_ohm(parts: Catalogue, device: Device, lies: Existing | None = None) -> float:
+    if device.stays and lies is not None and device.what in ("fuse", "breaker"):
+        return max(lies.device_ohm or 0.0, 1e-6)
     if device.what == "channel" or not device.part:
         return OUTPUT_OHM
     kind = Isolating if device.what == "isolator" else Protecting
