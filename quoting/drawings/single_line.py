@@ -186,13 +186,15 @@ def _draw_bus(canvas: Canvas, plan: Plan, top: float, bottom: float) -> None:
     else:
         canvas.stand(plan.bus, BUS_X, top)
         name = canvas.node_lines(plan.bus, 44.0)
-    places = [stacked(name, BUS_X + dx, top - 1.3, anchor, up=True) for dx, anchor in _BUS_PLACES]
-    places += [stacked(name, BUS_X + dx, bottom + 3.2, anchor) for dx, anchor in _BUS_PLACES]
+    order = _BUS_PLACES if len(name) <= 2 else (*_BUS_PLACES[1:], _BUS_PLACES[0])
+    places = [stacked(name, BUS_X + dx, top - 1.3, anchor, up=True) for dx, anchor in order]
+    places += [stacked(name, BUS_X + dx, bottom + 3.2, anchor) for dx, anchor in order]
     canvas.text(8, places)
 
 
 _BUS_PLACES = ((-0.6, "start"), (0.0, "middle"), (0.6, "end"))
-"""Over its own bar first, as boards are named; beside a unit's name it would read on from there."""
+"""Over its own bar first, as boards are named; beside a unit's name it would read on from there. A tall
+name goes over the middle first, clear of the boards'."""
 
 
 def _draw_stubs(canvas: Canvas, plan: Plan, stacks: Stacks) -> list[float]:
