@@ -19,9 +19,9 @@ import json
 from catalog.models import Appliance, Assembly, BulkAction, Component, LabourOperation, SavedFilter, Site, Supplier
 from fitouts.models import *
 from django.core.files.uploadedfile import SimpleUploadedFile
-from quoting.models import Archive, Revision
+from quoting.models import Archive, ExistingCircuit, Revision
 from fitouts.services import fitouts, senses
-from quoting.services import quotes, sheets
+from quoting.services import circuit_changes, designs, existing, quotes, sheets
 from catalog import saved_filters, services
 by = User.objects.get(role="manager")
 site = Site.objects.first()
