@@ -7,13 +7,12 @@ from collections.abc import Sequence
 from django.utils.translation import gettext as _
 from reportlab.platypus import Flowable
 
-from quoting.documents import fonts
 from quoting.documents.content_plan import PlanContent
 from quoting.documents.drawn import Drawn, complete
 from quoting.documents.forms import page_of
-from quoting.documents.grid import Block, Grid, Row
+from quoting.documents.grid import Block, Grid
 from quoting.documents.layout import WIDE, WORKING, Built, Sheet, build
-from quoting.documents.schedule import cells, edges_of, hand_grid, head, keep_first
+from quoting.documents.schedule import hand_grid, plain_table
 from quoting.drawings.vehicle_plan import draw_plan
 from quoting.sizing.appraisal import Appraisal
 from quoting.words import drawing_words
@@ -53,7 +52,7 @@ def _lanes(content: PlanContent, sheet: Sheet) -> Grid:
         (_("Conduit"), False),
     )
     rows = [[r.number, r.way, r.length, r.straight, r.circuits, r.conduit] for r in content.lanes]
-    return _table(sheet, LANES, titles, rows)
+    return plain_table(sheet, LANES, titles, rows)
 
 
 def _spots(content: PlanContent, sheet: Sheet) -> Grid:
@@ -64,25 +63,4 @@ def _spots(content: PlanContent, sheet: Sheet) -> Grid:
         (_("Known how"), False),
         (_("What sits there"), False),
     )
-    return _table(sheet, SPOTS, titles, [[r.name, r.x, r.y, r.how, r.sits] for r in content.spots])
-
-
-def _table(
-    sheet: Sheet, measures: Sequence[float], titles: Sequence[tuple[str, bool]], rows: Sequence[Sequence[str]]
-) -> Grid:
-    """Words and figures; the first column in the heavier weight."""
-    edges = edges_of(sheet, measures)
-    made = [
-        Row(
-            cells(
-                sheet,
-                edges,
-                [
-                    [sheet.words(text, right=right, face=fonts.REGULAR if i else fonts.SEMIBOLD)]
-                    for i, (text, (_title, right)) in enumerate(zip(row, titles, strict=True))
-                ],
-            )
-        )
-        for row in rows
-    ]
-    return Grid(keep_first(made), [head(sheet, edges, titles)], sheet.page.height)
+    return plain_table(sheet, SPOTS, titles, [[r.name, r.x, r.y, r.how, r.sits] for r in content.spots])

@@ -46,6 +46,27 @@ def keep_first(rows: list[Row]) -> list[Row]:
     return [replace(row, keep=row.keep or (len(rows) > 1 and i in (0, len(rows) - 2))) for i, row in enumerate(rows)]
 
 
+def plain_table(
+    sheet: Sheet, measures: Sequence[float], titles: Sequence[tuple[str, bool]], rows: Sequence[Sequence[str]]
+) -> Grid:
+    """A table of words and figures; the first column in the heavier weight."""
+    edges = edges_of(sheet, measures)
+    made = [
+        Row(
+            cells(
+                sheet,
+                edges,
+                [
+                    [sheet.words(text, right=right, face=fonts.REGULAR if i else fonts.SEMIBOLD)]
+                    for i, (text, (_title, right)) in enumerate(zip(row, titles, strict=True))
+                ],
+            )
+        )
+        for row in rows
+    ]
+    return Grid(keep_first(made), [head(sheet, edges, titles)], sheet.page.height)
+
+
 def _is_right(content: Sequence[Flowable]) -> bool:
     return bool(content) and isinstance(content[0], Paragraph) and bool(content[0].style.alignment)
 

@@ -14,7 +14,7 @@ from quoting.documents.forms import page_of
 from quoting.documents.grid import GROUP, Block, Cell, Grid, Row
 from quoting.documents.layout import WIDE, WORKING, Built, Sheet, build
 from quoting.documents.marks import Box
-from quoting.documents.schedule import cells, edges_of, hand_grid, head, keep_first, schedule_grid
+from quoting.documents.schedule import cells, edges_of, hand_grid, head, keep_first, plain_table, schedule_grid
 from quoting.documents.text import ACCENT, INK, SECOND, quiet
 from quoting.sizing.appraisal import Appraisal
 
@@ -145,7 +145,7 @@ def _shedding(content: WiringContent, sheet: Sheet) -> Grid:
         (_("Outputs"), False),
     )
     rows = [[row.order, row.below, row.restore, row.backstop, row.circuits, row.outputs] for row in content.shedding]
-    return _plain(sheet, SHEDDING, titles, rows)
+    return plain_table(sheet, SHEDDING, titles, rows)
 
 
 INPUTS = (0, 80, 100, 140, 230, 261)
@@ -163,28 +163,7 @@ def _inputs(content: WiringContent, sheet: Sheet) -> Grid:
     last = ""
     for row in rows:
         row[0], last = ("" if row[0] == last else row[0]), row[0]
-    return _plain(sheet, INPUTS, titles, rows)
-
-
-def _plain(
-    sheet: Sheet, measures: Sequence[float], titles: Sequence[tuple[str, bool]], rows: Sequence[Sequence[str]]
-) -> Grid:
-    """A table of words and figures; the first column in the heavier weight."""
-    edges = edges_of(sheet, measures)
-    made = [
-        Row(
-            cells(
-                sheet,
-                edges,
-                [
-                    [sheet.words(text, right=right, face=fonts.REGULAR if i else fonts.SEMIBOLD)]
-                    for i, (text, (_title, right)) in enumerate(zip(row, titles, strict=True))
-                ],
-            )
-        )
-        for row in rows
-    ]
-    return Grid(keep_first(made), [head(sheet, edges, titles)], sheet.page.height)
+    return plain_table(sheet, INPUTS, titles, rows)
 
 
 # --- cable -------------------------------------------------------------------------------------------
@@ -297,7 +276,7 @@ def _ac(content: WiringContent, sheet: Sheet) -> Grid:
         (_("Asked, by its number below"), False),
     )
     rows = [[r.tag, r.name, r.way, r.conductors, " ".join(filter(None, r.questions))] for r in content.ac]
-    return _plain(sheet, AC, titles, rows)
+    return plain_table(sheet, AC, titles, rows)
 
 
 SLEEVES = (0, 62, 74, 130, 168, 182, 196, 261)
@@ -314,4 +293,4 @@ def _sleeves(content: WiringContent, sheet: Sheet) -> Grid:
         (_("Circuits"), False),
     )
     rows = [[r.way, r.length, r.what, r.conductors, r.fill, r.limit, r.circuits] for r in content.sleeves]
-    return _plain(sheet, SLEEVES, titles, rows)
+    return plain_table(sheet, SLEEVES, titles, rows)

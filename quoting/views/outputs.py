@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
@@ -47,17 +48,14 @@ def output_move(request: HttpRequest, pk: int) -> HttpResponse:
     design = designs.latest_of(fitout)
     circuit = words_in(request.POST, "circuit")
     to = tuple(key_in(words_in(request.POST, name)) for name in ("module", "channel"))
-    try:
+
+    def move() -> layouts.Moved:
         if design is None or not all(to):
             raise layouts.LayoutRefused(_("Choose a circuit and an output."))
         seen, by = words_in(request.POST, "seen"), person(request)
-        moved = layouts.move(fitout, design, circuit, (int(to[0] or 0), int(to[1] or 0)), seen=seen, by=by)
-    except layouts.LayoutRefused as refused:
-        messages.error(request, str(refused))
-    else:
-        _keep_undo(request, fitout, moved)
-        messages.success(request, moved.words)
-    return _back(request, fitout)
+        return layouts.move(fitout, design, circuit, (int(to[0] or 0), int(to[1] or 0)), seen=seen, by=by)
+
+    return _moved(request, fitout, move)
 
 
 @require_POST
@@ -65,8 +63,14 @@ def output_move(request: HttpRequest, pk: int) -> HttpResponse:
 def outputs_clear(request: HttpRequest, pk: int) -> HttpResponse:
     """Lay everything out by itself again."""
     fitout = the_job(request, pk)
+    seen, by = words_in(request.POST, "seen"), person(request)
+    return _moved(request, fitout, lambda: layouts.by_itself(fitout, seen=seen, by=by))
+
+
+def _moved(request: HttpRequest, fitout: Fitout, move: Callable[[], layouts.Moved]) -> HttpResponse:
+    """Make a move and say so, or say why not."""
     try:
-        moved = layouts.by_itself(fitout, seen=words_in(request.POST, "seen"), by=person(request))
+        moved = move()
     except layouts.LayoutRefused as refused:
         messages.error(request, str(refused))
     else:
