@@ -73,7 +73,7 @@ def check(made, sheets) -> None:
     for sheet in sheets:
         assert sheet.unplaced == ()
         assert (overlaps(sheet.drawing), outside(sheet.drawing), struck(sheet.drawing)) == ([], [], [])
-    words = {word.strip("()") for word in words_of(sheets)}  # a sheet of notes has brackets in one run with the tag
+    words = {word.strip("()*") for word in words_of(sheets)}  # a sheet of notes has a tag's signs in one run with it
     asked = {each.tag for each in (*made.nodes, *made.circuits)}
     asked |= {device.tag for circuit in made.circuits for device in circuit.devices}
     asked |= {tag for link in made.ac for tag in (link.source, link.target)}
