@@ -35,7 +35,7 @@ def _numbers(policy: Policy, ask: Ask, t: Trial) -> dict[str, Scalar]:
         "ampacity": {"asked_a": ask.current_a, "limit_a": t.ampacity_a},
         "drop": {"asked_v": t.total_v + ask.reserved_v, "limit_v": ask.limit_ratio * ask.nominal_v,
                  "limit_ratio": ask.limit_ratio},
-        "cutout": {"left_v": left_v, "limit_v": ask.cutout_v or 0.0},
+        "cutout": {"left_v": left_v, "limit_v": ask.cutout_v or 0.0, "short_v": (ask.cutout_v or 0.0) - left_v},
         "disconnection": {"clears_s": min(t.clears_s or 0.0, MOST_FAULT_S), "limit_s": protection.DISCONNECT_S,
                           "fault_a": t.fault_end_a or 0.0},
     }  # fmt: skip

@@ -34,7 +34,7 @@ REFUSED: dict[str, Any] = {
     "inrush": _("A start of {peak_a} may open a device of {rating_a}."),
     # what policy limits, to be settled with it
     "drop": _("{asked_v} would be lost; the limit is {limit_v}, {limit_ratio}. A higher limit may be settled too."),
-    "cutout": _("{left_v} would be left at the appliance; with its margin it needs {limit_v}."),
+    "cutout": _("{left_v} would be left at the appliance, {short_v} less than the {limit_v} it needs with its margin."),
     # what there is
     "cable_not_in_catalogue": _("The catalogue has no such conductor."),
     "device_not_in_catalogue": _("The catalogue has no such device."),
