@@ -13,14 +13,13 @@ from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from quoting.sizing.brief_wiring import Body, Existing, HandChange, LaidIn, LaidOut, Sense
 from quoting.sizing.errors import SizingError, shown_value
+from quoting.sizing.fields import Key, Name, n
 from quoting.sizing.limits import limits_of
 from quoting.sizing.policy import Policy
 from quoting.sizing.trace import Record
 
 BRIEF_VERSION = "loomwright.brief/1"
 
-Name = Annotated[str, Field(min_length=1, max_length=120)]
-Key = Annotated[str, Field(min_length=1, max_length=60)]
 Bus = Literal["house", "starter", "ac", "house12", "usb"]
 """``house`` is the house bus at the system's voltage; ``house12`` a 12 V bus behind a converter on a 24 V system;
 ``usb`` a USB-C outlet behind its converter; ``ac`` is behind the inverter; ``starter`` the vehicle's own."""
@@ -28,10 +27,6 @@ Bus = Literal["house", "starter", "ac", "house12", "usb"]
 ROLES = ("starter", "battery", "board", "charger", "inverter", "array", "inlet", "converter")
 Role = Literal["starter", "battery", "board", "charger", "inverter", "array", "inlet", "converter"]
 """What sits where in the vehicle. A converter without a place of its own sits at the board."""
-
-
-def n(unit: str, ge: float, le: float, default: Any = ..., help: str = "") -> Any:
-    return Field(default=default, ge=ge, le=le, description=help, json_schema_extra={"unit": unit})
 
 
 class Steady(Record):

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
 
+from quoting.sizing.fields import Key, Name, n
 from quoting.sizing.trace import Record
 
-Key = Annotated[str, Field(min_length=1, max_length=60)]
 CircuitKey = Annotated[str, Field(min_length=1, max_length=80)]
 """``Circuit.key``: stays the same while loads come and go, unlike a tag."""
-Name = Annotated[str, Field(min_length=1, max_length=120)]
 Watched = Literal["tank", "temperature", "voltage", "current", "digital"]
 """What is watched: a level, a temperature, a voltage, a current through a shunt of its own, something on or off."""
 Form = Literal["fuse", "breaker"]
@@ -36,10 +35,6 @@ LEAST_REASON = 3
 def says_something(reason: str) -> bool:
     """Whether a reason is more than spaces and marks that nobody sees."""
     return sum(c.isprintable() and not c.isspace() for c in reason) >= LEAST_REASON
-
-
-def n(unit: str, ge: float, le: float, default: Any = ..., help: str = "") -> Any:
-    return Field(default=default, ge=ge, le=le, description=help, json_schema_extra={"unit": unit})
 
 
 class Sense(Record):

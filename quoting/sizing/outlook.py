@@ -6,7 +6,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from quoting.sizing.brief import Load, n
+from quoting.sizing.brief import Load
+from quoting.sizing.fields import n
 from quoting.sizing.trace import Finding, Record
 
 Points = tuple[float, ...]
