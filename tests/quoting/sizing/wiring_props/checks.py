@@ -59,8 +59,9 @@ def fuse_under_ampacity_under_table(brief: Brief, made: Appraisal) -> Iterator[s
 def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> Iterator[str]:
     """Nodal analysis of the whole network: no device sees more than is said of it, or than it breaks.
 
-    The short is to the negative beside the device, then to the body, which the negative is bonded to. Ours is not
-    more than ``most_over`` times the network's: it leaves out the conductor up to the device and the return.
+    The short is to the negative beside the device, then to the body, which the negative is bonded to. Ours is that
+    of a run's source end for both its devices, and not more than ``most_over`` times what the network has at the worse
+    of the two: it leaves out the conductor up to the device and the return.
     """
     if any(s.subject.startswith("Battery") for s in made.shortfalls):
         most_over = (
@@ -71,6 +72,7 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
     circuit_of = {d.tag: c for c in made.circuits for d in c.devices}
     house = {"W0"} & {e.at for p in made.pieces for e in p.ends}
     solved = wired.network.solve()
+    seen: list[tuple[str, Device, Circuit, float]] = []
     for tag, (device, _, _) in wired.devices.items():
         circuit = circuit_of[tag]
         if device.what not in OPENS or circuit.role in ("solar_array", "converter_output"):
@@ -81,14 +83,16 @@ def breaks_the_fault(brief: Brief, made: Appraisal, most_over: float = 8.0) -> I
         if house and circuit.source not in ("B0", "G1") and circuit.role != "starter_feed":
             to_body = wired.prospective_a(solved, tag, ("W0", "-"))
             found += [to_body] if to_body < 1e6 else []
-        worst = max(found)
+        seen.append((tag, device, circuit, max(found)))
+    at_circuit = {c.tag: max(amps for _, _, each, amps in seen if each.tag == c.tag) for _, _, c, _ in seen}
+    for tag, device, circuit, worst in seen:
         if device.fault_a is None or device.breaking_a is None:
             yield f"{tag}: fault or breaking capacity not known"
         elif worst > device.fault_a * 1.001:
             yield f"{tag} in {circuit.tag}: {worst:.0f} A by the network, {device.fault_a} A said"
         elif device.breaking_a < worst:
             yield f"{tag} in {circuit.tag}: breaks {device.breaking_a} A, sees {worst:.0f} A"
-        elif is_whole(made) and device.fault_a > most_over * worst:
+        elif is_whole(made) and device.fault_a > most_over * at_circuit[circuit.tag]:
             yield f"{tag} in {circuit.tag}: {device.fault_a} A said, only {worst:.0f} A by the network"
 
 
