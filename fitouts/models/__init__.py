@@ -16,12 +16,14 @@ from fitouts.models.installed import (
 from fitouts.models.package import FitoutAssembly, JobPackage
 from fitouts.models.people import User
 from fitouts.models.sensing import SensePoint
+from fitouts.models.space import BatterySpace, RoofArea
 from fitouts.models.towing import Hitch
 from fitouts.models.vehicle import Vehicle, VehiclePhoto, VehiclePosition, VehicleRun
 from fitouts.models.workshop import Counter, Markup, TaxRate, Workshop
 
 __all__ = [
     "COURSE",
+    "BatterySpace",
     "BuildTick",
     "Commissioning",
     "Contact",
@@ -41,6 +43,7 @@ __all__ = [
     "Placement",
     "Reading",
     "Requirement",
+    "RoofArea",
     "SensePoint",
     "Stage",
     "StageEvent",

@@ -7,6 +7,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from catalog.history import history
+from catalog.money_field import MoneyField
 from fitouts.models.customer import Customer
 from fitouts.models.vehicle import Vehicle, VehiclePosition
 
@@ -86,6 +87,14 @@ class Fitout(models.Model):
     shore_inlet = models.BooleanField(_("shore inlet"), default=True)
     pinned = models.JSONField(default=list, blank=True)
     banned = models.JSONField(default=list, blank=True)
+    budget = MoneyField(_("budget, tax included"), null=True, blank=True)
+    prefer_stock = models.BooleanField(_("prefer what is on the shelf"), default=False)
+    most_lead_days = models.PositiveSmallIntegerField(_("longest lead time"), null=True, blank=True)
+    most_mass_kg = models.FloatField(_("most that it may weigh"), null=True, blank=True)
+    """Empty: the payload that the vehicle has left."""
+    suppliers_wanted = models.JSONField(default=list, blank=True)
+    suppliers_banned = models.JSONField(default=list, blank=True)
+    """Keys of suppliers."""
     travellers = models.CharField(_("who travels"), max_length=80, blank=True)
     reused = models.TextField(_("parts reused or supplied by the customer"), blank=True, max_length=1000)
 
@@ -104,6 +113,15 @@ class Fitout(models.Model):
             models.CheckConstraint(condition=models.Q(stage__in=Stage.values), name="fitout_stage_known"),
             models.CheckConstraint(
                 condition=models.Q(autonomy_days__gte=0.1, autonomy_days__lte=30), name="autonomy_0_1_to_30_days"
+            ),
+            models.CheckConstraint(condition=models.Q(budget=None) | models.Q(budget__gt=0), name="budget_above_0"),
+            models.CheckConstraint(
+                condition=models.Q(most_lead_days=None) | models.Q(most_lead_days__lte=720),
+                name="lead_at_most_720_days",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(most_mass_kg=None) | models.Q(most_mass_kg__gte=0, most_mass_kg__lte=20000),
+                name="most_mass_0_to_20000_kg",
             ),
             models.CheckConstraint(
                 condition=models.Q(panel_tilt_deg__gte=0, panel_tilt_deg__lte=60), name="panel_tilt_0_to_60_deg"

@@ -37,7 +37,7 @@ class FoundPart(models.Model):
         _("how many"), default=1, validators=[MinValueValidator(1), MaxValueValidator(100)]
     )
     role = models.CharField(_("what it is there for"), max_length=20, blank=True)
-    """One of ``quoting.sizing.brief.KeptRole``; asked for only where its component could be several."""
+    """One of ``quoting.sizing.brief_choosing.KeptRole``; asked for only where its component could be several."""
     installed = models.ForeignKey(
         InstalledComponent, null=True, blank=True, editable=False, on_delete=models.SET_NULL, related_name="found_again"
     )

@@ -12,6 +12,7 @@ from catalog.models import Component
 from catalog.money_field import MoneyField
 from fitouts.models import Fitout
 from quoting.models.design import Design
+from quoting.models.selection import OfferName, Proposal
 from quoting.models.snapshot import Snapshot
 
 
@@ -54,6 +55,8 @@ class Revision(models.Model):
     issued_at = models.DateTimeField(null=True)
     issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     accepted_at = models.DateTimeField(null=True)
+    accepted_offer = models.ForeignKey("Offer", null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    """Which of its offers was taken; empty where there is only one."""
     accepted_by = models.CharField(_("accepted by"), max_length=120, blank=True)
     acceptance_note = models.CharField(_("how"), max_length=300, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
@@ -78,13 +81,12 @@ class Revision(models.Model):
 class Offer(models.Model):
     """A priced way of doing the job, with its totals."""
 
-    class Name(models.TextChoices):
-        LEAN = "lean", _("Lean")
-        STEADY = "steady", _("Steady")
-        ROOMY = "roomy", _("Roomy")
+    Name = OfferName
 
     revision = models.ForeignKey(Revision, on_delete=models.CASCADE, related_name="offers")
-    name = models.CharField(max_length=6, choices=Name.choices, default=Name.STEADY)
+    name = models.CharField(max_length=6, choices=OfferName.choices, default=OfferName.STEADY)
+    proposal = models.ForeignKey(Proposal, null=True, blank=True, on_delete=models.PROTECT, related_name="offers")
+    """The system it prices; empty: the revision's own design."""
     parts = MoneyField(default=Decimal(0))
     labour = MoneyField(default=Decimal(0))
     sundries = MoneyField(default=Decimal(0))

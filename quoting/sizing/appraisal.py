@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from quoting.sizing.brief import KeptRole
+from quoting.sizing.brief_choosing import KeptRole, Room
 from quoting.sizing.outlook import TripOutlook
 from quoting.sizing.trace import Figure, Finding, Record, Scalar, Step
 from quoting.sizing.wiring_records import (
@@ -26,7 +26,7 @@ from quoting.sizing.wiring_records import (
 )
 
 APPRAISAL_VERSION = "loomwright.appraisal/1"
-METHOD_VERSION = "2026.11.10"
+METHOD_VERSION = "2026.11.11"
 """Bumped whenever the same Brief may lead to another Appraisal; a golden test forces it."""
 
 Hours = Annotated[tuple[float, ...], Field(min_length=24, max_length=24)]
@@ -154,6 +154,10 @@ class Chosen(Record):
     """Name of the next cheapest that would do, if any."""
     kept: bool = False
     """In the vehicle already: it costs nothing and adds no mass."""
+    by_hand: bool = False
+    """A person chose it in place of what was worked out."""
+    same_as: str = ""
+    """Role whose pieces these are as well: one part that does both is bought, weighed and fitted once."""
 
     @property
     def output_limit_a(self) -> float | None:
@@ -327,6 +331,32 @@ class BillLine(Record):
     circuits: tuple[str, ...] = ()
     kept: bool = False
     """In the vehicle already: no cost, no mass."""
+    step: str = ""
+    """Code of the step of the build that uses it (``wording.building``); empty in records from before."""
+
+
+class PanelPlace(Record):
+    """A panel on a roof area, its gaps not counted in."""
+
+    area: str
+    """Key of the roof area."""
+    x_m: float
+    """From the area's front edge. [m]"""
+    y_m: float
+    """From its left edge. [m]"""
+    length_m: float
+    """Along the vehicle. [m]"""
+    width_m: float
+
+
+class BatteryPlace(Record):
+    """A battery in a battery space, seen from above."""
+
+    space: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
 
 
 class Expectation(Record):
@@ -404,6 +434,12 @@ class Appraisal(Record):
     """Switched outputs: part, channel, circuit tag, limit_a, load_a, shed order."""
     bill: tuple[BillLine, ...] = ()
     mass_kg: float = 0.0
+    room: Room | None = None
+    """What the offer asked over the bare need."""
+    panels: tuple[PanelPlace, ...] = ()
+    """Where each panel lies on the roof areas; empty where none were given."""
+    batteries: tuple[BatteryPlace, ...] = ()
+    """Where each battery stands in the spaces; empty where none were given, or a battery's size is not stated."""
     shortfalls: tuple[Shortfall, ...] = ()
     findings: tuple[Finding, ...] = ()
     expectations: tuple[Expectation, ...] = ()

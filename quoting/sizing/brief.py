@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
+from quoting.sizing.brief_choosing import BatterySpace, KeptRole, Pick, RoofArea, Room
 from quoting.sizing.brief_wiring import Body, Existing, HandChange, LaidIn, LaidOut, Sense
 from quoting.sizing.errors import SizingError, shown_value
 from quoting.sizing.fields import Key, Name, n
@@ -209,6 +210,9 @@ class Vehicle(Record):
     runs: Annotated[tuple[Run, ...], Field(max_length=1000)] = ()
     places: dict[Role, Key] = Field(default_factory=dict)
     hitch: Hitch | None = None
+    roof: Annotated[tuple[RoofArea, ...], Field(max_length=20)] = ()
+    """Free areas; they hold in place of ``roof_length_m`` and ``roof_width_m`` where there are any."""
+    battery_spaces: Annotated[tuple[BatterySpace, ...], Field(max_length=10)] = ()
 
     @model_validator(mode="after")
     def _one_way_across(self) -> Vehicle:
@@ -256,25 +260,6 @@ class Part(Record):
     lead_days: int = Field(default=0, ge=0, le=720)
 
 
-KeptRole = Literal[
-    "battery",
-    "engine_charger",
-    "mains_charger",
-    "solar_controller",
-    "panel",
-    "inverter",
-    "switching",
-    "monitor",
-    "multi_charger",
-    "inlet",
-    "residual",
-    "converter",
-    "coupling",
-    "sensing",
-]
-"""What a part may be there for, kept or chosen."""
-
-
 class Kept(Record):
     """A part that is in the vehicle already and stays: it is the choice for its role, at no cost."""
 
@@ -300,6 +285,10 @@ class Brief(Record):
     layout: Annotated[tuple[LaidOut, ...], Field(max_length=600)] = ()
     inputs: Annotated[tuple[LaidIn, ...], Field(max_length=100)] = ()
     existing: Annotated[tuple[Existing, ...], Field(max_length=600)] = ()
+    picks: Annotated[tuple[Pick, ...], Field(max_length=40)] = ()
+    """Parts settled by role; a kept part goes before a pick for the same role."""
+    room: Room | None = None
+    """What the offer asks over the bare need; ``None``: the need itself, with the policy's spares."""
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Brief:
@@ -317,6 +306,8 @@ class Brief(Record):
                 raise ValueError(f"position {key!r} is not one of the vehicle's")
         if self.kept:
             self._check_kept()
+        if self.picks:
+            self._check_picks()
         for what, said in (
             ("senses have the key", [x.key for x in self.senses]),
             ("changes are for", [x.circuit for x in self.changes]),
@@ -328,6 +319,16 @@ class Brief(Record):
             if twice is not None:
                 raise ValueError(f"two {what} {twice!r}")
         return self
+
+    def _check_picks(self) -> None:
+        roles = [pick.role for pick in self.picks]
+        twice = next((role for role in roles if roles.count(role) > 1), None)
+        if twice is not None:
+            raise ValueError(f"two parts are picked as {twice!r}; one model fills a role")
+        known = {part.key for part in self.catalogue}
+        for pick in self.picks:
+            if pick.part not in known:
+                raise ValueError(f"the picked part {pick.part!r} is not in the catalogue")
 
     def _check_kept(self) -> None:
         roles = [k.role for k in self.kept]

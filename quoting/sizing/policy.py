@@ -11,6 +11,7 @@ from typing import Any, Literal
 from pydantic import Field, field_validator
 
 from catalog.kinds.capabilities import CHEMISTRIES
+from quoting.sizing.brief_choosing import OFFERS, Objective, OfferName, Room
 from quoting.sizing.errors import SizingError
 from quoting.sizing.trace import Record
 
@@ -56,6 +57,44 @@ DEFAULT_CHEMISTRIES = {
         self_discharge_month_ratio=0.06,
     ),
 }
+
+
+class OfferPolicy(Record):
+    """What "right-sized" means for one of the three offers."""
+
+    objective: Objective = Field(
+        default="price",
+        description="What the offer has least of.",
+        json_schema_extra={"unit": "", "source": C},
+    )
+    battery_ratio: float = q(1.0, "", 0.3, 4.0, "Battery over what autonomy asks.", C)
+    array_ratio: float = q(1.0, "", 0.3, 4.0, "Solar array over what the day asks.", C)
+    charging_ratio: float = q(1.0, "", 0.3, 4.0, "Charging from engine and mains over what is asked.", C)
+    spare_outputs: int = Field(
+        default=1, ge=0, le=20, description="Switched outputs kept free.", json_schema_extra={"unit": "", "source": C}
+    )
+    dark_chance_ratio: float = q(0.05, "", 0.0, 0.9, "Most chance that an essential load goes dark on the trip.", C)
+
+    def room(self, offer: OfferName) -> Room:
+        """The room that this offer starts with."""
+        return Room(
+            offer=offer,
+            battery_ratio=self.battery_ratio,
+            array_ratio=self.array_ratio,
+            charging_ratio=self.charging_ratio,
+            spare_outputs=self.spare_outputs,
+            dark_chance_ratio=self.dark_chance_ratio,
+        )
+
+
+DEFAULT_OFFERS: dict[str, OfferPolicy] = {
+    "lean": OfferPolicy(battery_ratio=0.75, array_ratio=0.75, spare_outputs=0, dark_chance_ratio=0.15),
+    "steady": OfferPolicy(),
+    "roomy": OfferPolicy(
+        objective="cost_per_year", battery_ratio=1.3, array_ratio=1.25, spare_outputs=3, dark_chance_ratio=0.01
+    ),
+}
+"""Common practice: what the owner can live with, what the need asks, and room for another appliance."""
 
 
 class Policy(Record):
@@ -191,6 +230,16 @@ class Policy(Record):
         json_schema_extra={"unit": "", "source": C},
     )
     cable_spare_ratio: float = q(0.1, "", 0.0, 0.5, "Cable bought over cable run.", C)
+    # choosing components
+    offers: dict[str, OfferPolicy] = Field(default_factory=lambda: dict(DEFAULT_OFFERS))
+    stock_premium_ratio: float = q(
+        0.1, "", 0.0, 1.0, "How much dearer a part on the shelf may be where stock is preferred.", C
+    )
+    part_life_years: float = q(12.0, "year", 1.0, 40.0, "Years that parts other than batteries are counted to last.", C)
+    battery_most_years: float = q(15.0, "year", 1.0, 40.0, "Most years that a battery is counted to last.", C)
+    panel_gap_mm: float = q(20.0, "mm", 0.0, 200.0, "Kept free between panels on a roof.", C)
+    roof_edge_mm: float = q(30.0, "mm", 0.0, 500.0, "Kept free at the edge of a roof area.", C)
+    battery_gap_mm: float = q(10.0, "mm", 0.0, 100.0, "Kept free round each battery in its space.", C)
 
     @field_validator("chemistries")
     @classmethod
@@ -199,6 +248,14 @@ class Policy(Record):
         if unknown:
             raise ValueError(f"unknown chemistry {sorted(unknown)[0]!r}")
         return {**DEFAULT_CHEMISTRIES, **value}
+
+    @field_validator("offers")
+    @classmethod
+    def _the_three(cls, value: dict[str, OfferPolicy]) -> dict[str, OfferPolicy]:
+        unknown = set(value) - set(OFFERS)
+        if unknown:
+            raise ValueError(f"unknown offer {sorted(unknown)[0]!r}")
+        return {**DEFAULT_OFFERS, **value}
 
 
 UNDER = (

@@ -1,0 +1,65 @@
+"""One brief for many vehicles: a design and a quote for each, made in the background."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from fitouts.models import Fitout, JobPackage, Vehicle
+from quoting.models.background import BackgroundJob
+from quoting.models.design import Design
+from quoting.models.quote import Revision
+from quoting.models.selection import OfferName
+
+
+class FleetRun(models.Model):
+    """Vehicles to be sized alike: by the brief of a job, or by a package."""
+
+    name = models.CharField(_("name"), max_length=120)
+    source = models.ForeignKey(Fitout, null=True, blank=True, on_delete=models.PROTECT, related_name="fleet_runs")
+    package = models.ForeignKey(JobPackage, null=True, blank=True, on_delete=models.PROTECT, related_name="fleet_runs")
+    offer = models.CharField(_("offer"), max_length=6, choices=OfferName.choices, default=OfferName.STEADY)
+    job = models.ForeignKey(BackgroundJob, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(source=None, package__isnull=False) | models.Q(source__isnull=False, package=None),
+                name="fleet_run_has_one_brief",
+            ),
+            models.CheckConstraint(condition=~models.Q(name=""), name="fleet_run_named"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class FleetItem(models.Model):
+    """One vehicle of a fleet run and what became of it. A run that was stopped goes on with what still waits."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", _("Waiting")
+        DONE = "done", _("Done")
+        FAILED = "failed", _("Failed")
+
+    run = models.ForeignKey(FleetRun, on_delete=models.CASCADE, related_name="items")
+    vehicle = models.ForeignKey(Vehicle, on_delete=models.PROTECT, related_name="+")
+    place = models.PositiveIntegerField(default=0)
+    state = models.CharField(max_length=7, choices=State.choices, default=State.WAITING)
+    reason = models.TextField(blank=True)
+    """Why it failed, in a sentence a person can act on."""
+    fitout = models.ForeignKey(Fitout, null=True, on_delete=models.SET_NULL, related_name="+")
+    design = models.ForeignKey(Design, null=True, on_delete=models.SET_NULL, related_name="+")
+    revision = models.ForeignKey(Revision, null=True, on_delete=models.SET_NULL, related_name="+")
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["run", "place", "pk"]
+        constraints = [models.UniqueConstraint(fields=["run", "vehicle"], name="fleet_vehicle_once")]
+
+    def __str__(self) -> str:
+        return f"{self.vehicle} in {self.run_id}"

@@ -1,0 +1,85 @@
+"""An integer programme in plain values: options that fill groups, rows that join them. Knows no part and no solver.
+
+Each group that is wanted is filled by exactly one option; an option may fill several (a charger with three inputs). A
+row bounds the sum, over the options taken, of what each gives to it. Rows of the sort ``fit`` keep parts compatible
+and never give way; ``need`` and ``limit`` may be asked by how much they would have to.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from quoting.sizing.brief_choosing import Pick
+
+Sort = Literal["fit", "need", "limit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to fill a group: a part in a number and a layout."""
+
+    key: str
+    """Its own among the options; equal inputs give equal keys. Ties are settled by it in the end."""
+    fills: tuple[str, ...]
+    picks: tuple[Pick, ...]
+    price: float
+    """With the labour that fits it. [currency]"""
+    yearly: float
+    """Price over the years that it lasts. [currency/year]"""
+    mass_kg: float
+    gives: Mapping[str, float] = field(default_factory=dict)
+    """Row -> what it adds to the row's sum."""
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(pick.part for pick in self.picks))
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """least <= sum of what the options taken give <= most."""
+
+    name: str
+    sort: Sort
+    least: float = -math.inf
+    most: float = math.inf
+    unit: str = ""
+    scale: float = 1.0
+    """What a miss is measured against, so that amperes and kilograms can be weighed: the size that was asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Groups to fill, options, rows."""
+
+    groups: tuple[str, ...]
+    options: tuple[Option, ...]
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The options taken, and what the solver says of them."""
+
+    options: tuple[Option, ...]
+    objective: float
+    bound: float
+    """No answer is better than this."""
+    optimal: bool
+    size: tuple[int, int] = (0, 0)
+    """Options and rows that the solver was given, what cannot be best left out."""
+
+    @property
+    def picks(self) -> tuple[Pick, ...]:
+        return tuple(pick for option in self.options for pick in option.picks)
+
+    @property
+    def price(self) -> float:
+        return math.fsum(option.price for option in self.options)
+
+    @property
+    def mass_kg(self) -> float:
+        return math.fsum(option.mass_kg for option in self.options)
