@@ -21,6 +21,11 @@ class Migration(migrations.Migration):
             name='accepted_offer',
             field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='quoting.offer'),
         ),
+        migrations.AddField(
+            model_name='revision',
+            name='accepted_design',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='quoting.design'),
+        ),
         migrations.CreateModel(
             name='FleetRun',
             fields=[

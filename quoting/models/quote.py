@@ -57,6 +57,8 @@ class Revision(models.Model):
     accepted_at = models.DateTimeField(null=True)
     accepted_offer = models.ForeignKey("Offer", null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     """Which of its offers was taken; empty where there is only one."""
+    accepted_design = models.ForeignKey(Design, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    """The design of the offer that was taken, where it is not the one that led; what was issued stays as it is."""
     accepted_by = models.CharField(_("accepted by"), max_length=120, blank=True)
     acceptance_note = models.CharField(_("how"), max_length=300, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
@@ -76,6 +78,11 @@ class Revision(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quote} revision {self.letter}"
+
+    @property
+    def built_design(self) -> Design | None:
+        """What is built: the design of the offer that was taken."""
+        return self.accepted_design or self.design
 
 
 class Offer(models.Model):

@@ -49,7 +49,7 @@ def uses_of(revision: Revision) -> list[Use]:
     versions = rows.prefetch_related(Prefetch("lines", whole_lines()))
     fitout = revision.quote.fitout
     taken = [FitoutAssembly(fitout=fitout, version=version, quantity=priced[version.pk]) for version in versions]
-    return assemblies.uses_of(taken, assemblies.counts_of_design(revision.design))
+    return assemblies.uses_of(taken, assemblies.counts_of_design(revision.built_design))
 
 
 def steps(uses: list[Use]) -> Iterator[BuildStep]:

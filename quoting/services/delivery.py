@@ -112,9 +112,9 @@ def as_built_body(fitout: Fitout, revision: Revision, day: date) -> dict[str, An
     record = Commissioning.objects.get(fitout=fitout)
     return {
         "schema": frozen.AS_BUILT_SCHEMA,
-        **frozen.common(fitout, revision.design, Workshop.objects.get()),
+        **frozen.common(fitout, revision.built_design, Workshop.objects.get()),
         "quote": {"number": revision.quote.number, "revision": revision.letter},
-        "design": plans.design_facts(revision.design),
+        "design": plans.design_facts(revision.built_design),
         "fitted": [
             {
                 "key": part.key,

@@ -12,9 +12,9 @@ from quoting.sizing.appraisal import Appraisal
 
 def plan_of(revision: Revision) -> Appraisal:
     """The Appraisal that a revision stands on; without a design it holds readings and nothing else."""
-    if revision.design is None:
+    if revision.built_design is None:
         return without_design(revision.quote.fitout)
-    return designs.appraisal_of(revision.design)
+    return designs.appraisal_of(revision.built_design)
 
 
 def without_design(fitout: Fitout) -> Appraisal:
