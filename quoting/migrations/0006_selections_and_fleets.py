@@ -31,6 +31,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(max_length=120, verbose_name='name')),
+                ('parts', models.CharField(choices=[('same', 'The parts of the job it begins from'), ('chosen', 'Chosen anew for each vehicle'), ('free', 'As “Work out” takes them, need by need')], default='free', max_length=6, verbose_name='parts')),
                 ('offer', models.CharField(choices=[('lean', 'Lean'), ('steady', 'Steady'), ('roomy', 'Roomy')], default='steady', max_length=6, verbose_name='offer')),
                 ('made_at', models.DateTimeField(auto_now_add=True)),
                 ('job', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='quoting.backgroundjob')),
@@ -49,6 +50,8 @@ class Migration(migrations.Migration):
                 ('place', models.PositiveIntegerField(default=0)),
                 ('state', models.CharField(choices=[('waiting', 'Waiting'), ('done', 'Done'), ('failed', 'Failed')], default='waiting', max_length=7)),
                 ('reason', models.TextField(blank=True)),
+                ('tries', models.PositiveSmallIntegerField(default=0)),
+                ('facts', models.JSONField(default=dict)),
                 ('ended_at', models.DateTimeField(null=True)),
                 ('design', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='quoting.design')),
                 ('fitout', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='fitouts.fitout')),

@@ -16,10 +16,19 @@ from quoting.models.selection import OfferName
 class FleetRun(models.Model):
     """Vehicles to be sized alike: by the brief of a job, or by a package."""
 
+    class Parts(models.TextChoices):
+        """Where the components of each vehicle come from."""
+
+        SAME = "same", _("The parts of the job it begins from")
+        CHOSEN = "chosen", _("Chosen anew for each vehicle")
+        FREE = "free", _("As “Work out” takes them, need by need")
+
     name = models.CharField(_("name"), max_length=120)
     source = models.ForeignKey(Fitout, null=True, blank=True, on_delete=models.PROTECT, related_name="fleet_runs")
     package = models.ForeignKey(JobPackage, null=True, blank=True, on_delete=models.PROTECT, related_name="fleet_runs")
+    parts = models.CharField(_("parts"), max_length=6, choices=Parts.choices, default=Parts.FREE)
     offer = models.CharField(_("offer"), max_length=6, choices=OfferName.choices, default=OfferName.STEADY)
+    """What is asked over the bare need, where the parts are chosen."""
     job = models.ForeignKey(BackgroundJob, null=True, on_delete=models.SET_NULL, related_name="+")
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(auto_now_add=True)
@@ -55,6 +64,10 @@ class FleetItem(models.Model):
     fitout = models.ForeignKey(Fitout, null=True, on_delete=models.SET_NULL, related_name="+")
     design = models.ForeignKey(Design, null=True, on_delete=models.SET_NULL, related_name="+")
     revision = models.ForeignKey(Revision, null=True, on_delete=models.SET_NULL, related_name="+")
+    tries = models.PositiveSmallIntegerField(default=0)
+    """How often the work on it was begun and not ended: a vehicle that ends its worker must not end every one."""
+    facts = models.JSONField(default=dict)
+    """What its design came to, without money (``quoting.services.fleet_facts``)."""
     ended_at = models.DateTimeField(null=True)
 
     class Meta:
