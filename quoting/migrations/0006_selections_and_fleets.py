@@ -79,6 +79,7 @@ class Migration(migrations.Migration):
                 ('total', catalog.money_field.MoneyField(default=0)),
                 ('made_at', models.DateTimeField(auto_now_add=True)),
                 ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('swapped_from', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='quoting.proposal')),
             ],
             options={
                 'ordering': ['selection', 'pk'],
@@ -138,6 +139,7 @@ class Migration(migrations.Migration):
                 ('key', models.CharField(max_length=64)),
                 ('method_version', models.CharField(max_length=20)),
                 ('steer', models.JSONField(default=dict)),
+                ('market', models.JSONField(default=dict)),
                 ('brief', models.JSONField(null=True)),
                 ('result', models.JSONField(null=True)),
                 ('took_ms', models.PositiveIntegerField(default=0)),

@@ -32,6 +32,8 @@ class Selection(models.Model):
     """sha256 of Brief without picks and room, method, wishes of the choice and prices."""
     method_version = models.CharField(max_length=20)
     steer = models.JSONField(default=dict)
+    market = models.JSONField(default=dict)
+    """Prices, stock and labour that it went by."""
     brief = models.JSONField(null=True)
     """The Brief without picks and room; ``None`` until it is made."""
     result = models.JSONField(null=True)
@@ -64,6 +66,7 @@ class Proposal(models.Model):
     """sha256 of its Brief, picks and room in it: the key of the Design it may become."""
     swapped = models.CharField(max_length=300, blank=True)
     """What a person changed, in words; empty for the programme's own."""
+    swapped_from = models.ForeignKey("self", null=True, on_delete=models.SET_NULL, related_name="+")
     net = MoneyField(default=Decimal(0))
     total = MoneyField(default=Decimal(0))
     """What the customer would pay, without and with tax, by the prices of that moment."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Annotated, Literal
 
 from pydantic import Field
 
+from quoting import money
+from quoting.sizing.appraisal import BillLine
 from quoting.sizing.brief_choosing import KeptRole, Objective, OfferName, Pick, Room
 from quoting.sizing.fields import Key, Name, n
 from quoting.sizing.trace import Finding, Record, Scalar
@@ -24,6 +27,8 @@ class Said(Record):
     params: Annotated[dict[str, Scalar], Field(default_factory=dict)]
 
 
+_THOUSANDTH, _HUNDREDTH = Decimal("0.001"), Decimal("0.01")
+
 # --- In: what a Brief does not hold, as it moves without a design becoming another -------------------------------
 
 
@@ -37,29 +42,63 @@ class MarketPart(Record):
     lead_days: int = Field(default=0, ge=0, le=720)
 
 
+class Operation(Record):
+    """One labour operation: how long one unit takes, what an hour of whoever does it is sold for."""
+
+    minutes: float = n("min", 0, 100_000)
+    hour_price: Money
+
+
 class Market(Record):
     """Prices of today: of parts by key, of one unit of each labour operation by code."""
 
     parts: dict[str, MarketPart] = Field(default_factory=dict)
     labour: dict[str, Money] = Field(default_factory=dict)
+    """Of one unit of each operation, not rounded to whole cents; what a line comes to says :meth:`amount`."""
     suppliers: dict[str, Name] = Field(default_factory=dict)
+    operations: dict[str, Operation] = Field(default_factory=dict)
+    sundries_ratio: str = Field(default="0", pattern=r"^0(\.\d{1,9})?$", description="Small parts, of all parts.")
+    half: Literal["up", "down"] = "up"
+    """Where half a cent goes."""
 
     def price(self, part: str) -> Decimal:
         """What one of a part is sold for; 0 for one that the market does not know."""
         one = self.parts.get(part)
         return Decimal(one.price) if one else Decimal(0)
 
+    def amount(self, line: BillLine) -> Decimal:
+        """What a line of a bill comes to, to the cent as a quote has it: hours are rounded as they are printed."""
+        quantity = Decimal(str(line.quantity)).quantize(_THOUSANDTH)
+        if line.labour:
+            one = self.operations.get(line.labour)
+            if one is None:
+                return Decimal(0)
+            hours = (Decimal(str(one.minutes)) * quantity / 60).quantize(_HUNDREDTH, ROUND_HALF_UP)
+            return money.line_amount(hours, Decimal(one.hour_price), self.half)
+        return Decimal(0) if line.kept else money.line_amount(quantity, self.price(line.part), self.half)
+
+    def bill(self, lines: Iterable[BillLine]) -> Decimal:
+        """What a whole bill comes to: parts, cable, labour; without sundries, discount and tax."""
+        return sum((self.amount(line) for line in lines), Decimal(0))
+
+    def sundries(self, lines: Iterable[BillLine]) -> Decimal:
+        """What small parts come to that go by a share of all parts."""
+        parts = sum((self.amount(line) for line in lines if line.part), Decimal(0))
+        return money.line_amount(parts, Decimal(self.sundries_ratio), self.half)
+
 
 class Steer(Record):
     """What a person wishes of the choice itself. Chemistries, pins and bans of parts are wishes of the Brief."""
 
     budget: Money | None = None
-    """Most that the whole bill may come to. [currency, without tax]"""
+    """Most that the whole bill and its sundries (``Market.sundries``) may come to. [currency, without tax]"""
     prefer_stock: bool = False
     """A part on the shelf is taken where it is no dearer than the policy's premium."""
     most_lead_days: int | None = Field(default=None, ge=0, le=720)
     most_mass_kg: float | None = n("kg", 0, 20000, None, "Most that the system may weigh, the payload that is left.")
     suppliers_banned: tuple[Key, ...] = ()
+    banned_with_supplier: tuple[Key, ...] = ()
+    """Parts that the Brief bans for no other reason than their supplier."""
     suppliers_wanted: tuple[Key, ...] = ()
     """Where any of them has a part that does what is asked, it comes from them."""
     swaps: tuple[Pick, ...] = ()
