@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -49,7 +50,8 @@ def test_marks_stand_at_their_price_and_the_root_of_their_chance():
     assert [tick.value for tick in chart.prices] == [6000.0, 7000.0, 8000.0, 9000.0]
     assert [tick.at for tick in chart.prices] == pytest.approx([at[5800.0] + per_unit * (p - 5800) for p in
                                                                (6000, 7000, 8000, 9000)])  # fmt: skip
-    assert chart.chances[0].value == 0.0 and chart.chances[-1].value == 0.35  # the next level over 24 %
+    assert chart.chances[0].value == 0.0
+    assert chart.chances[-1].value == 0.35
 
 
 def test_line_keeps_a_systems_chance_until_the_next_is_paid_for():
@@ -99,14 +101,17 @@ def test_everything_stands_inside_and_scales_rise(found):
     chart = frontier_chart(found)
 
     for mark in chart.marks:
-        assert 0 < mark.x < 1 and 0 <= mark.y <= 1
+        assert 0 < mark.x < 1
+        assert 0 <= mark.y <= 1
         assert mark.high_y is None or 0 <= mark.high_y <= 1
         assert (mark.label is None) == (mark.spot.name == "")
-    assert 1 <= len(chart.prices) <= 4 and all(0 <= tick.at <= 1 for tick in chart.prices)
+    assert 1 <= len(chart.prices) <= 4
+    assert all(0 <= tick.at <= 1 for tick in chart.prices)
     assert [tick.at for tick in chart.prices] == sorted(tick.at for tick in chart.prices)
     down = [tick.at for tick in chart.chances]
-    assert down[0] == 1.0 and down[-1] == 0.0
-    assert all(a - b >= LEAST_APART - 1e-9 for a, b in zip(down, down[1:], strict=False))
+    assert down[0] == 1.0
+    assert down[-1] == 0.0
+    assert all(a - b >= LEAST_APART - 1e-9 for a, b in pairwise(down))
 
 
 @settings(max_examples=60, deadline=None)
@@ -121,5 +126,7 @@ def test_names_of_three_offers_never_meet_on_the_narrowest_page(offers, others):
 
     boxes = [_box(mark, mark.label) for mark in chart.marks if mark.label]
     for k, box in enumerate(boxes):
-        assert box[0] >= -21 and box[2] <= NARROWEST_PX + 1 and box[3] <= HEIGHT_PX + 1
+        assert box[0] >= -21
+        assert box[2] <= NARROWEST_PX + 1
+        assert box[3] <= HEIGHT_PX + 1
         assert all(_shared(box, other) == 0 for other in boxes[k + 1 :])
