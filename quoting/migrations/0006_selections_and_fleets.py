@@ -33,6 +33,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=120, verbose_name='name')),
                 ('parts', models.CharField(choices=[('same', 'The parts of the job it begins from'), ('chosen', 'Chosen anew for each vehicle'), ('free', 'As “Work out” takes them, need by need')], default='free', max_length=6, verbose_name='parts')),
                 ('offer', models.CharField(choices=[('lean', 'Lean'), ('steady', 'Steady'), ('roomy', 'Roomy')], default='steady', max_length=6, verbose_name='offer')),
+                ('content', models.JSONField(default=dict)),
                 ('made_at', models.DateTimeField(auto_now_add=True)),
                 ('job', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='quoting.backgroundjob')),
                 ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),

@@ -29,6 +29,9 @@ class FleetRun(models.Model):
     parts = models.CharField(_("parts"), max_length=6, choices=Parts.choices, default=Parts.FREE)
     offer = models.CharField(_("offer"), max_length=6, choices=OfferName.choices, default=OfferName.STEADY)
     """What is asked over the bare need, where the parts are chosen."""
+    content = models.JSONField(default=dict)
+    """What every vehicle gets, as it was when the run began: ``fitouts.services.fitouts.contents``, and under ``held``
+    the offer, room and picks of the parts that are the same in all."""
     job = models.ForeignKey(BackgroundJob, null=True, on_delete=models.SET_NULL, related_name="+")
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(auto_now_add=True)
