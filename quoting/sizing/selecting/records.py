@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from quoting import money
-from quoting.sizing.appraisal import BillLine
+from quoting.sizing.appraisal import BillLine, Shortfall
 from quoting.sizing.brief_choosing import KeptRole, Objective, OfferName, Pick, Room
 from quoting.sizing.fields import Key, Name, n
 from quoting.sizing.trace import Finding, Record, Scalar
@@ -183,12 +183,15 @@ class Miss(Record):
     """A need or limit that cannot be met together with others, and by how much."""
 
     code: str
-    """Name of the row: ``capacity_ah``, ``budget``, ``mass_kg`` ..."""
+    """Name of the row: ``capacity_ah``, ``budget``, ``mass_kg`` ...; ``group:panel`` where no panel goes with the rest;
+    ``wish``."""
     asked: float
     best: float
     """The most (or least) there is while the others hold."""
     short_by: float
     unit: str
+    wish: Said | None = None
+    """Where it is a wish that would have to be given up (code ``wish``)."""
 
 
 class Clash(Record):
@@ -197,7 +200,10 @@ class Clash(Record):
     together: tuple[Miss, ...]
     """Each is needed for the clash: leave any one out, and the others can be met."""
     change: tuple[Miss, ...]
-    """The least, as shares of what was asked, by which limits would have to give for all to be met."""
+    """The least, as shares of what was asked, by which limits would have to give for all to be met; in ``best`` what
+    each would have to be."""
+    lacking: tuple[Shortfall, ...] = ()
+    """Needs for which the catalogue has no part at all, with the nearest."""
 
 
 class Solved(Record):

@@ -1,0 +1,142 @@
+"""Where no system meets everything: what cannot be met together, by how much, and the smallest change that would do.
+
+What keeps parts compatible (rows of the sort ``fit``) never gives way. Needs, limits and wishes that leave options out
+may be asked by how much they would have to.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from quoting.sizing.selecting.elastic import Given, give
+from quoting.sizing.selecting.problem import Problem, Row
+from quoting.sizing.selecting.records import Clash, Miss, Said
+
+GROUP = "group"
+"""Code of a miss that is a group which nothing fills."""
+WISH = "wish"
+"""Code of a miss that is a wish which would have to be given up."""
+
+
+def clash(problem: Problem, freed: Sequence[tuple[Said, Problem]] = ()) -> Clash:
+    """Say what cannot be met together.
+
+    Parameters
+    ----------
+    problem : Problem
+        One that has no answer.
+    freed : sequence of (Said, Problem)
+        Wishes that leave options out, each with the problem as it is without that wish.
+
+    Returns
+    -------
+    Clash
+        ``together``: an irreducible set of needs, limits and wishes; leave any one out, and the others can be met. Each
+        with the best there is while the others of the set hold. Where parts that must be there do not go together
+        whatever their size, it is those groups.
+        ``change``: needs, limits and wishes that give way least, as the sum of shares of what was asked (a wish counts
+        as a whole); of equal changes the one with the cheapest system.
+
+    Notes
+    -----
+    Deletion filter over the rows, elastic programme for the sizes: Chinneck and Dravnieks (1991), from memory. Needs
+    are left out first and wishes last, so that what a person can change is named where several sets would do. Both
+    are empty where the problem has an answer.
+    """
+    asked = _Asked(*with_wishes(problem, freed))
+    if give(asked.problem) is not None:
+        return Clash(together=(), change=())
+    if give(asked.with_rows(())) is None:
+        return _parts_apart(asked)
+    core = _core(asked.soft, lambda names: give(asked.with_rows(names)) is not None)
+    together = tuple(asked.misses(give(asked.with_rows(core), (name,), whole=asked.said)) for name in core)
+    least = give(asked.problem, asked.soft, cheapest=True, whole=asked.said)
+    return Clash(together=tuple(one for each in together for one in each), change=asked.misses(least))
+
+
+def with_wishes(problem: Problem, freed: Sequence[tuple[Said, Problem]]) -> tuple[Problem, dict[str, Said]]:
+    """The problem with the options that each wish leaves out, held off by a row for every wish, and who said which.
+
+    An option that only several wishes together leave out stays out: giving up one of them would not bring it back.
+    """
+    there = {option.key for option in problem.options}
+    options, rows, said = list(problem.options), {row.name: row for row in problem.rows}, {}
+    for number, (wish, without) in enumerate(freed, start=1):
+        name = f"{WISH}_{number}"
+        new = [option for option in without.options if option.key not in there]
+        there |= {option.key for option in new}
+        options += [replace(option, gives={**option.gives, name: 1.0}) for option in new]
+        if new:
+            said[name] = wish
+            rows |= {row.name: row for row in without.rows if row.sort == "fit" and row.name not in rows}
+            rows[name] = Row(name, "limit", most=0.0, scale=float(max(1, len(problem.groups))))
+    return Problem(problem.groups, tuple(options), tuple(rows.values())), said
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A problem of which some rows may give."""
+
+    problem: Problem
+    said: Mapping[str, Said]
+    """Rows that are wishes."""
+
+    @property
+    def soft(self) -> tuple[str, ...]:
+        """Rows that may give: needs, then limits, then wishes."""
+        rank = {"need": 0, "limit": 1}
+        rows = [r for r in self.problem.rows if r.sort in rank]
+        return tuple(r.name for r in sorted(rows, key=lambda r: (r.name in self.said, rank[r.sort])))
+
+    def with_rows(self, names: Collection[str]) -> Problem:
+        """The problem with only those of the rows that may give."""
+        rows = tuple(r for r in self.problem.rows if r.sort == "fit" or r.name in names)
+        return replace(self.problem, rows=rows)
+
+    def misses(self, given: Given | None) -> tuple[Miss, ...]:
+        """What gives, in the order of the rows; groups that stay empty first."""
+        if given is None:
+            return ()
+        gone = {r.name for r in self.problem.rows if self._is_of(r, given.empty)}
+        rows = [self._miss(r, given.slack[r.name]) for r in self.problem.rows if r.name in given.slack.keys() - gone]
+        return (*(_empty(group) for group in given.empty), *rows)
+
+    def _is_of(self, row: Row, groups: Collection[str]) -> bool:
+        """Say whether a row is a need of nothing but groups that stay empty."""
+        givers = [o for o in self.problem.options if o.gives.get(row.name)]
+        return row.sort == "need" and bool(groups) and all(set(o.fills) <= set(groups) for o in givers)
+
+    def _miss(self, row: Row, by: float) -> Miss:
+        if row.name in self.said:
+            return Miss(code=WISH, asked=0.0, best=1.0, short_by=1.0, unit="", wish=self.said[row.name])
+        # a row with both bounds is missed at one of them; sizes have one
+        asked, best = (row.least, row.least - by) if math.isfinite(row.least) else (row.most, row.most + by)
+        return Miss(code=row.name, asked=asked, best=best, short_by=by, unit=row.unit)
+
+
+def _core(names: Sequence[str], can_be_met: Callable[[Collection[str]], bool]) -> tuple[str, ...]:
+    """Leave out, one after the other, whatever the rest does without and still cannot be met."""
+    core = list(names)
+    for name in names:
+        rest = [other for other in core if other != name]
+        if not can_be_met(rest):
+            core = rest
+    return tuple(core)
+
+
+def _parts_apart(asked: _Asked) -> Clash:
+    """Parts that do not go together whatever is asked of their size: groups, and the fewest to do without."""
+    bare, groups = asked.with_rows(()), asked.problem.groups
+
+    def can_be_met(names: Collection[str]) -> bool:
+        return give(bare, groups=[g for g in groups if g not in names]) is not None
+
+    core = _core((*groups,), can_be_met)
+    least = give(asked.problem, asked.soft, groups, cheapest=True, whole=asked.said)
+    return Clash(together=tuple(_empty(group) for group in core), change=asked.misses(least))
+
+
+def _empty(group: str) -> Miss:
+    return Miss(code=f"{GROUP}:{group}", asked=1.0, best=0.0, short_by=1.0, unit="")
