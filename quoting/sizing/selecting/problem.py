@@ -16,6 +16,9 @@ from quoting.sizing.brief_choosing import Pick
 
 Sort = Literal["fit", "need", "limit"]
 
+EXACT = 1e-9
+"""Share of what a row asks by which it may be missed: what a sum of floats is worth."""
+
 
 @dataclass(frozen=True, slots=True)
 class Option:
@@ -32,6 +35,10 @@ class Option:
     mass_kg: float
     gives: Mapping[str, float] = field(default_factory=dict)
     """Row -> what it adds to the row's sum."""
+    kept: tuple[Pick, ...] = ()
+    """What of it is in the vehicle already: no pick of it is made, as it is the choice for its role anyway."""
+    waits: bool = False
+    """So many of it are not on the shelf."""
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -50,6 +57,16 @@ class Row:
     scale: float = 1.0
     """What a miss is measured against, so that amperes and kilograms can be weighed: the size that was asked."""
 
+    @property
+    def code(self) -> str:
+        """Its name without what tells it from others of the same sort, such as a chemistry."""
+        return self.name.partition(":")[0]
+
+    def holds(self, value: float) -> bool:
+        """Say whether a sum lies within the row's bounds, as exactly as sums of floats are worth."""
+        slack = EXACT * max(1.0, self.scale)
+        return self.least - slack <= value <= self.most + slack
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -58,6 +75,8 @@ class Problem:
     groups: tuple[str, ...]
     options: tuple[Option, ...]
     rows: tuple[Row, ...]
+    premium_ratio: float = 0.0
+    """How much dearer an objective counts what is not on the shelf, where stock is preferred."""
 
 
 @dataclass(frozen=True, slots=True)
