@@ -16,10 +16,12 @@ from catalog.models.appliance import LINE_VALUES
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
 from fitouts.services import towing
 from fitouts.services.fitouts import STOP_VALUES, WISH_VALUES
+from quoting.models import JobPicks
 from quoting.services import brief_catalogue, brief_circuits, kept
 from quoting.services.brief_vehicle import air_values, not_joined, runs_of, vehicle_values
 from quoting.sizing import loads as sizing_loads
 from quoting.sizing.brief import Brief, Load, Stop, Wishes, from_validation
+from quoting.sizing.brief_choosing import Pick, Room
 from quoting.sizing.errors import SizingError
 from quoting.sizing.inverter import assumed_curve
 from quoting.sizing.policy import Policy
@@ -53,8 +55,10 @@ class BriefIncomplete(Exception):
         super().__init__(" ".join(m.words for m in missing))
 
 
-def make_brief(fitout: Fitout) -> Brief:
+def make_brief(fitout: Fitout, *, held: bool = True) -> Brief:
     """Make the Brief of a job from its rows, the catalogue in use and the workshop's policy.
+
+    ``held``: with the parts that the job is held to, and the room of the offer they came from.
 
     Raises
     ------
@@ -77,9 +81,24 @@ def make_brief(fitout: Fitout) -> Brief:
         "policy": policy_values(),
         "kept": kept.kept_values(fitout),
         **brief_circuits.circuit_values(fitout),
+        **(held_values(fitout) if held else {}),
     }
-    named = {int(row["part"]) for row in (*raw["kept"], *raw["senses"]) if row["part"]}
+    named = {int(row["part"]) for row in (*raw["kept"], *raw["senses"], *raw.get("picks", ())) if row["part"]}
     return _read(Brief, raw | {"catalogue": catalogue_values(fitout, named)})
+
+
+def held_values(fitout: Fitout) -> dict[str, Any]:
+    """The parts that a job is held to and the room of their offer; nothing where it chooses freely."""
+    row = JobPicks.objects.filter(fitout_id=fitout.pk).first()
+    return {} if row is None else {"picks": row.picks, "room": row.room}
+
+
+def held_to(brief: Brief, picks: tuple[Pick, ...], room: Room) -> Brief:
+    """A Brief held to some parts and the room of their offer. Raises SizingError for a part that it does not have."""
+    try:
+        return Brief.model_validate(dict(brief) | {"picks": picks, "room": room})
+    except ValidationError as error:
+        raise from_validation(error) from None
 
 
 def what_is_missing(fitout: Fitout, lines: list[Requirement], stops: list[TripStop]) -> list[Missing]:

@@ -10,6 +10,7 @@ from pydantic import Field
 
 from quoting import money
 from quoting.sizing.appraisal import BillLine, Shortfall
+from quoting.sizing.bill_labour import booked
 from quoting.sizing.brief_choosing import KeptRole, Objective, OfferName, Pick, Room
 from quoting.sizing.fields import Key, Name, n
 from quoting.sizing.trace import Finding, Record, Scalar
@@ -79,7 +80,7 @@ class Market(Record):
 
     def bill(self, lines: Iterable[BillLine]) -> Decimal:
         """What a whole bill comes to: parts, cable, labour; without sundries, discount and tax."""
-        return sum((self.amount(line) for line in lines), Decimal(0))
+        return sum((self.amount(line) for line in booked(lines, self.operations)), Decimal(0))
 
     def sundries(self, lines: Iterable[BillLine]) -> Decimal:
         """What small parts come to that go by a share of all parts."""

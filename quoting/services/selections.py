@@ -1,0 +1,156 @@
+"""Three offers for a job: asked for, worked out in the background, kept with every system that was proved."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import time
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from fitouts.models import Fitout, User
+from fitouts.services.fitouts import ASIDE
+from quoting.models import BackgroundJob, Proposal, Selection
+from quoting.services import background, market, steering
+from quoting.services.background import JobFailed
+from quoting.services.briefs import BriefIncomplete, make_brief
+from quoting.sizing.appraisal import METHOD_VERSION
+from quoting.sizing.appraise import brief_sha256
+from quoting.sizing.brief import Brief
+from quoting.sizing.errors import SizingError
+from quoting.sizing.selecting import records
+
+UNDER_WAY = (BackgroundJob.State.QUEUED, BackgroundJob.State.RUNNING)
+MOST_TRIES = 3
+"""Times that choosing begins again because what the quote holds besides took the offers over the budget."""
+
+
+class NotPossible(Exception):
+    """Offers cannot be asked for now, in a sentence the person can act on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Everything that three offers are worked out from."""
+
+    brief: Brief
+    """Without picks and room."""
+    market: records.Market
+    steer: records.Steer
+
+    @property
+    def key(self) -> str:
+        """Under what the result is kept: Brief and method, prices of today, wishes of the choice."""
+        said = (brief_sha256(self.brief), market.stamp_of(self.market), self.steer.model_dump_json())
+        return hashlib.sha256("\n".join(said).encode()).hexdigest()
+
+
+def asked_of(fitout: Fitout) -> Asked:
+    """Read a job as choosing takes it. Raises BriefIncomplete, or SizingError for a value that cannot be."""
+    brief = make_brief(fitout, held=False)
+    prices = market.market_of(brief)
+    return Asked(brief, prices, steering.steer_of(fitout, prices, brief))
+
+
+def ask(fitout: Fitout, *, by: User | None) -> Selection:
+    """Queue three offers for a job.
+
+    Those under way are returned instead of a second lot; so are the newest, where nothing they follow from has moved.
+    Raises :class:`NotPossible`, BriefIncomplete with everything that is missing, or SizingError.
+    """
+    if fitout.kind == Fitout.Kind.FAULT:
+        raise NotPossible(_("A fault is mended without a design; there is nothing to choose."))
+    if fitout.stage in ASIDE:
+        raise NotPossible(_("The job is set aside. Take it up again first."))
+    key = asked_of(fitout).key
+    with transaction.atomic():
+        Fitout.objects.select_for_update().get(pk=fitout.pk)  # two presses at once ask once
+        running = fitout.selections.filter(job__state__in=UNDER_WAY).first()
+        if running is not None:
+            return running
+        newest = latest_of(fitout)
+        if newest is not None and newest.result is not None and newest.key == key:
+            return newest
+        if newest is None or newest.result is not None:
+            newest = Selection(fitout=fitout, number=1 + (newest.number if newest else 0))
+        newest.key, newest.method_version, newest.made_by = key, METHOD_VERSION, by
+        newest.save()
+        newest.job = background.enqueue(
+            kind="select", payload={"selection": newest.pk}, by=by, queue=BackgroundJob.Queue.HEAVY
+        )
+        newest.save(update_fields=["job"])
+        return newest
+
+
+def cancel(selection: Selection) -> bool:
+    """Stop working it out; False if it had ended."""
+    return selection.job is not None and background.cancel(selection.job)
+
+
+def latest_of(fitout: Fitout) -> Selection | None:
+    """The newest, made or not."""
+    return fitout.selections.select_related("job", "made_by").first()
+
+
+def made_of(fitout: Fitout) -> Selection | None:
+    """The newest that was made."""
+    return fitout.selections.filter(result__isnull=False).select_related("job", "made_by").first()
+
+
+def record_of(selection: Selection) -> records.Selection | None:
+    """What choosing came to; ``None`` until it is made."""
+    if selection.result is None:
+        return None
+    return records.Selection.model_validate_json(json.dumps(selection.result))
+
+
+def brief_of(selection: Selection) -> Brief:
+    """The Brief without picks and room that it was made for."""
+    return Brief.model_validate_json(json.dumps(selection.brief))
+
+
+def market_of(selection: Selection) -> records.Market:
+    """The prices that it went by."""
+    return records.Market.model_validate_json(json.dumps(selection.market))
+
+
+def steer_of(selection: Selection) -> records.Steer:
+    return records.Steer.model_validate_json(json.dumps(selection.steer))
+
+
+@background.handler("select")
+def make(job: BackgroundJob) -> None:
+    """The worker's part: choose and prove, and keep offers and systems with the end of the job, all or nothing."""
+    found = Selection.objects.select_related("fitout__vehicle", "fitout__trailer")
+    selection = found.filter(pk=job.payload["selection"]).first()
+    if selection is None:
+        raise JobFailed(_("The job is no longer there; nothing was chosen."))
+    if selection.result is not None:
+        return
+    began = time.perf_counter()
+    try:
+        asked = asked_of(selection.fitout)
+        chosen = _choose(asked, selection.fitout, job)
+    except BriefIncomplete as error:
+        raise JobFailed(str(error)) from None
+    except SizingError as error:
+        raise JobFailed(_("It cannot be worked out: %s") % error) from None
+    with transaction.atomic():
+        background.finish(job)
+        selection.key, selection.method_version = asked.key, METHOD_VERSION
+        selection.brief = asked.brief.model_dump(mode="json")
+        selection.market = asked.market.model_dump(mode="json")
+        selection.steer = asked.steer.model_dump(mode="json")
+        selection.result = chosen.record.model_dump(mode="json")
+        selection.took_ms = round(1000 * (time.perf_counter() - began))
+        selection.made_at = timezone.now()
+        selection.save()
+        Proposal.objects.bulk_create(chosen.proposals(selection, job.by))
+
+
+def _choose(asked: Asked, fitout: Fitout, job: BackgroundJob) -> Any:
+    raise NotImplementedError

@@ -1,0 +1,118 @@
+"""What a person wishes of the choice itself, as choosing takes it: budget, mass, suppliers, shelf, time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_DOWN, Decimal
+
+from django.utils import timezone
+
+from catalog.models import Component
+from fitouts.models import Fitout, Workshop
+from quoting import money
+from quoting.models import Revision
+from quoting.services import assemblies, pricing
+from quoting.sizing.brief import Brief
+from quoting.sizing.brief_choosing import Pick
+from quoting.sizing.selecting.records import Market, Steer
+
+_CENT = Decimal("0.01")
+_LINES = 250
+"""Where tax is rounded on each line, so many may each round half a cent up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a quote of a job holds beside the bill of its design: assemblies, and lines that are there by hand."""
+
+    price: Decimal = Decimal(0)
+    """With the sundries on its parts. [currency, without tax]"""
+    mass_kg: float = 0.0
+    discount_ratio: Decimal = Decimal(0)
+
+
+def steer_of(fitout: Fitout, market: Market, brief: Brief, *, beside: Beside | None = None) -> Steer:
+    """The wishes of a job as choosing takes them.
+
+    The budget, which is what the customer pays with tax, becomes what parts, labour and sundries of the design may
+    come to; the most it may weigh is what was typed, else the payload that the vehicle has left. Of both, what the
+    quote holds besides takes its share.
+    """
+    beside = beside or beside_of(fitout)
+    most_kg = fitout.most_mass_kg if fitout.most_mass_kg is not None else brief.vehicle.payload_left_kg
+    banned = tuple(str(key) for key in supplier_banned(fitout))
+    known = {part.key for part in brief.catalogue}
+    return Steer(
+        budget=None if fitout.budget is None else _text(before_tax(fitout.budget, beside)),
+        prefer_stock=fitout.prefer_stock,
+        most_lead_days=fitout.most_lead_days,
+        most_mass_kg=None if most_kg is None else max(0.0, round(most_kg - beside.mass_kg, 3)),
+        suppliers_banned=tuple(str(key) for key in sorted(fitout.suppliers_banned)),
+        banned_with_supplier=tuple(key for key in banned if key in known),
+        suppliers_wanted=tuple(str(key) for key in sorted(fitout.suppliers_wanted)),
+        swaps=by_hand(fitout),
+    )
+
+
+def by_hand(fitout: Fitout) -> tuple[Pick, ...]:
+    """The parts that a person settled in the system the job is held to: they are in every new offer too."""
+    held = getattr(fitout, "held_to", None)
+    picks = [Pick.model_validate(pick) for pick in held.picks] if held is not None else []
+    return tuple(pick for pick in picks if pick.by_hand)
+
+
+def supplier_banned(fitout: Fitout) -> list[int]:
+    """Keys of components that are out for no other reason than who sells them; one asked for by name stays in."""
+    if not fitout.suppliers_banned:
+        return []
+    named = {int(key) for key in (*fitout.pinned, *fitout.banned)}
+    rows = Component.objects.in_use().filter(supplier_id__in=fitout.suppliers_banned).order_by("pk")
+    return [pk for pk in rows.values_list("pk", flat=True) if pk not in named]
+
+
+def beside_of(fitout: Fitout) -> Beside:
+    """What a quote of this job would hold besides, and its discount; assemblies by the counts of the newest design."""
+    revision = Revision.objects.filter(quote__fitout=fitout).order_by("pk").last()
+    workshop = Workshop.objects.get()
+    price, mass_kg = _assemblies(fitout, workshop)
+    if revision is not None and revision.state == Revision.State.DRAFT:
+        offer = revision.offers.order_by("pk").first()
+        price += sum((line.amount for line in offer.lines.filter(by_hand=True)), Decimal(0)) if offer else 0
+    return Beside(price, mass_kg, revision.discount_ratio if revision is not None else Decimal(0))
+
+
+def _assemblies(fitout: Fitout, workshop: Workshop) -> tuple[Decimal, float]:
+    counts = assemblies.counts_of_design(fitout.designs.first())
+    try:
+        bill = assemblies.bill_lines(assemblies.uses_of(assemblies.rows_of(fitout), counts))
+        lines = pricing.price_lines(bill, workshop)
+    except (assemblies.TooMany, pricing.NoPrice):
+        return Decimal(0), 0.0  # the quote itself says so
+    return sum((line.amount for line in lines), Decimal(0)), sum(line.mass_kg for line in bill)
+
+
+def before_tax(total: Decimal, beside: Beside) -> Decimal:
+    """Most that parts, labour and sundries may come to for a quote that is to be paid with ``total``, tax included.
+
+    The greatest amount of whole cents whose total, reckoned as a quote's, is not above it; never under 0.
+    """
+    workshop = Workshop.objects.get()
+    slack = _CENT / 2 * _LINES if workshop.tax_rounding == Workshop.TaxRounding.LINE else Decimal(0)
+
+    def comes_to(amount: Decimal) -> Decimal:
+        return pricing.total_up([amount], beside.discount_ratio, workshop, timezone.localdate()).total
+
+    low, high = 0, int((total / _CENT).to_integral_value(ROUND_DOWN)) * 2
+    if beside.discount_ratio < 1:
+        high = int(high / (1 - beside.discount_ratio)) + 1
+    while low < high:
+        middle = (low + high + 1) // 2
+        if comes_to(middle * _CENT) + slack <= total:
+            low = middle
+        else:
+            high = middle - 1
+    return max(Decimal(0), money.round_to(low * _CENT) - beside.price)
+
+
+def _text(amount: Decimal) -> str:
+    return f"{amount.quantize(_CENT, ROUND_DOWN):f}"
