@@ -31,6 +31,7 @@ from quoting.wording.settings import SETTING
 from quoting.wording.settings import UNIT as SETTING_UNIT
 from quoting.wording.shortfalls import BY_RULE, INSTEAD, NEED, NOTHING_INSTEAD, SHORTFALL, SUBJECT
 from quoting.wording.steps import ORIGIN, STEP
+from quoting.wording.steps_choosing import OFFER
 
 __all__ = [
     "FIGURE",
@@ -102,7 +103,7 @@ def param_words(name: str, value: Any) -> str:
     if isinstance(value, bool):
         return _("yes") if value else _("no")
     if isinstance(value, str):
-        return value
+        return str(OFFER.get(value, value)) if name == "offer" else value
     if name.endswith("_ratio"):
         return number_words(100 * float(value), "%")
     if name == "month" and 1 <= int(value) <= 12:
@@ -198,7 +199,7 @@ def shortfall_words(shortfall: Shortfall) -> str:
         if isinstance(value, int | float) and not isinstance(value, bool):
             params[name] = number_words(value, unit)
     by_rule = BY_RULE.get((shortfall.need.code, str(shortfall.params.get("rule") or "")))
-    if by_rule is not None and not shortfall.code.startswith("kept_"):
+    if by_rule is not None and not shortfall.code.startswith(("kept_", "picked_")):
         return fill(by_rule, params)
     said = _look_up(SHORTFALL, shortfall.code, params)
     if "instead" in shortfall.params:

@@ -144,7 +144,7 @@ def outputs_page(design: Design, rows: Sequence[Row], held: str = "") -> Outputs
         by_hand=len(found.by_hand),
         count=len(bench.wants),
         spare=sum(block.spare for block in blocks),
-        spare_asked=policy.spare_outputs,
+        spare_asked=brief.spare_outputs,
     )
 
 

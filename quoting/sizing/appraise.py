@@ -28,13 +28,13 @@ from quoting.sizing.asking import ask
 from quoting.sizing.bill import make_bill
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice, choose
-from quoting.sizing.choice_bank import kept_bank
+from quoting.sizing.choice_bank import settled_bank
 from quoting.sizing.circuits import Wiring, design_circuits
 from quoting.sizing.cutouts import is_of_12_v
 from quoting.sizing.days import day_of, losses_of, room_of
 from quoting.sizing.errors import SizingError
 from quoting.sizing.expectations import expect
-from quoting.sizing.kept import check_kept, counted_once
+from quoting.sizing.kept import check_kept, check_picks, counted_once
 from quoting.sizing.lasting import lasting
 from quoting.sizing.loads import Day
 from quoting.sizing.needs import Needs
@@ -102,6 +102,7 @@ def _where(error: Exception) -> str:
 def _appraise(brief: Brief) -> Appraisal:
     parts = Catalogue.of(brief)
     check_kept(brief, parts)
+    check_picks(brief, parts)
     book, system, choice, days, needs = _settle(brief, parts)
     worst = max(range(len(days)), key=lambda i: days[i].energy_wh)
     day = days[worst]
@@ -149,6 +150,7 @@ def _appraise(brief: Brief) -> Appraisal:
         shed_groups=wiring.shed_groups,
         bill=bill,
         mass_kg=math.fsum(line.mass_kg for line in bill),
+        room=brief.room,
         shortfalls=(*choice.shortfalls, *wiring.shortfalls),
         findings=_once((*book.findings, *choice.findings, *wiring.findings)),
         expectations=expect(brief, choice, wiring, book.figures),
@@ -185,6 +187,7 @@ def wiring_of(brief: Brief) -> Wiring:
     check_policy(brief.policy)
     parts = Catalogue.of(brief)
     check_kept(brief, parts)
+    check_picks(brief, parts)
     _book, system, choice, days, needs = _settle(brief, parts)
     day = max(days, key=lambda d: d.energy_wh)
     return design_circuits(brief, choice, tuple(line.result(system.bank_v) for line in day.lines), needs)
@@ -196,7 +199,7 @@ def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple
     The loads are worked out again in every round, with the chosen inverter's losses, the chosen converter's efficiency
     and every part's own draw; so the last round's figures are those of the parts that are chosen.
     """
-    bank = kept_bank(brief, parts)
+    bank = settled_bank(brief, parts)
     system = assemble(brief, (bank,) if bank else (), parts)
     seen: list[tuple[object, ...]] = []
     settled = False

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from quoting.sizing import battery, charging, shade, sun
 from quoting.sizing.battery_volts import highest_charging_v
@@ -154,12 +155,12 @@ def _ask_battery(
             coldest_c,
             policy.design_margin_ratio,
         )
-        asked[chemistry] = got.capacity_ah
+        asked[chemistry], roomy = with_room(brief, "battery", got.capacity_ah, "Ah")
         if chemistry == system.chemistry:
             head = (step("day_energy", energy, "Wh"), step("nominal_v", nominal, "V", "÷", "catalogue"))
             tail = tuple(_dated(x, coldest_c) for x in got.steps)
             first = (tail[0].model_copy(update={"op": "="}), *tail[1:])
-            book.put("battery.asked_ah", got.capacity_ah, "Ah", (*head, *first), got.method, "ieee1013")
+            book.put("battery.asked_ah", asked[chemistry], "Ah", (*head, *first, *roomy), got.method, "ieee1013")
     house_a = peaks.house.running_w / bank_v
     inverter_a = 0.0
     if peaks.ac is not None:
@@ -197,6 +198,24 @@ def _ask_battery(
     peak_steps.append(step("peak_current", at_once + extra, "A", "="))
     book.put("battery.peak_a", at_once + extra, "A", peak_steps, "coincident")
     return BatteryNeed(asked, at_once, at_once + extra, seconds)
+
+
+def with_room(
+    brief: Brief, of: Literal["battery", "array", "charging"], asked: float, unit: str
+) -> tuple[float, tuple[Step, ...]]:
+    """What is asked with the room of the offer, and the lines that say so; none where it asks no more than the need."""
+    if brief.room is None:
+        return asked, ()
+    ratio = {
+        "battery": brief.room.battery_ratio, "array": brief.room.array_ratio, "charging": brief.room.charging_ratio,
+    }[of]  # fmt: skip
+    if ratio == 1:
+        return asked, ()
+    steps = (
+        step("room_of_offer", ratio, "", "×", "policy", offer=brief.room.offer),
+        step(f"{of}_with_room", asked * ratio, unit, "="),
+    )
+    return asked * ratio, steps
 
 
 def _dated(one: Step, battery_c: float) -> Step:
@@ -249,13 +268,14 @@ def _ask_engine(
     share = driving_share(system)
     if share.ratio <= 0:
         share = DrivingShare(1.0)  # a charger that gives nothing on this drive asks for another, not for a larger one
-    asked = charge / hours / share.ratio / stored
+    asked, more = with_room(brief, "charging", charge / hours / share.ratio / stored, "A")
     steps = (
         step("day_charge", charge, "Ah"),
         step("driving", hours, "h", "÷", "input"),
         *(x.model_copy(update={"op": "÷"}) for x in driving_steps(brief, share)),
         step("charge_efficiency", stored, "", "÷", "policy"),
-        step("engine_asked", asked, "A", "="),
+        step("engine_asked", charge / hours / share.ratio / stored, "A", "="),
+        *more,
     )
     book.put("engine.asked_a", asked, "A", steps, "restore_day", "energy")
     return asked, most
@@ -277,15 +297,17 @@ def _ask_mains(brief: Brief, day: Day, stop: Stop, need: BatteryNeed, system: Sy
         middle = math.sqrt(low * high)
         bulk, tail = charging_hours(capacity, reserve, middle, system)
         low, high = (middle, high) if bulk + tail > policy.mains_full_h else (low, middle)
+    asked, more = with_room(brief, "charging", high + meanwhile, "A")
     steps = (
         step("charge_to_put_back", put_back, "Ah", reserve_ratio=reserve),
         step("hours_allowed", policy.mains_full_h, "h", "", "policy"),
         step("left_for_battery", high, "A"),
         step("loads_meanwhile", meanwhile, "A", "+"),
         step("mains_asked", high + meanwhile, "A", "="),
+        *more,
     )
-    book.put("mains.asked_a", high + meanwhile, "A", steps, "charge_time", "policy")
-    return high + meanwhile
+    book.put("mains.asked_a", asked, "A", steps, "charge_time", "policy")
+    return asked
 
 
 def counted_from(system: System) -> float:
@@ -352,7 +374,8 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
         return None
     shaded = {i: _shade_step(system, brief.trip[i], hot) for _, i, _, _ in asked}
     open_w, index, wanted, per_watt = max(asked, key=lambda one: one[0] / shaded[one[1]].value)
-    array, stop = open_w / shaded[index].value, brief.trip[index]
+    stop = brief.trip[index]
+    array, more = with_room(brief, "array", open_w / shaded[index].value, "W")
     book.put(
         "sun.asked_wh",
         wanted,
@@ -369,7 +392,8 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
         step("sun_asked", wanted, "Wh/day"),
         step("per_watt", per_watt, "Wh/W", "÷", name=stop.site.name, month=stop.month),
         *((shaded[index],) if stop.shade_ratio else ()),
-        step("array_asked", array, "W", "="),
+        step("array_asked", open_w / shaded[index].value, "W", "="),
+        *more,
     )
     book.put("sun.array_w", array, "W", steps, "array_asked", "collares_pereira_rabl")
     vehicle = brief.vehicle
@@ -378,7 +402,8 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
         book.note("info", "solar_needs_roof", "sun.array_w")
     if not math.isfinite(array):
         raise SizingError("trip", value=array, code="not_a_number")
-    by_stop = tuple((watts, brief.trip[i].shade_ratio) for watts, i, _, _ in asked)
+    ratio = brief.room.array_ratio if brief.room else 1.0
+    by_stop = tuple((watts * ratio, brief.trip[i].shade_ratio) for watts, i, _, _ in asked)
     return SolarNeed(array, record_low_c(brief, book), hot, roof, by_stop)
 
 

@@ -320,6 +320,16 @@ class Brief(Record):
                 raise ValueError(f"two {what} {twice!r}")
         return self
 
+    @property
+    def spare_outputs(self) -> int:
+        """Switched outputs to be kept free: the offer's, or the policy's where none is being made."""
+        return self.policy.spare_outputs if self.room is None else self.room.spare_outputs
+
+    @property
+    def dark_chance_ratio(self) -> float:
+        """Chance of going dark on the trip that is allowed: the offer's, or the policy's."""
+        return self.policy.dark_chance_ratio if self.room is None else self.room.dark_chance_ratio
+
     def _check_picks(self) -> None:
         roles = [pick.role for pick in self.picks]
         twice = next((role for role in roles if roles.count(role) > 1), None)

@@ -29,6 +29,7 @@ from quoting.sizing.choice_switching import choose_switching
 from quoting.sizing.converters import Shares, choose_converter, shared_out
 from quoting.sizing.kept import settle
 from quoting.sizing.needs import Needs
+from quoting.sizing.one_piece import shared
 from quoting.sizing.parts import Able, Catalogue, chosen_of, first_fit, short
 from quoting.sizing.trace import Finding, Scalar
 
@@ -98,7 +99,7 @@ def choose(brief: Brief, needs: Needs) -> Choice:
     missing += shortfalls_of(brief, parts, chosen)
     sensors, said, told_by = choose_sensors(brief, parts, _main_a(parts, needs, inverter))
     take((sensors, said))
-    return Choice(tuple(chosen), tuple(missing), tuple(findings), told_by)
+    return Choice(shared(chosen), tuple(missing), tuple(findings), told_by)
 
 
 def _shares(parts: Catalogue, needs: Needs, converter: Chosen | None) -> Shares:

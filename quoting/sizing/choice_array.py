@@ -9,6 +9,7 @@ from decimal import Decimal
 from catalog.kinds.capabilities import Panel, SolarControl, at
 from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Brief
+from quoting.sizing.kept import Settled
 from quoting.sizing.needs import SolarNeed
 from quoting.sizing.parts import Able, rating_of
 from quoting.sizing.shade import left_ratio
@@ -94,11 +95,16 @@ def _strings(brief: Brief, need: SolarNeed, panel: Able[Panel], can: SolarContro
 
 
 def arrays(
-    brief: Brief, need: SolarNeed, panel: Able[Panel], can: SolarControl, compartment_c: float, kept: int | None = None
+    brief: Brief,
+    need: SolarNeed,
+    panel: Able[Panel],
+    can: SolarControl,
+    compartment_c: float,
+    settled: Settled | None = None,
 ) -> list[Array]:
     """The smallest array of this panel on this controller for each length of string that the limits allow.
 
-    ``kept``: so many panels are on the roof already; then all of them, however much more the controller could take.
+    ``settled``: so many panels are settled; then all of them, however much more the controller could take.
     """
     p, system_v, found = panel.can, brief.wishes.system_v, []
     for series in range(1, 9):
@@ -106,13 +112,14 @@ def arrays(
             break
         if string_v(p, series, need.hot_cell_c) < asked_v_of(brief, can):
             continue
-        if kept is not None:
-            fits = kept % series == 0 and p.isc_a * kept / series <= can.max_isc_a
-            found += [Array(panel, series, kept // series)] if fits else []
+        if settled is not None:
+            strings, over = divmod(settled.quantity, series)
+            fits = not over and settled.series in (None, series) and p.isc_a * strings <= can.max_isc_a
+            found += [Array(panel, series, strings)] if fits else []
             continue
         for parallel in range(_strings(brief, need, panel, can, series), 0, -1):
             array = Array(panel, series, parallel)
-            if p.isc_a * parallel > can.max_isc_a or not _on_roof(brief, need, p, array.count):
+            if p.isc_a * parallel > can.max_isc_a or not on_roof(brief, need, p, array.count):
                 continue
             if array_output_a(array, can, system_v) > can.output_a * at(can.derating, compartment_c) + 1e-9:
                 continue
@@ -121,7 +128,7 @@ def arrays(
     return found
 
 
-def _on_roof(brief: Brief, need: SolarNeed, panel: Panel, count: int) -> bool:
+def on_roof(brief: Brief, need: SolarNeed, panel: Panel, count: int) -> bool:
     """Area, and whole panels laid one way or the other on a roof whose sides are known."""
     if need.roof_area_m2 is not None and count * panel.length_m * panel.width_m > need.roof_area_m2 + 1e-9:
         return False

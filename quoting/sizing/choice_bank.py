@@ -10,7 +10,7 @@ from catalog.kinds.capabilities import Storage
 from quoting.sizing.appraisal import Chosen, Shortfall
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice_charging import ChargingSet, charging_set
-from quoting.sizing.kept import as_kept, bank_of_kept, kept_as
+from quoting.sizing.kept import Settled, as_settled, bank_of_settled, settled_as
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue, rating_of, short
 from quoting.sizing.topology import position
@@ -35,13 +35,13 @@ class BankChoice:
 
 
 def choose_bank(brief: Brief, parts: Catalogue, needs: Needs) -> BankChoice:
-    """The bank with its chargers that lacks least and costs least; a kept battery is the bank."""
-    kept = kept_as(brief, "battery")
-    if kept is None:
+    """The bank with its chargers that lacks least and costs least; a settled battery is the bank."""
+    one = settled_as(brief, "battery")
+    if one is None:
         banks = (for_chemistry(brief, parts, needs, c) for c in brief.wishes.chemistries)
         return min(banks, key=lambda b: b.order)
-    only = parts.narrowed(kept.part, (Storage,))
-    found = for_chemistry(brief, only, needs, only.can(kept.part, Storage).chemistry, kept=True)
+    only = parts.narrowed(one.part, (Storage,))
+    found = for_chemistry(brief, only, needs, only.can(one.part, Storage).chemistry, one)
     if found.shortfall is None or found.shortfall.params.get("instead") != "?":
         return found
     others = [for_chemistry(brief, parts, needs, c).chosen for c in brief.wishes.chemistries]
@@ -50,18 +50,20 @@ def choose_bank(brief: Brief, parts: Catalogue, needs: Needs) -> BankChoice:
     return replace(found, shortfall=found.shortfall.model_copy(update={"params": params}))
 
 
-def kept_bank(brief: Brief, parts: Catalogue) -> Chosen | None:
-    """The bank that is kept, before anything is checked; ``None`` when there is none or it makes no bank."""
-    kept = kept_as(brief, "battery")
-    if kept is None:
+def settled_bank(brief: Brief, parts: Catalogue) -> Chosen | None:
+    """The bank that is settled, before anything is checked; ``None`` when there is none or it makes no bank."""
+    one = settled_as(brief, "battery")
+    if one is None:
         return None
-    return bank_of_kept(brief, parts, _series(brief, parts.can(kept.part, Storage)))[0]
+    return bank_of_settled(brief, parts, one, _series(brief, parts.can(one.part, Storage)))[0]
 
 
-def _kept_bank(brief: Brief, parts: Catalogue, needs: Needs, charge_a: float) -> tuple[Chosen | None, Shortfall | None]:
-    """A kept bank, and what of the need it misses; ``instead`` is still to be found (``?``)."""
+def _settled_bank(
+    brief: Brief, parts: Catalogue, needs: Needs, one: Settled, charge_a: float
+) -> tuple[Chosen | None, Shortfall | None]:
+    """A settled bank, and what of the need it misses; ``instead`` is still to be found (``?``)."""
     (able,) = parts.having(Storage)
-    chosen, missing = bank_of_kept(brief, parts, _series(brief, able.can))
+    chosen, missing = bank_of_settled(brief, parts, one, _series(brief, able.can))
     if chosen is None:
         assert missing is not None
         return None, missing.model_copy(update={"params": {**missing.params, "instead": "?"}})
@@ -76,18 +78,20 @@ def _kept_bank(brief: Brief, parts: Catalogue, needs: Needs, charge_a: float) ->
         "too_small", "storage", "battery", best=able, best_value=value, asked=asked, unit=unit,
         chemistry=able.can.chemistry,
     )  # fmt: skip
-    return chosen, as_kept(found, able.part.name, "?")
+    return chosen, as_settled(found, one, able.part.name, "?")
 
 
-def for_chemistry(brief: Brief, parts: Catalogue, needs: Needs, chemistry: str, kept: bool = False) -> BankChoice:
-    """Bank and chargers of one chemistry; ``kept``: of the one battery that is left in ``parts``."""
+def for_chemistry(
+    brief: Brief, parts: Catalogue, needs: Needs, chemistry: str, settled: Settled | None = None
+) -> BankChoice:
+    """Bank and chargers of one chemistry; ``settled``: of the one battery that is left in ``parts``."""
     models = [a for a in parts.having(Storage) if a.can.chemistry == chemistry]
     first = models[0].can if models else None
     series = _series(brief, first) if first else None
     setting = _charge_setting(first, series) if first and series else {}
     chargers = charging_set(brief, parts, needs, chemistry, setting)
-    if kept:
-        chosen, missing = _kept_bank(brief, parts, needs, chargers.alone_a)
+    if settled is not None:
+        chosen, missing = _settled_bank(brief, parts, needs, settled, chargers.alone_a)
     else:
         chosen, missing = _storage(brief, parts, needs, chemistry, chargers.alone_a)
     cost = chargers.cost

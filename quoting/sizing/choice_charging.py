@@ -8,10 +8,10 @@ from decimal import Decimal
 
 from catalog.kinds.capabilities import EngineCharging, MainsCharging, Panel, SolarControl, at
 from quoting.sizing.appraisal import Chosen, Shortfall
-from quoting.sizing.brief import Brief, Kept, Part
-from quoting.sizing.choice_array import MET, Array, array_output_a, arrays, meets_ratio, panels_of
-from quoting.sizing.kept import CONNECTED, as_kept, kept_as, marked, not_used
-from quoting.sizing.needs import Needs
+from quoting.sizing.brief import Brief, Part
+from quoting.sizing.choice_array import MET, Array, array_output_a, arrays, meets_ratio, on_roof, panels_of
+from quoting.sizing.kept import CONNECTED, Settled, as_settled, marked, not_used, settled_as, unsettled
+from quoting.sizing.needs import Needs, SolarNeed
 from quoting.sizing.parts import Able, Catalogue, rating_of, short
 from quoting.sizing.trace import Finding, Scalar
 
@@ -52,11 +52,13 @@ def charging_set(
     """Choose the cheapest chargers for one chemistry; a multi-input charger competes with single ones."""
     ask = _Ask(brief, parts, needs, chemistry, settings)
     wanted = [w for w in ("engine", "mains", "solar") if _wanted(needs, w)]
-    multis: list[Part | None] = [part for part, cans in parts if len(_inputs(cans)) > 1]
-    multis = [None, *sorted((p for p in multis if p), key=lambda p: p.key)]
-    kept = kept_as(brief, "multi_charger")
-    if kept is not None:
-        multis = [parts.part(kept.part)]
+    whole = settled_as(brief, "multi_charger")
+    multis: list[Part | None] = [None]
+    if whole is not None:
+        multis = [parts.part(whole.part)]
+    elif not all(settled_as(brief, ROLE[source]) for source in wanted):
+        several = [part for part, cans in parts if len(_inputs(cans)) > 1]
+        multis = [None, *sorted(several, key=lambda p: p.key)]
     best: ChargingSet | None = None
     best_order: tuple[int, Decimal, float, tuple[str, ...]] | None = None
     for multi in multis:
@@ -72,11 +74,11 @@ def charging_set(
 
 
 def _idle(brief: Brief, parts: Catalogue, found: ChargingSet) -> tuple[Finding, ...]:
-    """Kept chargers and panels that nothing asks for."""
-    told = {c.part for c in found.chosen} | {s.subject for s in found.shortfalls if s.code.startswith("kept_")}
-    roles = ("multi_charger", *ROLE.values(), "panel")
-    kept = [(role, kept_as(brief, role)) for role in roles]
-    return tuple(not_used(brief, parts, role) for role, one in kept if one and not told & {one.part, role})
+    """Settled chargers and panels that nothing asks for."""
+    told = {c.part for c in found.chosen}
+    told |= {s.subject for s in found.shortfalls if s.code.startswith(("kept_", "picked_"))}
+    every = (settled_as(brief, role) for role in ("multi_charger", *ROLE.values(), "panel"))
+    return tuple(not_used(parts, one) for one in every if one and not told & {one.part, one.role})
 
 
 def _wanted(needs: Needs, source: str) -> bool:
@@ -97,8 +99,8 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
     findings: list[Finding] = []
     cost, served, setting = Decimal(0), [], dict(ask.settings)
     outputs: dict[str, float] = {}
-    kept = kept_as(ask.brief, "multi_charger")
-    if multi is not None and kept is None and multi.key not in {a.part.key for w in wanted for a in _having(ask, w)}:
+    whole, panel = settled_as(ask.brief, "multi_charger"), settled_as(ask.brief, "panel")
+    if multi is not None and whole is None and multi.key not in {a.part.key for w in wanted for a in _having(ask, w)}:
         return None
     for source in wanted:
         found = _one(ask, source, multi)
@@ -107,8 +109,8 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
             setting.update(found.setting)
             outputs[source] = found.output_a
         elif isinstance(found, _One):
-            chosen.append(found.chosen(ask.settings))
-            cost += Decimal(0) if found.kept else Decimal(found.part.cost)
+            chosen.append(found.chosen(ask.settings, ask.parts))
+            cost += Decimal(0) if found.settled and found.settled.kept else Decimal(found.part.cost)
             outputs[source] = found.output_a
         else:
             missing.append(found)
@@ -116,14 +118,14 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
         findings += found.findings
         missing += [found.missed] if found.missed else []
         if found.array is not None:
-            panels, kept_panel = panels_of(found.array, found.runner_up_panel), kept_as(ask.brief, "panel")
-            chosen.append(marked(panels, kept_panel) if kept_panel else panels)
-            cost += Decimal(0) if kept_panel else found.array.cost
-    if multi is not None and (served or kept is None):
-        if len(served) < 2 and kept is None:
+            panels = panels_of(found.array, found.runner_up_panel)
+            chosen.append(marked(panels, panel, ask.parts) if panel else panels)
+            cost += Decimal(0) if panel and panel.kept else found.array.cost
+    if multi is not None and (served or whole is None):
+        if len(served) < 2 and whole is None:
             return None
         codes = {"engine": "engine_charging", "mains": "mains_charging", "solar": "solar_control"}
-        cost += Decimal(0) if kept else Decimal(multi.cost)
+        cost += Decimal(0) if whole and whole.kept else Decimal(multi.cost)
         chosen.insert(
             0,
             Chosen(
@@ -138,8 +140,8 @@ def _assemble(ask: _Ask, wanted: list[str], multi: Part | None) -> ChargingSet |
                 setting=setting,
             ),
         )
-        if kept is not None:
-            chosen[0] = marked(chosen[0], kept)
+        if whole is not None:
+            chosen[0] = marked(chosen[0], whole, ask.parts)
     alone_a, together_a = _into_bank(outputs, served, multi)
     return ChargingSet(tuple(chosen), tuple(missing), tuple(findings), cost, alone_a, together_a)
 
@@ -184,11 +186,11 @@ class _One:
     findings: tuple[Finding, ...] = ()
     array: Array | None = None
     runner_up_panel: str = ""
-    kept: Kept | None = None
+    settled: Settled | None = None
     missed: Shortfall | None = None
-    """What a kept charger or array falls short by, and is connected all the same."""
+    """What a settled charger or array falls short by, and is connected all the same."""
 
-    def chosen(self, settings: dict[str, Scalar]) -> Chosen:
+    def chosen(self, settings: dict[str, Scalar], parts: Catalogue) -> Chosen:
         found = Chosen(
             role=self.role,  # type: ignore[arg-type]
             serves=(self.serves,),
@@ -201,7 +203,7 @@ class _One:
             setting={**settings, **self.setting},
             runner_up=self.runner_up,
         )
-        return marked(found, self.kept) if self.kept else found
+        return marked(found, self.settled, parts) if self.settled else found
 
 
 ROLE = {"engine": "engine_charger", "mains": "mains_charger", "solar": "solar_controller"}
@@ -211,33 +213,54 @@ CAN: dict[str, type[EngineCharging] | type[MainsCharging] | type[SolarControl]] 
 
 
 def _one(ask: _Ask, source: str, multi: Part | None) -> _One | Shortfall:
-    """The charger of one source: a kept one, else the multi-input one when it serves, else the cheapest single one."""
-    kept = kept_as(ask.brief, ROLE[source])
-    whole = kept_as(ask.brief, "multi_charger")
-    if kept is None and whole is not None and ask.parts.has(whole.part, CAN[source]):
-        kept = whole
-    if kept is not None:
-        return _kept_one(ask, source, kept)
+    """The charger of one source: a settled one, else the one of several inputs, else the cheapest single one."""
+    settled = settled_as(ask.brief, ROLE[source])
+    whole = settled_as(ask.brief, "multi_charger")
+    if settled is None and whole is not None and ask.parts.has(whole.part, CAN[source]):
+        settled = whole
+    if settled is not None:
+        return _settled_one(ask, source, settled)
     return _pick(ask, source, multi)
 
 
-def _kept_one(ask: _Ask, source: str, kept: Kept) -> _One | Shortfall:
-    """A kept charger for its source; what it misses is told, and stops it only where it may not be connected."""
-    part = ask.parts.part(kept.part)
-    found = _pick(replace(ask, parts=ask.parts.narrowed(kept.part, (CAN[source],))), source, part)
+def _settled_one(ask: _Ask, source: str, one: Settled) -> _One | Shortfall:
+    """A settled charger for its source; what it misses is told, and stops it only where it may not be connected."""
+    part = ask.parts.part(one.part)
+    found = _pick(replace(ask, parts=ask.parts.narrowed(one.part, (CAN[source],))), source, part)
     if isinstance(found, _One):
-        return replace(found, kept=kept)
-    free = _pick(replace(ask, brief=ask.brief.model_copy(update={"kept": ()})), source, None)
-    missed = as_kept(found, part.name, free.part.name if isinstance(free, _One) else "")
+        return replace(_no_less_than_any(ask, source, one, found), settled=one)
+    free = _free(ask, source)
+    missed = as_settled(found, one, part.name, free.part.name if free else "")
     if found.code not in CONNECTED or source == "solar":
         return missed
-    can = ask.parts.can(kept.part, CAN[source])
+    can = ask.parts.can(one.part, CAN[source])
     out_a, setting = can.output_a * at(can.derating, ask.needs.compartment_c), {}
     if isinstance(can, EngineCharging) and found.code == "too_large" and can.limit_steps_a:
         setting = {"output_limit_a": min(can.limit_steps_a)}
         out_a = min(out_a, *can.limit_steps_a)
     serves = {"engine": "engine_charging", "mains": "mains_charging"}[source]
-    return _One(ROLE[source], serves, part, out_a, dict(setting), kept=kept, missed=missed)
+    return _One(ROLE[source], serves, part, out_a, dict(setting), settled=one, missed=missed)
+
+
+def _free(ask: _Ask, source: str) -> _One | None:
+    """What the whole catalogue would give for a source."""
+    free = _pick(replace(ask, brief=unsettled(ask.brief)), source, None)
+    return free if isinstance(free, _One) else None
+
+
+def _no_less_than_any(ask: _Ask, source: str, one: Settled, found: _One) -> _One:
+    """A picked engine charger under what is asked falls short where another gives more.
+
+    By itself, it would be taken for the most that the alternator's headroom feeds.
+    """
+    if one.kept or not found.findings or source != "engine":
+        return found
+    free = _free(ask, source)
+    if free is None or free.output_a <= found.output_a + 1e-9:
+        return found
+    asked = min(ask.needs.engine_a or 0.0, free.output_a)
+    lack = short("too_small", "engine_charging", "engine_charger", best_value=found.output_a, asked=asked, unit="A")
+    return replace(found, findings=(), missed=as_settled(lack, one, found.part.name, free.part.name))
 
 
 def _pick(ask: _Ask, source: str, multi: Part | None) -> _One | Shortfall:
@@ -370,8 +393,8 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     profiled = [a for a in suits if ask.chemistry in a.can.profiles]
     if not profiled:
         return _refuse("solar_control", "solar_controller", candidates, suits, profiled, need.array_w, "W")
-    kept = kept_as(ask.brief, "panel")
-    parts = ask.parts.narrowed(kept.part, (Panel,)) if kept else ask.parts
+    panel = settled_as(ask.brief, "panel")
+    parts = ask.parts.narrowed(panel.part, (Panel,)) if panel else ask.parts
     panels = parts.having(Panel)
     if not panels:
         return short("none_of_kind", "panel", "panel", asked=need.array_w, unit="W")
@@ -379,7 +402,7 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
         (c, array)
         for c in profiled
         for p in panels
-        for array in arrays(ask.brief, need, p, c.can, ask.needs.compartment_c, kept.quantity if kept else None)
+        for array in arrays(ask.brief, need, p, c.can, ask.needs.compartment_c, panel)
     ]
     met = [meets_ratio(a, c.can, need, ask.brief) for c, a in pairs]
     good = [pair for pair, ratio in zip(pairs, met, strict=True) if ratio >= MET]
@@ -387,15 +410,14 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     if not good:
         if not pairs:
             found = short("no_match", "panel", "panel", best=panels[0], asked=need.array_w, unit="W")
-            return as_kept(found, panels[0].part.name, _free_array(ask)) if kept else found
+            return as_settled(found, panel, panels[0].part.name, _free_array(ask)) if panel else found
         ratio, (near, array) = max(zip(met, pairs, strict=True), key=lambda o: (o[0], o[1][0].part.key))
         gives = ratio * need.array_w
         lack = short("too_small", "panel", "panel", best=array.panel, best_value=gives, asked=need.array_w, unit="W")
-        control = kept_as(ask.brief, "solar_controller")
-        if kept is None and control is None:
+        held = panel or settled_as(ask.brief, "solar_controller")
+        if held is None:
             return lack
-        held = panels[0].part if kept or control is None else ask.parts.part(control.part)
-        missed, good = as_kept(lack, held.name, _free_array(ask)), [(near, array)]
+        missed, good = as_settled(lack, held, ask.parts.part(held.part).name, _free_array(ask)), [(near, array)]
     good.sort(
         key=lambda o: (
             o[0].cost + o[1].cost,
@@ -408,11 +430,32 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     c, array = good[0]
     other = next((o.part.name for o, _ in good if o.part.key != c.part.key), "")
     other_panel = next((o.panel.part.name for _, o in good if o.panel.part.key != array.panel.part.key), "")
-    out = min(c.can.output_a * at(c.can.derating, ask.needs.compartment_c), array_output_a(array, c.can, ask.system_v))
+    top_a, array_a = _controller_a(ask, c), array_output_a(array, c.can, ask.system_v)
+    out = min(top_a, array_a)
+    if missed is None and panel is not None and not panel.kept:
+        missed = _too_much(ask, need, panel, array, top_a, array_a)
     return _One("solar_controller", "solar_control", c.part, out, {}, other, (), array, other_panel, missed=missed)
+
+
+def _controller_a(ask: _Ask, control: Able[SolarControl]) -> float:
+    """Output of a controller in the heat. [A]"""
+    return control.can.output_a * at(control.can.derating, ask.needs.compartment_c)
+
+
+def _too_much(ask: _Ask, need: SolarNeed, one: Settled, array: Array, top_a: float, array_a: float) -> Shortfall | None:
+    """Picked panels that do not lie on the roof, or that give more than their controller passes on."""
+    part = array.panel.part
+    if not on_roof(ask.brief, need, array.panel.can, array.count):
+        room = max((n for n in range(array.count) if on_roof(ask.brief, need, array.panel.can, n)), default=0)
+        found = short("too_large", "panel", "panel", best_value=float(array.count), asked=float(room), rule="roof")
+    elif array_a > top_a + 1e-9:
+        found = short("too_small", "solar_control", "solar_controller", best_value=top_a, asked=array_a, unit="A")
+    else:
+        return None
+    return as_settled(found, one, part.name, "")
 
 
 def _free_array(ask: _Ask) -> str:
     """Name of the panel that the whole catalogue would put in place of what is kept; empty when nothing would do."""
-    free = _solar(replace(ask, brief=ask.brief.model_copy(update={"kept": ()}), parts=Catalogue.of(ask.brief)), None)
+    free = _solar(replace(ask, brief=unsettled(ask.brief), parts=Catalogue.of(ask.brief)), None)
     return free.array.panel.part.name if isinstance(free, _One) and free.array else ""

@@ -31,6 +31,7 @@ from quoting.sizing.appraisal import Chosen, Shortfall
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_wiring import INPUT_OF, Sense, Watched
 from quoting.sizing.errors import SizingError
+from quoting.sizing.one_piece import pieces
 from quoting.sizing.parts import Able, Catalogue, chosen_of, short
 from quoting.sizing.topology import position
 from quoting.sizing.trace import Finding
@@ -73,7 +74,7 @@ class Unit:
 def units_of(parts: Catalogue, chosen: Iterable[Chosen]) -> list[Unit]:
     """Every piece of the chosen parts that has inputs, in their order."""
     found: list[Unit] = []
-    for one in chosen:
+    for one in pieces(chosen):
         if parts.has(one.part, Sensing):
             inputs = dict(parts.can(one.part, Sensing).inputs)
             found += [Unit(len(found) + 1 + i, one, i, inputs) for i in range(one.quantity)]

@@ -32,7 +32,7 @@ def choose_switching(brief: Brief, parts: Catalogue, shares: Shares = ()) -> Cho
         return None
     sheds = {c.key: c.shed_below_ratio for c in circuits if c.shed_below_ratio is not None}
     wants = [wanted(brief, c) for c in circuits]
-    spare, models = brief.policy.spare_outputs, parts.having(Switching)
+    spare, models = brief.spare_outputs, parts.having(Switching)
     volts = {LOAD_V if c.home is not None else float(brief.wishes.system_v) for c in circuits}
     able = [a for a in models if volts <= set(a.can.nominal_v)]
     right = [a for a in able if a.can.sheds or not sheds]

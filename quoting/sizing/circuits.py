@@ -42,6 +42,7 @@ from quoting.sizing.circuits_starter import starter_circuits, starter_groups
 from quoting.sizing.circuits_system import System, bank_of
 from quoting.sizing.load_symbols import symbol_of
 from quoting.sizing.needs import Needs
+from quoting.sizing.one_piece import pieces
 from quoting.sizing.outputs import Outputs, give_outputs
 from quoting.sizing.parts import Able, Catalogue
 from quoting.sizing.selectivity import not_selective
@@ -126,8 +127,8 @@ def _with_coupling(
     given = hitch.given_coupling(brief, parts)
     if given is not None:
         found = _design(brief, choice, loads, needs, given)
-        told = hitch.as_kept_coupling(brief, parts, found.shortfalls, given)
-        return _coupled(brief, replace(found, shortfalls=told), given)
+        told = hitch.as_settled_coupling(brief, parts, found.shortfalls, given)
+        return _coupled(brief, parts, replace(found, shortfalls=told), given)
     bare = _design(brief, choice, loads, needs, None)
     crossing = [c for c in bare.circuits if c.crosses_hitch and c.role not in hitch.SIGNALS]
     if not crossing:
@@ -139,18 +140,19 @@ def _with_coupling(
         if any(s.need.code == "coupling" for s in found.shortfalls):
             continue
         if not hitch.too_thick(able, found.circuits):
-            return _coupled(brief, found, able)
-        thick = thick or _coupled(brief, found, able)  # it carries the current, but its contacts take no such conductor
+            return _coupled(brief, parts, found, able)
+        # it carries the current, but its contacts take no such conductor
+        thick = thick or _coupled(brief, parts, found, able)
     return thick or replace(bare, shortfalls=(*bare.shortfalls, hitch.lacking(parts, crossing, high_v)))
 
 
-def _coupled(brief: Brief, wiring: Wiring, able: Able[Coupling]) -> Wiring:
+def _coupled(brief: Brief, parts: Catalogue, wiring: Wiring, able: Able[Coupling]) -> Wiring:
     said = (
         *hitch.too_thick(able, wiring.circuits),
         *hitch.live_halves(brief, wiring.circuits),
     )
     findings = (*wiring.findings, *said)
-    return replace(wiring, coupling=hitch.coupling_chosen(brief, able), findings=findings)
+    return replace(wiring, coupling=hitch.coupling_chosen(brief, parts, able), findings=findings)
 
 
 def _design(
@@ -300,7 +302,7 @@ def _loads_so_far(system: System) -> int:
 
 def _control(system: System) -> list[Group]:
     """The monitor's and the modules' own supply: one Always live circuit."""
-    fitted = [c for c in system.choice.chosen if c.role in ("monitor", "switching", "sensing")]
+    fitted = [c for c in pieces(system.choice.chosen) if c.role in ("monitor", "switching", "sensing")]
     if not fitted:
         return []
     watts = 0.0

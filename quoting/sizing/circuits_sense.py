@@ -6,6 +6,7 @@ that reads a voltage could feed a fault, so it has a device where it is taken; i
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from catalog.kinds.capabilities import Conducting
@@ -17,6 +18,7 @@ from quoting.sizing.circuits_control import as_lead, over_hitch
 from quoting.sizing.circuits_feeds import charger_sources
 from quoting.sizing.circuits_system import Bank, System, bank_supply, starter_supply
 from quoting.sizing.inputs import Given, give_inputs
+from quoting.sizing.one_piece import also
 from quoting.sizing.parts import Able, short
 from quoting.sizing.protection import Supply
 from quoting.sizing.runs import Designed
@@ -89,13 +91,19 @@ def _way(system: System, a: str, b: str) -> Way:
 
 
 def _reader(system: System, unit: Unit, inverter_tag: str) -> Reader:
-    role = unit.chosen.role
     roles = [r for r in ("multi_charger", "engine_charger", "solar_controller", "mains_charger")
              if system.choice.role(r)]  # fmt: skip
     tags = dict(zip(roles, (s.tag for s in charger_sources(system)), strict=True))
     tags |= {"monitor": "P1", "inverter": inverter_tag}
+    role = _role(system, unit, tags)
     at = system.converter_at if role == "converter" else system.at(HOMES.get(role, "board"))
     return Reader(tags.get(role, f"M{unit.number}"), at)
+
+
+def _role(system: System, unit: Unit, tags: Mapping[str, str]) -> str:
+    """What a piece is; the first of a part that is two things is the one with a node of its own."""
+    roles = [unit.chosen.role, *(c.role for c in also(system.choice.chosen, unit.chosen) if unit.piece == 0)]
+    return next((role for role in roles if role in tags), unit.chosen.role)
 
 
 def _module_nodes(system: System, given: list[Given], readers: dict[int, Reader]) -> None:

@@ -119,7 +119,7 @@ def _grey(system: System, looked: Looked, book: Book) -> None:
 def findings(system: System, outlook: TripOutlook, book: Book) -> None:
     """Say what the weathers show that somebody must know."""
     policy, trip = system.brief.policy, system.brief.trip
-    _dark(outlook, policy.dark_chance_ratio, book)
+    _dark(outlook, system.brief.dark_chance_ratio, book)
     if outlook.dark.draws_dark and not any(x.essential for x in system.brief.loads):
         book.note("info", "nothing_essential", "trip")
     for group in outlook.sheds:

@@ -16,7 +16,7 @@ from quoting.sizing.appraisal import Chosen, Circuit, DeadUnhitched, Node, Short
 from quoting.sizing.brief import Brief, Load, Stop, Vehicle
 from quoting.sizing.converters import is_behind
 from quoting.sizing.errors import SizingError, require
-from quoting.sizing.kept import as_kept, kept_as, marked
+from quoting.sizing.kept import as_settled, marked, settled_as
 from quoting.sizing.loads import HOURS, Day, Line
 from quoting.sizing.parts import Able, Catalogue, chosen_of, short
 from quoting.sizing.topology import position
@@ -175,9 +175,9 @@ def contact_ohm(pin_ohm: float, pairs: int, crossings: int) -> float:
 
 
 def given_coupling(brief: Brief, parts: Catalogue) -> Able[Coupling] | None:
-    """The coupling that is kept or named by the hitch; raises :class:`SizingError` when it couples nothing."""
-    hitch, kept = brief.vehicle.hitch, kept_as(brief, "coupling")
-    key = kept.part if kept else hitch.coupling if hitch else None
+    """The coupling that is settled or named by the hitch; raises :class:`SizingError` when it couples nothing."""
+    hitch, settled = brief.vehicle.hitch, settled_as(brief, "coupling")
+    key = settled.part if settled else hitch.coupling if hitch else None
     if key is None:
         return None
     try:
@@ -220,18 +220,19 @@ def lacking(parts: Catalogue, crossing: list[Circuit], high_v: float) -> Shortfa
     return short("too_small", "coupling", "coupling", best=near, best_value=carried, asked=asked, unit="A")
 
 
-def as_kept_coupling(
+def as_settled_coupling(
     brief: Brief, parts: Catalogue, shortfalls: tuple[Shortfall, ...], given: Able[Coupling]
 ) -> tuple[Shortfall, ...]:
-    """What a kept coupling misses, as a kept part's shortfall: with the cheapest that carries it instead."""
-    if kept_as(brief, "coupling") is None:
+    """What a settled coupling misses, as its shortfall: with the cheapest that carries it instead."""
+    settled = settled_as(brief, "coupling")
+    if settled is None:
         return shortfalls
     out = []
     for one in shortfalls:
         asked = one.params.get("asked")
         if one.need.code == "coupling" and isinstance(asked, int | float):
             fits = [a for a in parts.having(Coupling) if a.can.pins * a.can.pin_a >= asked]
-            one = as_kept(one, given.part.name, fits[0].part.name if fits else "")
+            one = as_settled(one, settled, given.part.name, fits[0].part.name if fits else "")
         out.append(one)
     return tuple(out)
 
@@ -323,8 +324,8 @@ def live_halves(brief: Brief, circuits: tuple[Circuit, ...]) -> tuple[Finding, .
     )
 
 
-def coupling_chosen(brief: Brief, able: Able[Coupling]) -> Chosen:
+def coupling_chosen(brief: Brief, parts: Catalogue, able: Able[Coupling]) -> Chosen:
     """A coupling as part of the system."""
-    kept = kept_as(brief, "coupling")
+    settled = settled_as(brief, "coupling")
     found = chosen_of("coupling", ("coupling",), able, "")
-    return marked(found, kept) if kept else found
+    return marked(found, settled, parts) if settled else found

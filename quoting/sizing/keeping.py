@@ -9,6 +9,7 @@ from quoting.sizing.battery_volts import COMPENSATED_FROM_C, highest_charging_v
 from quoting.sizing.brief import Brief, Stop
 from quoting.sizing.charging import Headroom
 from quoting.sizing.loads import Day
+from quoting.sizing.one_piece import pieces
 from quoting.sizing.system import Book, System, own_draw
 from quoting.sizing.trace import Step, step
 
@@ -57,7 +58,7 @@ def damage(system: System, book: Book) -> None:
         return
     policy, volts = system.chemistry_policy, system.bank_v
     left = 1 - policy.usable_depth_ratio
-    sleeping = {one.role: own_draw(system, one).asleep_w * one.quantity for one in system.chosen}
+    sleeping = {one.role: own_draw(system, one).asleep_w * one.quantity for one in pieces(system.chosen)}
     alone_w = own_draw(system, system.storage[0]).asleep_w * system.storage[0].quantity
     asleep_w = max(alone_w, math.fsum(sleeping.values()))
     itself = capacity * policy.self_discharge_month_ratio / cells.DAYS_IN_MONTH

@@ -1,13 +1,16 @@
-"""Parts that are in the vehicle already and stay: each is the choice for its role, whatever it fails to meet.
+"""Parts that are settled beforehand: kept in the vehicle, or picked to be bought. Each is the choice for its role.
 
-The choosing of a role is worked with the catalogue narrowed to the kept part. What that part misses is a shortfall
-with ``kept_`` before its code and the part that would do in its place; it is never replaced silently. A part that is
-only too small or too large stays in the design; one that may not be connected (other voltage, chemistry) is left out.
+The choosing of a role is worked with the catalogue narrowed to the settled part. What that part misses is a shortfall
+with ``kept_`` or ``picked_`` before its code and the part that would do in its place; it is never replaced silently. A
+part that is only too small or too large stays in the design; one that may not be connected (other voltage, chemistry)
+is left out. A kept part costs nothing and adds no mass, and goes before a pick for the same role.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
 
 from catalog.kinds.capabilities import (
     Capability,
@@ -26,9 +29,10 @@ from catalog.kinds.capabilities import (
     Switching,
 )
 from quoting.sizing.appraisal import Chosen, Shortfall
-from quoting.sizing.brief import Brief, Kept
+from quoting.sizing.brief import Brief
+from quoting.sizing.brief_choosing import KeptRole
 from quoting.sizing.errors import SizingError
-from quoting.sizing.parts import Able, Catalogue, rating_of, short
+from quoting.sizing.parts import Catalogue, rating_of, short
 from quoting.sizing.trace import Finding
 
 CAN: dict[str, tuple[type[Capability], ...]] = {
@@ -64,12 +68,45 @@ ALONE = (
 )
 """Roles of which a design counts on one piece: circuits of several side by side are not designed."""
 
+IN_STRINGS = ("battery", "panel")
+"""Roles whose pieces may be joined in series."""
+
 Found = Chosen | Shortfall | None
 
 
-def kept_as(brief: Brief, *roles: str) -> Kept | None:
-    """What is kept for one of those roles."""
-    return next((k for k in brief.kept if k.role in roles), None)
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A part that is settled for a role, in a number."""
+
+    role: KeptRole
+    part: str
+    quantity: int
+    kept: bool
+    """In the vehicle already; else it is picked, and bought."""
+    series: int | None = None
+    """Of batteries or panels in one string, as picked; ``None``: as the voltage asks."""
+    by_hand: bool = False
+
+    @property
+    def mark(self) -> Literal["kept", "picked"]:
+        """What stands before the code of everything it misses."""
+        return "kept" if self.kept else "picked"
+
+
+def settled_as(brief: Brief, *roles: str) -> Settled | None:
+    """What is settled for one of those roles; what is kept goes before what is picked."""
+    for kept in brief.kept:
+        if kept.role in roles:
+            return Settled(kept.role, kept.part, kept.quantity, True)
+    for pick in brief.picks:
+        if pick.role in roles:
+            return Settled(pick.role, pick.part, pick.quantity, False, pick.series, pick.by_hand)
+    return None
+
+
+def unsettled(brief: Brief) -> Brief:
+    """The same Brief with nothing kept or picked: what the whole catalogue would give."""
+    return brief.model_copy(update={"kept": (), "picks": ()})
 
 
 def check_kept(brief: Brief, parts: Catalogue) -> None:
@@ -83,10 +120,28 @@ def check_kept(brief: Brief, parts: Catalogue) -> None:
             )  # fmt: skip
 
 
-def marked(chosen: Chosen, one: Kept) -> Chosen:
-    """The choice as what it is: there already, in the number that is there, or the one that is counted on."""
+def check_picks(brief: Brief, parts: Catalogue) -> None:
+    """Refuse a pick that its part cannot be, or that makes no whole strings; raises :class:`SizingError`."""
+    for i, one in enumerate(brief.picks):
+        name = parts.part(one.part).name
+        if not any(parts.has(one.part, wanted) for wanted in CAN[one.role]):
+            said = f"{name!r} cannot be picked as {one.role!r}: its kind does nothing of the sort"
+            raise SizingError(f"picks[{i}].role", value=one.role, code="conflict", message=said)
+        if one.role in ALONE and one.quantity > 1:
+            raise SizingError(f"picks[{i}].quantity", value=one.quantity, minimum=1, maximum=1)
+        if one.series > 1 and one.role not in IN_STRINGS:
+            raise SizingError(f"picks[{i}].series", value=one.series, minimum=1, maximum=1)
+        if one.quantity % one.series:
+            said = f"{one.quantity} of {name!r} make no whole strings of {one.series}"
+            raise SizingError(f"picks[{i}].quantity", value=one.quantity, code="conflict", message=said)
+
+
+def marked(chosen: Chosen, one: Settled, parts: Catalogue) -> Chosen:
+    """The choice as what it is: there already or settled to be bought, in the number that is settled."""
     count = 1 if one.role in ALONE else one.quantity
-    return chosen.model_copy(update={"kept": True, "quantity": count, "mass_kg": 0.0, "runner_up": ""})
+    mass_kg = 0.0 if one.kept else round(parts.part(one.part).mass_kg * count, 3)
+    said = {"kept": one.kept, "by_hand": one.by_hand, "quantity": count, "mass_kg": mass_kg, "runner_up": ""}
+    return chosen.model_copy(update=said)
 
 
 def counted_once(brief: Brief, parts: Catalogue) -> tuple[Finding, ...]:
@@ -99,44 +154,44 @@ def counted_once(brief: Brief, parts: Catalogue) -> tuple[Finding, ...]:
     )  # fmt: skip
 
 
-def as_kept(shortfall: Shortfall, name: str, instead: str) -> Shortfall:
-    """A kept part's shortfall: what it misses, and what would do in its place."""
+def as_settled(shortfall: Shortfall, one: Settled, name: str, instead: str) -> Shortfall:
+    """A settled part's shortfall: what it misses, and what would do in its place."""
     params = {**shortfall.params, "best": name, "instead": instead}
-    return shortfall.model_copy(update={"code": f"kept_{shortfall.code}", "params": params})
+    return shortfall.model_copy(update={"code": f"{one.mark}_{shortfall.code}", "params": params})
 
 
-def too_few(one: Kept, name: str, needed: Chosen, instead: str) -> Shortfall:
-    """More pieces are asked than are kept."""
+def too_few(one: Settled, name: str, needed: Chosen, instead: str) -> Shortfall:
+    """More pieces are asked than are settled."""
     found = short(
         "too_small", needed.serves[0], needed.role, best_value=float(one.quantity), asked=float(needed.quantity)
     )
-    return as_kept(found, name, instead)
+    return as_settled(found, one, name, instead)
 
 
 def settle(
     brief: Brief, parts: Catalogue, role: str, need: str, choose: Callable[[Catalogue], Found]
 ) -> tuple[list[Chosen | Shortfall], list[Finding]]:
-    """Choose for a role; a kept part is the choice, with a shortfall for what it misses."""
-    one = kept_as(brief, role)
+    """Choose for a role; a settled part is the choice, with a shortfall for what it misses."""
+    one = settled_as(brief, role)
     if one is None:
         found = choose(parts)
         return ([found] if found is not None else []), []
     part = parts.part(one.part)
     found = choose(parts.narrowed(one.part, CAN[role]))
     if found is None:
-        return [], [not_used(brief, parts, role)]
+        return [], [not_used(parts, one)]
     if isinstance(found, Chosen):
         if found.quantity <= one.quantity:
-            return [marked(found, one)], []
-        return [marked(found, one), too_few(one, part.name, found, _instead(parts, choose))], []
-    missed = as_kept(found, part.name, _instead(parts, choose))
+            return [marked(found, one, parts)], []
+        return [marked(found, one, parts), too_few(one, part.name, found, _instead(parts, choose))], []
+    missed = as_settled(found, one, part.name, _instead(parts, choose))
     if found.code not in CONNECTED:
         return [missed], []
-    return [marked(plain(parts, one, need), one), missed], []
+    return [marked(plain(parts, one, need), one, parts), missed], []
 
 
-def plain(parts: Catalogue, one: Kept, need: str) -> Chosen:
-    """A kept part as a choice, before anything is checked."""
+def plain(parts: Catalogue, one: Settled, need: str) -> Chosen:
+    """A settled part as a choice, before anything is checked."""
     part = parts.part(one.part)
     return Chosen(
         role=one.role,
@@ -149,11 +204,11 @@ def plain(parts: Catalogue, one: Kept, need: str) -> Chosen:
     )
 
 
-def not_used(brief: Brief, parts: Catalogue, role: str) -> Finding:
-    """Nothing asks for what a kept part does."""
-    one = kept_as(brief, role)
-    name = parts.part(one.part).name if one else ""
-    return Finding(level="info", code="kept_not_used", subject=role, params={"name": name})
+def not_used(parts: Catalogue, one: Settled) -> Finding:
+    """Nothing asks for what a settled part does."""
+    return Finding(
+        level="info", code=f"{one.mark}_not_used", subject=one.role, params={"name": parts.part(one.part).name}
+    )
 
 
 def _instead(parts: Catalogue, choose: Callable[[Catalogue], Found]) -> str:
@@ -162,25 +217,24 @@ def _instead(parts: Catalogue, choose: Callable[[Catalogue], Found]) -> str:
     return found.name if isinstance(found, Chosen) else ""
 
 
-def able(parts: Catalogue, one: Kept, wanted: type[Capability]) -> Able[Capability] | None:
-    """A kept part with that capability, or ``None``."""
-    return Able(parts.part(one.part), parts.can(one.part, wanted)) if parts.has(one.part, wanted) else None
+def bank_of_settled(
+    brief: Brief, parts: Catalogue, one: Settled, series: int | None
+) -> tuple[Chosen | None, Shortfall | None]:
+    """A settled bank in series and parallel, exactly as many as are settled; or why they make no bank.
 
-
-def bank_of_kept(brief: Brief, parts: Catalogue, series: int | None) -> tuple[Chosen | None, Shortfall | None]:
-    """A kept bank in series and parallel, exactly as many as there are; or why they make no bank."""
-    one = kept_as(brief, "battery")
-    assert one is not None
+    ``series``: how many of them in a string make the voltage of the bus; ``None`` where no whole number does.
+    """
     can, name = parts.can(one.part, Storage), parts.part(one.part).name
-    if series is None:
-        found = short("wrong_voltage", "storage", "battery", asked=brief.wishes.system_v, unit="V",
-                      best_value=can.nominal_v)  # fmt: skip
-        return None, as_kept(found, name, "")
+    if series is None or one.series not in (None, series):
+        volts = can.nominal_v * (one.series or 1)
+        found = short("wrong_voltage", "storage", "battery", asked=brief.wishes.system_v, unit="V", best_value=volts)
+        return None, as_settled(found, one, name, "")
     if one.quantity % series:
         found = short("no_match", "storage", "battery", quantity=one.quantity, series=series)
-        return None, as_kept(found, name, "").model_copy(update={"code": "kept_odd_bank"})
+        return None, as_settled(found, one, name, "").model_copy(update={"code": f"{one.mark}_odd_bank"})
     parallel = one.quantity // series
     if parallel > can.max_parallel:
         found = short("too_large", "storage", "battery", asked=can.max_parallel * series, best_value=one.quantity)
-        return None, as_kept(found, name, "").model_copy(update={"code": "kept_too_many"})
-    return marked(plain(parts, one, "storage").model_copy(update={"series": series, "parallel": parallel}), one), None
+        return None, as_settled(found, one, name, "").model_copy(update={"code": f"{one.mark}_too_many"})
+    bank = plain(parts, one, "storage").model_copy(update={"series": series, "parallel": parallel})
+    return marked(bank, one, parts), None

@@ -181,7 +181,7 @@ def _room(want: Want, modules: Modules, laid: Laid) -> float:
 
 def _say_spares(system: System, wants: Sequence[Want], modules: Modules, laid: Laid) -> None:
     """Warn where fewer outputs stay free than by policy, or where what a person laid leaves only small ones."""
-    spare, free = system.brief.policy.spare_outputs, modules.count * len(modules.limits_a) - len(laid.places)
+    spare, free = system.brief.spare_outputs, modules.count * len(modules.limits_a) - len(laid.places)
     if free < spare:
         system.warn("outputs_no_spare", "switching", free=free, spare=spare)
     if not laid.by_hand or not free or not spare:

@@ -11,6 +11,7 @@ from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Stop
 from quoting.sizing.load_circuit import circuit_keys
 from quoting.sizing.loads import HOURS, Day, Line, window_shares
+from quoting.sizing.one_piece import also, pieces
 from quoting.sizing.system import System, compartment_c, own_draw
 from quoting.sizing.trace import Op, Step, step
 
@@ -49,12 +50,13 @@ def lines(system: System, stop: Stop, day: Day) -> tuple[Line, ...]:
         "multi_charger": either,
         "solar_controller": light,
     }
-    for one in system.chosen:
+    for one in pieces(system.chosen):
         draw = own_draw(system, one)
         if one.role == "converter" and system.converter:
             out += _converters(system, one, draw, day)
             continue
-        awake = awake_by_role.get(one.role, (1.0,) * 24)
+        always = (1.0,) * 24
+        awake = always if also(system.chosen, one) else awake_by_role.get(one.role, always)
         awake_w, asleep_w = draw.awake_w * one.quantity, draw.asleep_w * one.quantity
         if one.role == "inverter" and system.inverter:
             awake_w += system.inverter[1].no_load_w * one.quantity

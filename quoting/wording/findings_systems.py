@@ -105,6 +105,10 @@ FINDING_SYSTEMS: dict[str, Any] = {
         _("One of {quantity} {name} is counted on"),
         _("Several side by side are not designed. Say which one serves, or choose one that is large enough."),
     ),
+    "picked_not_used": (
+        _("{name} was picked, but nothing asks for it"),
+        _("No load, source or wish of this job needs it. It is in neither circuits nor bill."),
+    ),
     "kept_not_used": (
         _("{name} is kept, but nothing asks for it"),
         _("No load, source or wish of this job needs it. It is in neither circuits nor bill; take it out or say why."),

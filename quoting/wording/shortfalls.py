@@ -2,6 +2,8 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.shortfalls_picked import PICKED
+
 NEED = {
     "storage": _("an auxiliary battery"),
     "engine_charging": _("a charger for the engine"),
@@ -58,6 +60,7 @@ SHORTFALL = {
     "kept_too_many": _(
         "{best_value} of {best} are kept, but its maker allows at most {asked} in one bank; they are left out."
     ),
+    **PICKED,
 }
 INSTEAD = _("{instead} would do in its place.")
 """After a kept part's shortfall, when the catalogue has something that would do."""

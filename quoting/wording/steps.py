@@ -3,6 +3,7 @@
 from django.utils.translation import gettext_lazy as _
 
 from quoting.wording.methods_single import STEP_SINGLE
+from quoting.wording.steps_choosing import STEP_CHOOSING
 from quoting.wording.steps_trip import STEP_TRIP
 from quoting.wording.steps_volts import STEP_VOLTS
 from quoting.wording.steps_wiring import STEP_WIRING
@@ -238,6 +239,7 @@ STEP = {
     "tax": _("Tax, rounded"),
 }
 
+STEP |= STEP_CHOOSING
 STEP |= STEP_WIRING
 STEP |= STEP_TRIP
 STEP |= STEP_VOLTS
