@@ -5,19 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import ngettext
 
-from quoting.documents import as_found, speech, weathers
+from quoting.documents import as_found, conditions, side_by_side, speech, weathers
 from quoting.documents.by_hand import hand_lines
 from quoting.documents.charging import puts_back
-from quoting.documents.common import GROUPS, Frozen, lines_of
-from quoting.documents.content import Fact, Field, Named, Notice, Priced, PriceGroup, QuoteContent, Sum, Use
+from quoting.documents.common import GROUPS, Frozen
+from quoting.documents.content import Fact, Field, Notice, OtherOffer, Priced, PriceGroup, QuoteContent, Sum, Use
 from quoting.documents.folding import OfferLine, offer_lines
 from quoting.documents.speech import duration, figure, in_unit, joined, lasting, percent, quantity, scale_of
 from quoting.documents.text import quiet, strong
 from quoting.sizing.appraisal import Lasting, LoadResult
 
-OFFERS = {"lean": gettext_lazy("Lean"), "steady": gettext_lazy("Steady"), "roomy": gettext_lazy("Roomy")}
 LIMITING = frozenset(
     {
         "goes_flat",
@@ -39,7 +38,7 @@ def quote_content(frozen: Frozen) -> QuoteContent:
     """Everything a quote prints."""
     body, money = frozen.body, frozen.locality
     quote, offer = body["quote"], body["offer"]
-    name = OFFERS.get(offer["name"], offer["name"])
+    name = side_by_side.name_of(offer)
     number = quote["number"]
     title = body["job"].get("title") or body["brief"]["title"]
     mark = _("Quote %(number)s, revision %(letter)s") % {"number": number, "letter": quote["revision"]}
@@ -53,6 +52,11 @@ def quote_content(frozen: Frozen) -> QuoteContent:
     is_fault = as_found.is_fault(frozen)
     lead = _("Auxiliary power, %(title)s: the %(offer)s offer") % {"title": title, "offer": name}
     running = _("%(mark)s: %(title)s, the %(offer)s offer") % {"mark": mark, "title": title, "offer": name}
+    if side_by_side.choices(frozen):
+        lead = _("Auxiliary power, %(title)s: %(names)s to choose from, figures of %(offer)s") % {
+            "title": title, "names": side_by_side.names(frozen), "offer": name,
+        }  # fmt: skip
+        running = _("%(mark)s: %(title)s") % {"mark": mark, "title": title}
     frame = frozen.frame(
         title=_("Quote %s") % number,
         lead=_("Mending, %s: what was found and what is done about it") % title if is_fault else lead,
@@ -72,17 +76,10 @@ def quote_content(frozen: Frozen) -> QuoteContent:
         note=quote.get("note") or "",
         lines_title=_("Parts and work, line by line") if is_fault else _("The %s offer, line by line") % name,
         currency=money.sign,
-        groups=_groups(frozen),
-        sums=_sums(frozen),
-        conditions=_conditions(frozen),
-        acceptance=_(
-            "I accept %(mark)s with its assumptions, exclusions and terms, for %(total)s, tax included, "
-            "and pay the deposit of %(deposit)s."
-        )
-        % {"mark": mark, "total": money.money(offer["total"]), "deposit": money.money(offer["deposit"])}
-        if speech.decimal(offer.get("deposit") or 0)
-        else _("I accept %(mark)s with its assumptions, exclusions and terms, for %(total)s, tax included.")
-        % {"mark": mark, "total": money.money(offer["total"])},
+        groups=_groups(frozen, offer),
+        sums=_sums(frozen, offer),
+        conditions=conditions.conditions(frozen),
+        acceptance=_acceptance(frozen, mark),
         fields=(
             (
                 Field(_("Customer, name"), start=4, span=4),
@@ -100,7 +97,36 @@ def quote_content(frozen: Frozen) -> QuoteContent:
         is_fault=is_fault,
         expected=() if is_fault else weathers.expected(frozen),
         spread=None if is_fault else weathers.spread_chart(frozen),
+        compared=side_by_side.compared(frozen),
+        others=tuple(
+            OtherOffer(
+                _("The %s offer, line by line") % side_by_side.name_of(one), _groups(frozen, one), _sums(frozen, one)
+            )
+            for one in side_by_side.others(frozen)
+        ),
+        choices=side_by_side.choices(frozen),
     )
+
+
+def _acceptance(frozen: Frozen, mark: str) -> str:
+    """What is agreed to: the one offer with its sum, or whichever is ticked."""
+    offer, money = frozen.body["offer"], frozen.locality
+    if side_by_side.choices(frozen):
+        words = _(
+            "I accept the offer of %(mark)s that is ticked here, one of them, with its assumptions, exclusions and "
+            "terms, for the sum beside it, tax included."
+        )
+        return words % {"mark": mark}
+    sums = {"mark": mark, "total": money.money(offer["total"]), "deposit": money.money(offer["deposit"])}
+    if speech.decimal(offer.get("deposit") or 0):
+        return (
+            _(
+                "I accept %(mark)s with its assumptions, exclusions and terms, for %(total)s, tax included, "
+                "and pay the deposit of %(deposit)s."
+            )
+            % sums
+        )
+    return _("I accept %(mark)s with its assumptions, exclusions and terms, for %(total)s, tax included.") % sums
 
 
 def _facts(frozen: Frozen) -> tuple[Fact, ...]:
@@ -323,8 +349,8 @@ def _sentence(each: Notice) -> str:
     return f"{each.title}. {each.sentence}"
 
 
-def _groups(frozen: Frozen) -> tuple[PriceGroup, ...]:
-    money, groups, order = frozen.locality, offer_lines(frozen), [*GROUPS]
+def _groups(frozen: Frozen, offer: dict[str, Any]) -> tuple[PriceGroup, ...]:
+    money, groups, order = frozen.locality, offer_lines(frozen, offer), [*GROUPS]
     keys = sorted(groups, key=lambda key: order.index(key) if key in order else len(order) - 1.5)
     return tuple(
         PriceGroup(
@@ -351,8 +377,8 @@ def count_words(line: OfferLine) -> str:
     return figure(line.quantity, 0 if whole else 2 if line.unit == "h" else 1)
 
 
-def _sums(frozen: Frozen) -> tuple[Sum, ...]:
-    offer, money = frozen.body["offer"], frozen.locality
+def _sums(frozen: Frozen, offer: dict[str, Any]) -> tuple[Sum, ...]:
+    money = frozen.locality
     sums = [Sum(_("Parts"), money.amount(offer["parts"])), Sum(_("Labour"), money.amount(offer["labour"]))]
     if speech.decimal(offer.get("sundries") or 0):
         sums.append(Sum(_("Sundries"), money.amount(offer["sundries"])))
@@ -380,107 +406,4 @@ def _sums(frozen: Frozen) -> tuple[Sum, ...]:
     return tuple(sums)
 
 
-def payload_after_kg(frozen: Frozen) -> float | None:
-    """Payload left once the system is in. [kg]"""
-    left = frozen.brief["vehicle"].get("payload_left_kg")
-    return None if left is None else float(left) - float(frozen.body["offer"]["mass_kg"])
-
-
-def _conditions(frozen: Frozen) -> tuple[Named, ...]:
-    body, money = frozen.body, frozen.locality
-    quote = body["quote"]
-    out = [
-        Named(_("Not included"), _not_included(frozen)),
-        Named(
-            _("Reused or yours"),
-            (*lines_of(quote.get("reused")), *as_found.kept_words(frozen))
-            or (_("Nothing that is in the vehicle now is reused."),),
-        ),
-    ]
-    if not as_found.is_fault(frozen):
-        out.append(Named(_("Mass"), _mass_words(frozen)))
-    if quote.get("days_off_road"):
-        out.append(
-            Named(
-                _("Off the road"),
-                (
-                    _("The vehicle stays with us for about %s from the day it is brought in.")
-                    % speech.day_count(quote["days_off_road"]),
-                ),
-            )
-        )
-    if frozen.has_mains:
-        out.append(
-            Named(
-                _("Mains voltage"),
-                (
-                    _(
-                        "Work at mains voltage, from inlet and inverter to the last socket, is done, tested and "
-                        "certified "
-                        "by a licensed person under local rules."
-                    ),
-                ),
-            )
-        )
-    if quote.get("variation_rate"):
-        out.append(
-            Named(
-                _("Variations"),
-                (
-                    _(
-                        "Work beyond this quote is agreed in writing before it is done, at %s an hour before tax "
-                        "and parts at list."
-                    )
-                    % money.money(quote["variation_rate"]),
-                ),
-            )
-        )
-    terms = lines_of(quote.get("terms"))
-    if terms:
-        out.append(Named(_("Terms"), terms))
-    if as_found.is_fault(frozen):
-        out.append(as_found.rests_on())
-        return tuple(out)
-    out.append(
-        Named(
-            _("What it rests on"),
-            (
-                _(
-                    "The figures follow from the use above and from the makers' data. They are a design aid: "
-                    "local rules and "
-                    "the makers' instructions come first, and the installer answers for the work."
-                ),
-            ),
-        )
-    )
-    return tuple(out)
-
-
-def _not_included(frozen: Frozen) -> tuple[str, ...]:
-    """The workshop's exclusions are those of a system; a fault's quote covers what it lists."""
-    words = () if as_found.is_fault(frozen) else lines_of(frozen.body["quote"].get("exclusions"))
-    return words or (_("Anything not listed above."),)
-
-
-def _mass_words(frozen: Frozen) -> tuple[str, ...]:
-    offer = frozen.body["offer"]
-    words = _("The system adds about %s.") % quantity(float(offer["mass_kg"]), "kg", 1)
-    after = payload_after_kg(frozen)
-    if after is None:
-        return (words + " " + _("The payload left was not weighed; please have it checked."),)
-    left = quantity(float(frozen.brief["vehicle"]["payload_left_kg"]), "kg")
-    if after < 0:
-        return (
-            words
-            + " "
-            + _("That is %(over)s more than the %(left)s of payload left: something else must come out.")
-            % {"over": quantity(-after, "kg", 1), "left": left},
-        )
-    return (
-        words
-        + " "
-        + _("Of %(left)s payload left, %(after)s remain.") % {"left": left, "after": quantity(after, "kg", 1)},
-    )
-
-
-__all__ = ["duration", "lasting_name", "payload_after_kg", "quote_content", "until_words", "worn_ratio"]
+__all__ = ["duration", "lasting_name", "quote_content", "until_words", "worn_ratio"]

@@ -98,6 +98,25 @@ class Sum:
 
 
 @dataclass(frozen=True, slots=True)
+class Compared:
+    """Offers side by side: their names, and rows of what each comes to."""
+
+    names: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
+    parts: tuple[tuple[str, tuple[str, ...]], ...]
+    """What each is made of, by role; in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherOffer:
+    """An offer beside the one that leads, line by line."""
+
+    title: str
+    groups: tuple[PriceGroup, ...]
+    sums: tuple[Sum, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Field:
     """A line to write on, and what is already there."""
 
@@ -156,6 +175,10 @@ class QuoteContent:
     expected: tuple[str, ...] = ()
     spread: SpreadChart | None = None
     """What many weathers make of the trip; snapshots from before have neither. """
+    compared: Compared | None = None
+    others: tuple[OtherOffer, ...] = ()
+    choices: tuple[str, ...] = ()
+    """Offers to tick one of; empty where there is one. """
 
 
 @dataclass(frozen=True, slots=True)

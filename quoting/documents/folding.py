@@ -27,15 +27,16 @@ class OfferLine:
     amount: Decimal
 
 
-def offer_lines(frozen: Frozen) -> dict[str, tuple[OfferLine, ...]]:
+def offer_lines(frozen: Frozen, offer: dict[str, Any] | None = None) -> dict[str, tuple[OfferLine, ...]]:
     """Lines by their group: cable of one area in one line, all terminals in one; everything else as it was frozen.
 
-    Amounts are the snapshot's own, added up: a group's sum is the same folded and unfolded.
+    Amounts are the snapshot's own, added up: a group's sum is the same folded and unfolded. Without ``offer`` those
+    of the one that leads.
     """
     groups: dict[str, dict[tuple[str, ...], list[dict[str, Any]]]] = {}
     named = {part["name"]: part for part in frozen.parts.values()}
     what: dict[tuple[str, tuple[str, ...]], list[Conducting | Terminating | None]] = {}
-    for number, line in enumerate(frozen.body["offer"]["lines"]):
+    for number, line in enumerate((offer or frozen.body["offer"])["lines"]):
         can = _can(named, line["name"])
         if isinstance(can, Conducting):
             key: tuple[str, ...] = ("cable", f"{can.area_mm2:012.4f}", line["unit"])

@@ -9,10 +9,11 @@ from reportlab.platypus import CondPageBreak, Flowable, Paragraph
 from reportlab.platypus.flowables import KeepTogether
 
 from quoting.documents import fonts
-from quoting.documents.content import PriceGroup, QuoteContent
+from quoting.documents.content import PriceGroup, QuoteContent, Sum
 from quoting.documents.drawn import Beside, Drawn, complete
 from quoting.documents.grid import GROUP, HAIR, HEAD, Block, Grid, Row
 from quoting.documents.layout import PORTRAIT, WORKING, Built, Sheet, build, style
+from quoting.documents.quote_offers import side_by_side, ticked
 from quoting.documents.text import ACCENT, INK, SECOND, markup
 from quoting.sizing.appraisal import Appraisal
 from quoting.words import drawing_words
@@ -59,9 +60,15 @@ def _story(content: QuoteContent, drawn: list[Drawn], sheet: Sheet) -> list[Flow
         story += sheet.hung(
             _("Note"), [sheet.words(text, indent=sheet.hang) for text in content.note.split("\n") if text.strip()]
         )
+    if content.compared is not None:
+        story.append(sheet.titled(_("The offers side by side"), side_by_side(content.compared, sheet)))
     story.append(CondPageBreak(70 * mm))
-    story.append(sheet.titled(content.lines_title, _lines(content, sheet)))
-    story.append(_sums(content, sheet))
+    story.append(sheet.titled(content.lines_title, _lines(content.groups, content.currency, sheet)))
+    story.append(_sums(content.sums, sheet))
+    for other in content.others:
+        story.append(CondPageBreak(70 * mm))
+        story.append(sheet.titled(other.title, _lines(other.groups, content.currency, sheet)))
+        story.append(_sums(other.sums, sheet))
     story += sheet.named(content.conditions, 4 * mm)
     story += _acceptance(content, sheet)
     return story
@@ -124,7 +131,7 @@ def _uses(content: QuoteContent, sheet: Sheet) -> Grid:
     return Grid(rows, [head], sheet.page.height)
 
 
-def _lines(content: QuoteContent, sheet: Sheet) -> Grid:
+def _lines(groups: tuple[PriceGroup, ...], currency: str, sheet: Sheet) -> Grid:
     """Lines by group: quantity with its unit beside, each in the second ink, amount in ink."""
     page = sheet.page
     amount_x, amount_w = page.x(12) - 6 * mm, page.span(1) + 6 * mm
@@ -138,12 +145,12 @@ def _lines(content: QuoteContent, sheet: Sheet) -> Grid:
             sheet.cell(page.x(4), name_w, sheet.note(_("What it is"))),
             sheet.cell(quantity_x, quantity_w, sheet.note(_("Quantity"), right=True)),
             sheet.cell(each_x, each_w, sheet.note(_("Each"), right=True)),
-            sheet.cell(amount_x, amount_w, sheet.note(_("Amount, %s") % content.currency, right=True)),
+            sheet.cell(amount_x, amount_w, sheet.note(_("Amount, %s") % currency, right=True)),
         ),
         below=HEAD,
     )
     rows: list[Row] = []
-    for index, group in enumerate(content.groups):
+    for index, group in enumerate(groups):
         rows += _group(
             group, sheet, (name_w, quantity_x, quantity_w, unit_x, unit_w, each_x, each_w, amount_x, amount_w), index
         )
@@ -187,12 +194,12 @@ def _group(group: PriceGroup, sheet: Sheet, at: tuple[float, ...], index: int) -
     return rows
 
 
-def _sums(content: QuoteContent, sheet: Sheet) -> Grid:
+def _sums(sums: tuple[Sum, ...], sheet: Sheet) -> Grid:
     """The sums at the right, kept together, the sum to pay largest."""
     page = sheet.page
     left = page.x(8)
     rows = []
-    for number, each in enumerate(content.sums):
+    for number, each in enumerate(sums):
         face = fonts.SEMIBOLD if each.strong else fonts.REGULAR
         size = style(11, 17, face) if each.due else style(sheet.sizes.text, sheet.sizes.leading, face)
         right = (
@@ -207,10 +214,10 @@ def _sums(content: QuoteContent, sheet: Sheet) -> Grid:
                     sheet.over(11, 2, Paragraph(markup(each.amount), right)),
                 ),
                 above=GROUP if number == 0 else None,
-                below=(1.1, ACCENT) if each.due else GROUP if _due_next(content, number) else HAIR,
+                below=(1.1, ACCENT) if each.due else GROUP if _due_next(sums, number) else HAIR,
                 left=left,
                 pad=0.9 * mm,
-                keep=number < len(content.sums) - 1,
+                keep=number < len(sums) - 1,
             )
         )
     grid = Grid(rows, page_height=page.height)
@@ -218,8 +225,8 @@ def _sums(content: QuoteContent, sheet: Sheet) -> Grid:
     return grid
 
 
-def _due_next(content: QuoteContent, number: int) -> bool:
-    return number + 1 < len(content.sums) and content.sums[number + 1].due
+def _due_next(sums: tuple[Sum, ...], number: int) -> bool:
+    return number + 1 < len(sums) and sums[number + 1].due
 
 
 class _AccentRule(Flowable):  # type: ignore[misc]
@@ -240,4 +247,5 @@ def _acceptance(content: QuoteContent, sheet: Sheet) -> list[Flowable]:
     rule = _AccentRule()
     rule.spaceBefore = 8 * mm
     words = sheet.hung(_("Acceptance"), [sheet.words(content.acceptance, indent=sheet.hang)], 0)
-    return [KeepTogether([rule, *words, sheet.signing(content.fields)])]
+    ticks = [ticked(content.choices, sheet)] if content.choices else []
+    return [KeepTogether([rule, *words, *ticks, sheet.signing(content.fields)])]

@@ -15,9 +15,10 @@ from typing import Any
 from quoting import words
 from quoting.documents import speech, tracing_plan, tracing_wiring, weathers
 from quoting.documents.build_handover import handover_content
-from quoting.documents.build_quote import count_words, own_draw_wh, payload_after_kg, worn_ratio
+from quoting.documents.build_quote import count_words, own_draw_wh, worn_ratio
 from quoting.documents.circuit_words import SHAPES
 from quoting.documents.common import Frozen
+from quoting.documents.conditions import payload_after_kg
 from quoting.documents.folding import offer_lines
 from quoting.documents.speech import figure
 from quoting.drawings.spread import day_step
@@ -156,17 +157,24 @@ def _plain(token: str) -> str:
 
 
 def _group_sums(frozen: Frozen) -> set[str]:
-    groups: dict[str, Decimal] = {}
-    for line in (frozen.body.get("offer") or {}).get("lines", ()):
-        groups[line["group"]] = groups.get(line["group"], Decimal(0)) + speech.decimal(line["amount"])
-    return {token for amount in groups.values() for token in _tokens(frozen.locality.amount(amount))}
+    found: set[str] = set()
+    for offer in _offers(frozen):
+        groups: dict[str, Decimal] = {}
+        for line in offer["lines"]:
+            groups[line["group"]] = groups.get(line["group"], Decimal(0)) + speech.decimal(line["amount"])
+        found |= {token for amount in groups.values() for token in _tokens(frozen.locality.amount(amount))}
+    return found
+
+
+def _offers(frozen: Frozen) -> list[dict[str, Any]]:
+    """The offers of a quote; none on a paper of another record."""
+    return list(frozen.body.get("offers") or ([frozen.body["offer"]] if "offer" in frozen.body else ()))
 
 
 def _folded(frozen: Frozen) -> set[str]:
     """Metres, pieces and amounts of lines that stand in one; their areas are leaves of the parts."""
-    if "offer" not in frozen.body:
-        return set()
-    lines = [line for group in offer_lines(frozen).values() for line in group if line.each is None]
+    groups = [group for offer in _offers(frozen) for group in offer_lines(frozen, offer).values()]
+    lines = [line for group in groups for line in group if line.each is None]
     return {
         token
         for line in lines

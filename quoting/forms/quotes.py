@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
+from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -34,9 +36,18 @@ class HandLineForm(forms.Form):
 
 
 class AcceptForm(forms.Form):
-    """Who took the quote, and how they said so."""
+    """Who took the quote, which of its offers, and how they said so."""
 
+    offer_name = forms.ChoiceField(label=_("Offer"), widget=forms.RadioSelect)
     accepted_by = forms.CharField(label=_("Accepted by"), max_length=120)
     note = forms.CharField(
         label=_("How"), max_length=300, required=False, help_text=_("Signed copy, e-mail of a day, by phone to whom.")
     )
+
+    def __init__(self, *args: Any, offers: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
+        """``offers``: names and words of the revision's offers; with fewer than two there is nothing to choose."""
+        super().__init__(*args, **kwargs)
+        if len(offers) < 2:
+            del self.fields["offer_name"]
+        else:
+            self.fields["offer_name"].choices = list(offers)  # type: ignore[attr-defined]

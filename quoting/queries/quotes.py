@@ -11,9 +11,10 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
-from fitouts.models import Fitout
+from catalog.templatetags.quantities import money
+from fitouts.models import Fitout, Workshop
 from quoting.models import Line, Offer, Quote, Revision
-from quoting.services import quotes, snapshots
+from quoting.services import offered, quotes, snapshots
 
 GROUPS = {
     "storage": _("Battery and main protection"),
@@ -54,6 +55,9 @@ class RevisionRow:
 
     revision: Revision
     total: Decimal
+    """Of the offer that was taken, or that leads."""
+    offers: tuple[str, ...]
+    """Names of its offers where there are several."""
     is_lapsed: bool
     is_open: bool
     """Issued, not lapsed: it can be accepted."""
@@ -66,6 +70,8 @@ class Panel:
     quote: Quote | None = None
     draft: Revision | None = None
     offer: OfferView | None = None
+    """The one that leads."""
+    others: list[OfferView] = field(default_factory=list)
     obstacles: list[str] = field(default_factory=list)
     issued: list[RevisionRow] = field(default_factory=list)
 
@@ -79,11 +85,13 @@ def panel(fitout: Fitout) -> Panel:
         quote.revisions.select_related("design", "snapshot", "issued_by", "quote__fitout").prefetch_related("offers")
     )
     draft = next((r for r in revisions if r.state == Revision.State.DRAFT), None)
-    offer = draft.offers.first() if draft else None
+    offers = offered.offers_of(draft) if draft else []
+    lead = offered.lead_of(draft) if draft and offers else None
     return Panel(
         quote=quote,
         draft=draft,
-        offer=offer_view(offer) if offer else None,
+        offer=offer_view(lead) if lead else None,
+        others=[offer_view(one) for one in offers if lead and one.pk != lead.pk],
         obstacles=quotes.obstacles(draft) if draft else [],
         issued=[revision_row(r) for r in reversed(revisions) if r.state != Revision.State.DRAFT],
     )
@@ -96,9 +104,11 @@ def revision_row(revision: Revision) -> RevisionRow:
         and revision.valid_until is not None
         and revision.valid_until < timezone.localdate()
     )
+    offers = list(revision.offers.all())
     return RevisionRow(
         revision=revision,
-        total=sum((o.total for o in revision.offers.all()), Decimal(0)),
+        total=offered.lead_of(revision).total if offers else Decimal(0),
+        offers=tuple(str(one.get_name_display()) for one in offers) if len(offers) > 1 else (),
         is_lapsed=lapsed,
         is_open=revision.state == Revision.State.ISSUED and not lapsed,
     )
@@ -114,6 +124,19 @@ def offer_view(offer: Offer) -> OfferView:
     ]
     margin = offer.net - offer.cost
     return OfferView(offer, groups, margin, margin / offer.net if offer.net else None)
+
+
+def offer_views(revision: Revision) -> list[OfferView]:
+    """Every offer of a revision, the one that was taken or that leads first."""
+    lead = offered.lead_of(revision)
+    offers = offered.offers_of(revision)
+    return [offer_view(one) for one in sorted(offers, key=lambda one: one.pk != lead.pk)]
+
+
+def offer_choices(revision: Revision) -> list[tuple[str, str]]:
+    """The offers of a revision to choose among: code, and name with what is to pay."""
+    workshop = Workshop.objects.get()
+    return [(o.name, f"{o.get_name_display()}, {money(o.total, workshop)}") for o in offered.offers_of(revision)]
 
 
 def is_intact(revision: Revision) -> bool:

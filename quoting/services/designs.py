@@ -61,7 +61,12 @@ def latest_of(fitout: Fitout) -> Design | None:
 
 def appraisal_of(design: Design) -> Appraisal:
     """The kept Appraisal as the sizing made it."""
-    return Appraisal.model_validate_json(json.dumps(design.appraisal))
+    return appraisal_from(design.appraisal)
+
+
+def appraisal_from(kept: Mapping[str, Any]) -> Appraisal:
+    """An Appraisal as JSON keeps it, made one again."""
+    return Appraisal.model_validate_json(json.dumps(kept))
 
 
 def figures_of(design: Design) -> dict[str, Figure]:

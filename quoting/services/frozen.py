@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.utils import timezone
@@ -9,7 +10,7 @@ from django.utils import timezone
 from catalog.models import AssemblyVersion
 from fitouts.models import Fitout, Workshop
 from quoting.models import Design, Offer, Revision
-from quoting.services import found_facts, plans
+from quoting.services import found_facts, offered, plans
 
 QUOTE_SCHEMA = "loomwright.quote/1"
 DESIGN_SCHEMA = "loomwright.design/1"
@@ -63,11 +64,16 @@ def _trailer(fitout: Fitout) -> dict[str, Any] | None:
 
 def parts_of(design: Design) -> dict[str, Any]:
     """The specifications of the parts a design uses, by key, without their cost."""
-    used = {line["part"] for line in design.appraisal["bill"] if line["part"]}
-    used |= {chosen["part"] for chosen in design.appraisal["chosen"]}
+    return parts_in(design.appraisal, design.brief)
+
+
+def parts_in(appraisal: Mapping[str, Any], brief: Mapping[str, Any]) -> dict[str, Any]:
+    """The specifications of the parts that an Appraisal uses, by key, out of its Brief's catalogue."""
+    used = {line["part"] for line in appraisal["bill"] if line["part"]}
+    used |= {chosen["part"] for chosen in appraisal["chosen"]}
     return {
         part["key"]: {field: part[field] for field in ("kind", "name", "part_number", "spec", "mass_kg")}
-        for part in design.brief["catalogue"]
+        for part in brief["catalogue"]
         if part["key"] in used
     }
 
@@ -118,7 +124,37 @@ def quote_body(revision: Revision, offer: Offer, workshop: Workshop, replaces: R
         "assemblies": assembly_facts(revision),
         "as_found": found_facts.found_facts(fitout),
         "offer": offer_body(offer),
+        **_side_by_side(revision, offer),
     }
+
+
+def _side_by_side(revision: Revision, leading: Offer) -> dict[str, Any]:
+    """The offers of a quote that has several, each with its lines, what it was proved to do and its parts."""
+    offers = offered.offers_of(revision)
+    if len(offers) < 2:
+        return {}
+    bodies, parts = [], parts_of(revision.design) if revision.design else {}
+    for offer in offers:
+        assert offer.proposal is not None  # several offers are always those of a selection
+        proposal = offer.proposal
+        parts |= parts_in(proposal.appraisal, proposal.selection.brief or {"catalogue": []})
+        told = ("role", "name", "rating", "quantity", "kept")
+        bodies.append(
+            {
+                **offer_body(offer),
+                "leads": offer.pk == leading.pk,
+                "facts": {name: value for name, value in proposal.facts.items() if name in FACTS},
+                "chosen": [{name: chosen.get(name) for name in told} for chosen in proposal.appraisal["chosen"]],
+            }
+        )
+    return {"offers": bodies, "parts": parts}
+
+
+FACTS = (
+    "capacity_ah", "array_w", "days_without_charging", "dark_chance_ratio", "dark_high_ratio", "battery_years",
+    "cost_per_year", "spare_outputs", "lead_days", "waits_for",
+)  # fmt: skip
+"""What of a proposal's facts a customer compares offers by. Prices are the offer's own."""
 
 
 def assembly_facts(revision: Revision) -> list[dict[str, Any]]:

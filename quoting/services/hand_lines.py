@@ -34,8 +34,4 @@ def _add(revision: Revision, values: dict[str, Any]) -> Line:
             % {"name": values["name"], "limit": f"{LIMIT:f}"}
         )
     quotes.locked_draft(revision)
-    offer = revision.offers.get()
-    line = Line(offer=offer, place=offer.lines.count(), by_hand=True, **values)
-    line.save()
-    quotes.total(offer, Workshop.objects.get())
-    return line
+    return quotes.put_in(revision, values)

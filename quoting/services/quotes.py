@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -17,8 +19,8 @@ from catalog.quantities import format_number
 from fitouts.models import Fitout, Stage, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services.numbers import next_number
-from quoting.models import Design, Document, Line, Offer, Quote, Revision, Snapshot
-from quoting.services import assemblies, documents, frozen, hand_prices, plans, pricing, snapshots
+from quoting.models import Design, Document, Line, Offer, Proposal, Quote, Revision, Snapshot
+from quoting.services import assemblies, documents, frozen, hand_prices, offered, pricing, snapshots
 from quoting.services.obstacles import obstacles
 
 MOST_REVISIONS = 26 * 27
@@ -31,11 +33,13 @@ class QuoteNotReady(Exception):
 
 
 @transaction.atomic
-def draft(fitout: Fitout, *, by: User) -> Revision:
+def draft(fitout: Fitout, *, by: User, proposals: Sequence[Proposal] | None = None) -> Revision:
     """Return the job's draft revision, made from its newest design and priced; starts revision A, B, ...
 
-    A fault job has no design: its draft begins empty, and its lines are put in by hand.
-    Raises :class:`QuoteNotReady` while a job of another kind has no design.
+    ``proposals``: systems to quote side by side, one of them the job's own design, which leads. ``None``: those that
+    were quoted before as long as the design is still one of them; else, as with none, the design by itself. A fault
+    job has no design: its draft begins empty, and its lines are put in by hand.
+    Raises :class:`QuoteNotReady` while a job of another kind has no design, or where proposals do not go together.
     """
     Fitout.objects.select_for_update().get(pk=fitout.pk)
     design = None if fitout.kind == Fitout.Kind.FAULT else fitout.designs.first()
@@ -53,8 +57,17 @@ def draft(fitout: Fitout, *, by: User) -> Revision:
             revision.note = before.note
             revision.days_off_road = before.days_off_road
     is_first = revision.pk is None and revision.letter == "A"
+    if proposals is None:
+        proposals = offered.proposals_of(quote.revisions.last() or revision) if quote.revisions.exists() else ()
+        proposals = proposals if design is not None and design.key in {p.key for p in proposals} else ()
+    elif proposals and (design is None or design.key not in {p.key for p in proposals}):
+        raise QuoteNotReady(_("Take one of them as the job’s design first: its drawings and papers lead the quote."))
     revision.design = design
     revision.save()
+    try:
+        offered.set_offers(revision, proposals)
+    except offered.OffersNotTogether as error:
+        raise QuoteNotReady(str(error)) from None
     offer = reprice(revision)
     if is_first:
         revision.days_off_road = _days(offer)
@@ -70,42 +83,47 @@ def _days(offer: Offer) -> int:
 
 @transaction.atomic
 def reprice(revision: Revision) -> Offer:
-    """Write the draft's offer anew from design, assemblies and today's prices. Lines added by hand are kept."""
+    """Write the draft's offers anew from design, assemblies and today's prices; return the one that leads.
+
+    Lines added by hand are kept.
+    """
     locked_draft(revision)
-    workshop = Workshop.objects.get()
-    by_hand = list(Line.objects.filter(offer__revision=revision, by_hand=True))
-    try:
-        plan, fitout = plans.plan_of(revision), revision.quote.fitout
-        priced = pricing.price_bill(plan, workshop, assemblies.bill_of(fitout, plan, revision.design))
-    except (pricing.NoPrice, assemblies.TooMany) as error:
-        raise QuoteNotReady(str(error)) from None
+    workshop, fitout = Workshop.objects.get(), revision.quote.fitout
+    for offer in offered.offers_of(revision):
+        by_hand = list(offer.lines.filter(by_hand=True))
+        try:
+            plan = offered.plan_of(offer, revision)
+            priced = pricing.price_bill(plan, workshop, assemblies.bill_of(fitout, plan, revision.design))
+        except (pricing.NoPrice, assemblies.TooMany) as error:
+            raise QuoteNotReady(str(error)) from None
+        offer.lines.filter(by_hand=False).delete()
+        Line.objects.bulk_create(_line(offer, place, one) for place, one in enumerate(priced))
+        hand_prices.at_todays_prices(by_hand, workshop)
+        for place, line in enumerate(by_hand, start=len(priced)):
+            line.place = place
+            line.save(update_fields=["place"])
+        total(offer, workshop)
     revision.assemblies = assemblies.stamp(fitout)
     revision.save(update_fields=["assemblies"])
-    Line.objects.filter(offer__revision=revision, by_hand=False).delete()
-    offer, _created = Offer.objects.get_or_create(revision=revision)
-    Line.objects.bulk_create(
-        Line(
-            offer=offer,
-            place=place,
-            group=p.group,
-            component_id=p.component_id,
-            labour_code=p.labour_code,
-            name=p.name,
-            quantity=p.quantity,
-            unit=p.unit,
-            unit_price=p.unit_price,
-            amount=p.amount,
-            unit_cost=p.unit_cost,
-            mass_kg=p.mass_kg,
-            rule=p.rule,
-        )
-        for place, p in enumerate(priced)
+    return offered.lead_of(revision)
+
+
+def _line(offer: Offer, place: int, priced: pricing.Priced) -> Line:
+    return Line(
+        offer=offer,
+        place=place,
+        group=priced.group,
+        component_id=priced.component_id,
+        labour_code=priced.labour_code,
+        name=priced.name,
+        quantity=priced.quantity,
+        unit=priced.unit,
+        unit_price=priced.unit_price,
+        amount=priced.amount,
+        unit_cost=priced.unit_cost,
+        mass_kg=priced.mass_kg,
+        rule=priced.rule,
     )
-    hand_prices.at_todays_prices(by_hand, workshop)
-    for place, line in enumerate(by_hand, start=len(priced)):
-        line.place = place
-        line.save(update_fields=["place"])
-    return total(offer, workshop)
 
 
 def total(offer: Offer, workshop: Workshop) -> Offer:
@@ -148,39 +166,49 @@ def set_terms(revision: Revision, *, discount_ratio: Decimal, note: str, days_of
 def add_line(revision: Revision, *, name: str, quantity: Decimal, unit_price: Decimal, unit_cost: Decimal) -> Line:
     """Add a line by hand to a draft; it is kept when the draft is priced again."""
     locked_draft(revision)
-    offer = revision.offers.get()
     amount = pricing.money.line_amount(quantity, unit_price)
     if amount > LIMIT:
         raise QuoteNotReady(
             _("%(quantity)s × %(price)s is more than %(limit)s, the most that one line can hold.")
             % {"quantity": f"{quantity:f}", "price": f"{unit_price:f}", "limit": f"{LIMIT:f}"}
         )
-    line = Line.objects.create(
-        offer=offer,
-        place=offer.lines.count(),
-        group="other",
-        name=name,
-        quantity=quantity,
-        unit="each",
-        unit_price=unit_price,
-        unit_cost=unit_cost,
-        amount=amount,
-        by_hand=True,
-        rule="by_hand",
+    return put_in(
+        revision,
+        {
+            "group": "other",
+            "name": name,
+            "quantity": quantity,
+            "unit": "each",
+            "unit_price": unit_price,
+            "unit_cost": unit_cost,
+            "amount": amount,
+            "rule": "by_hand",
+        },
     )
-    total(offer, Workshop.objects.get())
-    return line
+
+
+def put_in(revision: Revision, values: Mapping[str, Any]) -> Line:
+    """Put the same line by hand into every offer of a draft; return that of the one that leads."""
+    workshop, lead = Workshop.objects.get(), offered.lead_of(revision)
+    lines = {}
+    for offer in offered.offers_of(revision):
+        line = Line(offer=offer, place=offer.lines.count(), by_hand=True, **values)
+        line.save()
+        lines[offer.pk] = line
+        total(offer, workshop)
+    return lines[lead.pk]
 
 
 @transaction.atomic
 def remove_line(line: Line) -> None:
-    """Take a line that was added by hand off a draft again."""
+    """Take a line that was added by hand off a draft again, out of each of its offers."""
     locked_draft(line.offer.revision)
     if not line.by_hand:
         raise QuoteNotReady(_("“%(name)s” comes from the design; change the design instead.") % {"name": line.name})
-    offer = line.offer
-    line.delete()
-    total(offer, Workshop.objects.get())
+    for one in offered.alike(line):
+        offer = one.offer
+        one.delete()
+        total(offer, Workshop.objects.get())
 
 
 @transaction.atomic
@@ -200,10 +228,9 @@ def issue(revision: Revision, *, by: User) -> Document:
     fitout = revision.quote.fitout
     replaces = revision.quote.revisions.filter(state=Revision.State.ISSUED).last()
     revision.valid_until = timezone.localdate() + timedelta(days=workshop.quote_days)
-    offer = revision.offers.get()
     revision.snapshot = snapshots.freeze(
         kind=Snapshot.Kind.QUOTE,
-        body=frozen.quote_body(revision, offer, workshop, replaces),
+        body=frozen.quote_body(revision, offered.lead_of(revision), workshop, replaces),
         personal=frozen.personal(fitout),
         customer_id=fitout.customer_id,
         by=by,
@@ -238,8 +265,11 @@ def withdraw(revision: Revision) -> Revision:
 
 
 @transaction.atomic
-def accept(revision: Revision, *, accepted_by: str, note: str, by: User) -> Revision:
-    """Record that the customer took an issued revision; the job moves to Accepted."""
+def accept(revision: Revision, *, accepted_by: str, note: str, by: User, offer_name: str | None = None) -> Revision:
+    """Record that the customer took an issued revision, and which of its offers; the job moves to Accepted.
+
+    The system of that offer becomes the job's design as it was issued: nothing is worked out again.
+    """
     _hold(revision)
     revision = Revision.objects.select_related("quote__fitout").get(pk=revision.pk)
     if revision.state != Revision.State.ISSUED:
@@ -254,12 +284,34 @@ def accept(revision: Revision, *, accepted_by: str, note: str, by: User) -> Revi
         )
     if not accepted_by.strip():
         raise QuoteNotReady(_("Say who accepted it."))
+    taken = _taken(revision, offer_name)
+    if taken is not None:
+        revision.accepted_offer = taken
+        lead = offered.lead_of(Revision.objects.get(pk=revision.pk))
+        if taken.proposal is not None and taken.pk != lead.pk:
+            revision.accepted_design = offered.as_design(taken.proposal, by=by)
     revision.state = Revision.State.ACCEPTED
     revision.accepted_at, revision.accepted_by, revision.acceptance_note = timezone.now(), accepted_by.strip(), note
-    revision.save(update_fields=["state", "accepted_at", "accepted_by", "acceptance_note"])
+    revision.save(
+        update_fields=[
+            "state", "accepted_at", "accepted_by", "acceptance_note", "accepted_offer", "accepted_design",
+        ]
+    )  # fmt: skip
     revision.quote.revisions.filter(state=Revision.State.DRAFT).delete()
     jobs.move(revision.quote.fitout, Stage.ACCEPTED, by=by, reason=accepted_by.strip())
     return revision
+
+
+def _taken(revision: Revision, offer_name: str | None) -> Offer | None:
+    """The offer that was accepted; ``None`` where there is only one to accept."""
+    offers = offered.offers_of(revision)
+    if len(offers) < 2:
+        return None
+    taken = next((offer for offer in offers if offer.name == offer_name), None)
+    if taken is None:
+        names = ", ".join(str(offer.get_name_display()) for offer in offers)
+        raise QuoteNotReady(_("Say which offer was accepted: %(names)s.") % {"names": names})
+    return taken
 
 
 def accepted_revision(fitout: Fitout) -> Revision | None:
@@ -288,7 +340,7 @@ def difference(old: Revision, new: Revision) -> list[Change]:
         if left != right:
             changes.append(Change(name, left or _("not in it"), right or _("not in it")))
     for field, label in (("net", _("Without tax")), ("tax", _("Tax")), ("total", _("To pay"))):
-        a, b = (getattr(r.offers.get(), field) for r in (old, new))
+        a, b = (getattr(offered.lead_of(r), field) for r in (old, new))
         if a != b:
             changes.append(Change(label, format_number(a, 2), format_number(b, 2)))
     return changes
@@ -296,7 +348,7 @@ def difference(old: Revision, new: Revision) -> list[Change]:
 
 def _by_name(revision: Revision) -> dict[str, str]:
     found: dict[str, list[Line]] = {}
-    for line in Line.objects.filter(offer__revision=revision):
+    for line in offered.lead_of(revision).lines.all():
         found.setdefault(line.name, []).append(line)
     return {
         name: f"{sum((x.quantity for x in lines), Decimal(0)).normalize():f} {lines[0].unit}, "

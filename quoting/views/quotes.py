@@ -136,7 +136,7 @@ def quote_withdraw(request: StaffRequest, pk: int) -> HttpResponse:
 @needs(can_see_money)
 def quote_accept(request: StaffRequest, pk: int) -> HttpResponse:
     revision = _revision(pk)
-    form = AcceptForm(request.POST, prefix="accept")
+    form = AcceptForm(request.POST, prefix="accept", offers=queries.offer_choices(revision))
     if not form.is_valid():
         return _again(request, revision, form, _("Record the acceptance"))
     return _back(
@@ -161,14 +161,14 @@ def revision(request: StaffRequest, pk: int) -> HttpResponse:
     context = {
         "revision": found,
         "fitout": found.quote.fitout,
-        "view": queries.offer_view(found.offers.get()),
+        "views": queries.offer_views(found),
         "facts": queries.revision_facts(row),
         "intact": queries.is_intact(found),
         "previous": previous,
         "changes": quotes.difference(previous, found) if previous else [],
         "is_open": row.is_open,
         "can_edit": True,
-        "accept_form": AcceptForm(prefix="accept"),
+        "accept_form": AcceptForm(prefix="accept", offers=queries.offer_choices(found)),
     }
     return render(request, "quoting/revision.html", context)
 
