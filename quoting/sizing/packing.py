@@ -14,8 +14,8 @@ from functools import lru_cache
 from quoting.sizing.brief_choosing import BatterySpace, RoofArea
 from quoting.sizing.errors import require
 from quoting.sizing.packing_blocks import Blocks, round_what_is_taken, rows_of
-from quoting.sizing.packing_bound import Box
-from quoting.sizing.packing_search import bound_of, search
+from quoting.sizing.packing_bound import Box, most_by_slices
+from quoting.sizing.packing_search import search
 
 TENTHS_PER_M = 10_000
 TENTHS_PER_MM = 10
@@ -193,7 +193,7 @@ def _packed(
     best = [] if taken else rows_of(length, width, piece)
     if wanted is not None and len(best) >= wanted:
         return tuple(sorted(best)[:wanted]), True
-    most = bound_of(length, width, piece, taken)
+    most = most_by_slices(length, width, piece, taken)
     if wanted is not None:
         most = min(most, wanted)
     for better in _ways(length, width, piece, taken, len(best)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 Box = tuple[int, int, int, int]
 """x, y, length along x, width along y."""
@@ -74,7 +75,7 @@ def _limits(stripes: Iterable[tuple[int, tuple[int, ...]]], a: int, b: int) -> l
     hulls = {s: _hull(s, a, b) for _, segments in lines for s in segments}
     normals = {(1, 0), (0, 1)}
     for hull in hulls.values():
-        normals |= {(j0 - j1, i1 - i0) for (i0, j0), (i1, j1) in zip(hull, hull[1:], strict=False)}
+        normals |= {(j0 - j1, i1 - i0) for (i0, j0), (i1, j1) in pairwise(hull)}
     found = []
     for p, q in sorted(normals):
         top = {s: max(p * i + q * j for i, j in hull) for s, hull in hulls.items()}
@@ -103,7 +104,7 @@ def _stripes(length: int, width: int, taken: Sequence[Box]) -> list[tuple[int, t
     """Stripes along x between the edges of what is taken: how thick, and the free lengths in each."""
     edges = sorted({0, width, *(e for _, y, _, w in taken for e in (y, y + w) if 0 < e < width)})
     found = []
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in pairwise(edges):
         there = sorted((x, x + ln) for x, y, ln, w in taken if y < high and y + w > low)
         at, free = 0, []
         for start, end in there:
