@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, Stage
 from quoting import words
 from quoting.models import Design, Revision
-from quoting.services import assemblies, designs, found_facts
+from quoting.services import assemblies, designs, found_facts, offered, proposals
 
 
 def obstacles(revision: Revision) -> list[str]:
@@ -23,6 +23,8 @@ def obstacles(revision: Revision) -> list[str]:
         reasons += _of_lines(revision)
     else:
         reasons += _of_design(revision, revision.design, fitout)
+    for offer in offered.offers_of(revision):
+        reasons += [reason for reason in proposals.obstacles_of(offer) if reason not in reasons]
     reasons += _of_assemblies(revision, fitout)
     if revision.offers.filter(total__lte=0).exists():
         reasons.append(_("The sum to pay is not above zero."))

@@ -20,7 +20,7 @@ from fitouts.models import Fitout, Stage, User, Workshop
 from fitouts.services import fitouts as jobs
 from fitouts.services.numbers import next_number
 from quoting.models import Design, Document, Line, Offer, Proposal, Quote, Revision, Snapshot
-from quoting.services import assemblies, documents, frozen, hand_prices, offered, pricing, snapshots
+from quoting.services import assemblies, documents, frozen, hand_prices, offered, pricing, proposals, snapshots
 from quoting.services.obstacles import obstacles
 
 MOST_REVISIONS = 26 * 27
@@ -33,10 +33,10 @@ class QuoteNotReady(Exception):
 
 
 @transaction.atomic
-def draft(fitout: Fitout, *, by: User, proposals: Sequence[Proposal] | None = None) -> Revision:
+def draft(fitout: Fitout, *, by: User, systems: Sequence[Proposal] | None = None) -> Revision:
     """Return the job's draft revision, made from its newest design and priced; starts revision A, B, ...
 
-    ``proposals``: systems to quote side by side, one of them the job's own design, which leads. ``None``: those that
+    ``systems``: proposals to quote side by side, one of them the job's own design, which leads. ``None``: those that
     were quoted before as long as the design is still one of them; else, as with none, the design by itself. A fault
     job has no design: its draft begins empty, and its lines are put in by hand.
     Raises :class:`QuoteNotReady` while a job of another kind has no design, or where proposals do not go together.
@@ -57,15 +57,16 @@ def draft(fitout: Fitout, *, by: User, proposals: Sequence[Proposal] | None = No
             revision.note = before.note
             revision.days_off_road = before.days_off_road
     is_first = revision.pk is None and revision.letter == "A"
-    if proposals is None:
-        proposals = offered.proposals_of(quote.revisions.last() or revision) if quote.revisions.exists() else ()
-        proposals = proposals if design is not None and design.key in {p.key for p in proposals} else ()
-    elif proposals and (design is None or design.key not in {p.key for p in proposals}):
+    if systems is None:
+        before = quote.revisions.last()
+        systems = offered.proposals_of(before) if before is not None else []
+        systems = systems if design is not None and design.key in {p.key for p in systems} else []
+    elif systems and (design is None or design.key not in {p.key for p in systems}):
         raise QuoteNotReady(_("Take one of them as the job’s design first: its drawings and papers lead the quote."))
     revision.design = design
     revision.save()
     try:
-        offered.set_offers(revision, proposals)
+        offered.set_offers(revision, systems)
     except offered.OffersNotTogether as error:
         raise QuoteNotReady(str(error)) from None
     offer = reprice(revision)
@@ -289,6 +290,7 @@ def accept(revision: Revision, *, accepted_by: str, note: str, by: User, offer_n
         revision.accepted_offer = taken
         lead = offered.lead_of(Revision.objects.get(pk=revision.pk))
         if taken.proposal is not None and taken.pk != lead.pk:
+            proposals.hold(revision.quote.fitout, taken.proposal, by=by)
             revision.accepted_design = offered.as_design(taken.proposal, by=by)
     revision.state = Revision.State.ACCEPTED
     revision.accepted_at, revision.accepted_by, revision.acceptance_note = timezone.now(), accepted_by.strip(), note
