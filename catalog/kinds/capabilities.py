@@ -147,6 +147,8 @@ class Panel(Capability):
     width_m: float
     bypass_groups: int | None = None
     """Groups of cells with a bypass diode each. ``None``: the maker does not say."""
+    flexible: bool = False
+    """Glued flat, without a frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -378,6 +380,12 @@ class Sleeving(Capability):
     max_c: float
     outside_mm: float | None = None
     """Of a conduit, where it is stated; of a grommet nothing."""
+    shrunk_mm: float | None = None
+    """Inside after shrinking, of heat-shrink."""
+    watertight: bool = False
+    """Of a grommet: a gland that keeps spray out."""
+    ways: int = 1
+    """Of a grommet: how many of ``inner_mm`` it passes, each by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -451,6 +459,27 @@ class Mounting(Capability):
     length_mm: float
     """Of what it holds, at most. [mm]"""
     width_mm: float
+    height_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Insulating(Capability):
+    """Covers live metal, so that no tool bridges it."""
+
+    over: str
+    """``bar`` or ``post``."""
+    stud_mm: float
+    """Largest stud or post that it goes over. [mm]"""
+    studs: int = 1
+    """Of a bar, at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Airing(Capability):
+    """Lets air through a wall by itself: a vent to the outside."""
+
+    free_cm2: float
+    """Free area, grille and mesh taken off. [cm²]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -486,6 +515,11 @@ class Labelling(Capability):
     """What it says; empty where it is written on the job."""
     length_mm: float
     width_mm: float
+    purpose: str = ""
+    """``warning``, ``shut_off``, ``device``, ``circuit`` (the list of them) or ``conductor``."""
+    hazard: str = ""
+    """Of a warning: ``two_sources``, ``daylight``, ``hydrogen``, ``battery`` or ``mains``; empty: none is stated."""
+    pack: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -497,3 +531,5 @@ class Consuming(Capability):
     """How many of ``unit`` are in a pack."""
     unit: str
     """``pieces``, ``m``, ``ml`` or ``kg``."""
+    most_mm: float | None = None
+    """Of ties and clips: the thickest that they hold."""

@@ -352,6 +352,7 @@ SOLAR_PANEL = declare(
                 length_m=spec["length_m"],
                 width_m=spec["width_m"],
                 bypass_groups=spec["bypass_groups"],
+                flexible=spec["flexible"],
             ),
         ),
         checks=(

@@ -19,6 +19,8 @@ from quoting.sizing.appraisal import Appraisal, BillLine
 from quoting.sizing.bill import CHARGERS
 
 RULE = "assembly:"
+ENDS = ("terminate", "crimp_lug")
+"""Operations that end a conductor, each one end."""
 LONGEST_RULE = 40
 MOST_OF_A_PART = 100_000
 """Of one line; more is a slip of the pen, and more than a quote has room to print."""
@@ -57,7 +59,7 @@ def counts_of(appraisal: Appraisal, load_count: int) -> dict[str, float]:
         Per.CHARGER: float(sum(chosen.get(role, 0) for role in CHARGERS)),
         Per.INVERTER: float(chosen.get("inverter", 0)),
         Per.LOAD: float(load_count),
-        Per.CABLE_END: sum(line.quantity for line in appraisal.bill if line.labour == "terminate"),
+        Per.CABLE_END: sum(line.quantity for line in appraisal.bill if line.labour in ENDS),
     }
 
 

@@ -14,6 +14,7 @@ from fitouts.models import TaxRate, Workshop
 from fitouts.services.workshop import markups as workshop_markups
 from quoting import money
 from quoting.sizing.appraisal import Appraisal, BillLine
+from quoting.sizing.bill_labour import booked
 
 SUNDRIES = "sundries"
 LABOUR = "labour"
@@ -52,11 +53,16 @@ def price_bill(appraisal: Appraisal, workshop: Workshop, bill: Sequence[BillLine
     """Price every line of a bill, and put sundries under it; ``bill`` counts instead of the appraisal's own.
 
     Nothing is priced at zero by accident: raises :class:`NoPrice` naming the component that has left the
-    catalogue, or the labour operation the workshop has no time for.
+    catalogue, or the labour operation that the workshop has no time for, nor for one that stands in for it.
     """
-    bill = appraisal.bill if bill is None else bill
+    return price_lines(appraisal.bill if bill is None else bill, workshop)
+
+
+def price_lines(bill: Sequence[BillLine], workshop: Workshop) -> list[Priced]:
+    """Price some lines of a bill, and put their sundries under them. Raises :class:`NoPrice`."""
     parts = Component.objects.in_bulk([int(line.part) for line in bill if line.part])
     labour = {op.code: op for op in LabourOperation.objects.filter(retired_at__isnull=True)}
+    bill = booked(bill, labour)
     markups = workshop_markups()
     lines = [_part_line(line, parts, markups, workshop) for line in bill if line.part]
     sundries = _sundries(lines, workshop)

@@ -12,8 +12,10 @@ from dataclasses import dataclass, field
 
 import catalog.kinds as kinds
 from quoting.sizing.appraisal import BillLine, Circuit, Node, Shortfall
+from quoting.sizing.bill_labour import LUG_FROM_MM2
 from quoting.sizing.choice import Choice
 from quoting.sizing.holders import Held, held
+from quoting.sizing.one_piece import pieces
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.pieces import cut, negative_of
 from quoting.sizing.wiring_records import CablePiece
@@ -39,6 +41,8 @@ class TakeOff:
     pieces: tuple[CablePiece, ...] = ()
     ends: int = 0
     """Terminals and contacts to press."""
+    lugs: int = 0
+    """Of these, on conductors from ``LUG_FROM_MM2``."""
     run_m: float = 0.0
     """Metres to lay, every conductor. [m]"""
     devices: int = 0
@@ -62,7 +66,7 @@ def take_off(
 ) -> TakeOff:
     """List the parts of a wiring; cable with its spare, terminals by conductor and stud."""
     out = TakeOff(parts)
-    for chosen in choice.chosen:
+    for chosen in pieces(choice.chosen):
         out.add(chosen.part, chosen.quantity, f"need_{chosen.serves[0]}", kept=chosen.kept)
     _devices(out, circuits)
     holders, missing = held(parts, choice, nodes, circuits)
@@ -161,6 +165,7 @@ def _terminals(out: TakeOff) -> None:
             continue
         for end in piece.ends:
             out.ends += 1
+            out.lugs += piece.area_mm2 >= LUG_FROM_MM2
             if end.terminal:
                 tags[end.terminal].append(piece.circuit)
     for key, circuits in tags.items():

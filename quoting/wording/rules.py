@@ -4,6 +4,8 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.rules_labour import LABOUR_RULE
+
 RULE: dict[str, Any] = {
     # what decided a conductor
     "ampacity": _("the current it may carry where it lies"),
@@ -46,18 +48,5 @@ RULE: dict[str, Any] = {
     "terminal": _("both ends of every length of conductor"),
     "sleeve": _("conduit along the cable runs in use, spare included"),
     "grommet": _("where conduit leaves the engine space"),
-    # labour
-    "labour_survey": _("survey of the vehicle"),
-    "labour_fit_battery": _("by battery"),
-    "labour_check_kept_part": _("by part that is kept"),
-    "labour_fit_charger": _("by charger, controller and converter"),
-    "labour_fit_panel": _("by panel"),
-    "labour_fit_inverter": _("by inverter"),
-    "labour_fit_device": _("by device, busbar, monitor, module, sensor and coupling"),
-    "labour_fit_board": _("by board"),
-    "labour_run_cable_m": _("by metre of conductor"),
-    "labour_terminate": _("by terminal"),
-    "labour_program_settings": _("by component with settings"),
-    "labour_licensed_ac": _("AC side, by a licensed person"),
-    "labour_test_and_handover": _("tests, papers and handover"),
+    **LABOUR_RULE,
 }

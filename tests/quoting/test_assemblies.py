@@ -79,7 +79,7 @@ def test_counts_are_those_of_the_design(wagon):
     assert counts["battery"] == sum(c.quantity for c in appraisal.chosen if c.role == "battery") >= 1
     assert counts["panel"] == sum(c.quantity for c in appraisal.chosen if c.role == "panel")
     assert counts["load"] == sum(line.quantity for line in wagon.requirements.all())
-    assert counts["cable_end"] == next(x.quantity for x in appraisal.bill if x.labour == "terminate")
+    assert counts["cable_end"] == sum(x.quantity for x in appraisal.bill if x.labour in ("terminate", "crimp_lug"))
 
 
 def test_a_draft_holds_the_lines_and_adds_up(wagon, taken, terminal, estimator):

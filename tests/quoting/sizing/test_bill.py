@@ -111,9 +111,11 @@ def test_labour_follows_the_work() -> None:
     laid += sum(c.run_m for c in wiring.circuits if c.role == "negative_bond")
 
     assert labour["fit_panel"] == (2, "each")
-    assert labour["fit_charger"] == (3, "each")
+    assert labour["fit_charger"] == (2, "each")
+    assert labour["fit_solar_controller"] == (1, "each")
     assert labour["run_cable_m"] == (pytest.approx(laid, abs=0.1), "m")
-    assert labour["terminate"][0] == sum(x.quantity for x in lines if x.rule == "terminal")
+    assert labour["terminate"][0] + labour["crimp_lug"][0] == sum(x.quantity for x in lines if x.rule == "terminal")
+    assert labour["test_circuit"] == labour["label_circuit"] == (len(wiring.circuits), "each")
     assert labour["licensed_ac"] == (1, "job")
     assert labour["survey"] == labour["test_and_handover"] == (1, "job")
 

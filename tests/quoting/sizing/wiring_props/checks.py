@@ -298,8 +298,9 @@ def bill_is_counted_from_pieces(brief: Brief, made: Appraisal) -> Iterator[str]:
         yield f"terminals bought and pressed differ: {pressed} {dict(ends)}"
     work = {b.labour: b.quantity for b in made.bill if b.labour}
     contacts = sum(e.form == "contact" for p in made.pieces if not p.stays for e in p.ends)
-    if work.get("terminate", 0) < sum(ends.values()) + contacts:
-        yield f"{work.get('terminate')} ends to press for {sum(ends.values())} terminals and {contacts} contacts"
+    pressed_on = work.get("terminate", 0) + work.get("crimp_lug", 0)
+    if pressed_on < sum(ends.values()) + contacts:
+        yield f"{pressed_on} ends to press for {sum(ends.values())} terminals and {contacts} contacts"
 
 
 VEHICLES_OWN = ("alternator", "starter_battery", "body", "load", "outlet", "changeover")
