@@ -17,5 +17,5 @@ def can_see_money(user: Any) -> bool:
     return can_edit_catalogue(user)
 
 
-MONEY_FIELDS = frozenset({"cost", "sell_price"})
-"""Fields of the catalogue that :func:`can_see_money` guards, in history too."""
+MONEY_FIELDS = frozenset({"cost", "sell_price", "budget"})
+"""Fields of records that :func:`can_see_money` guards, in history too."""

@@ -32,6 +32,11 @@ def can_lay_out(user: Any) -> bool:
     return can_open_job(user)
 
 
+def can_choose_parts(user: Any) -> bool:
+    """Ask for the three offers, steer them, take one: they are about money."""
+    return can_open_job(user) and can_see_money(user)
+
+
 def can_edit_places(user: Any) -> bool:
     """Say what sits where: the technician who surveys knows."""
     return _works_here(user)

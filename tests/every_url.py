@@ -197,6 +197,8 @@ JOBS = [
     _deed("places_set", "job", EVERYONE),
     _deed("wishes_set", "job", OFFICE_AGAIN),
     _deed("component_wish", "job", OFFICE_DOES),
+    _page("steering", "job", OFFICE, OFFICE_DOES),  # nothing in it is compulsory
+    _deed("supplier_wish", "job", OFFICE_DOES),
     _deed("assembly_take", "job", OFFICE_AGAIN),
     _deed("assembly_use_edit", "job use", OFFICE_AGAIN),
     _deed("assembly_use_newest", "job use", OFFICE_DOES),

@@ -96,12 +96,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='fitout',
             name='most_lead_days',
-            field=models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='longest lead time'),
+            field=models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='longest lead time, in days'),
         ),
         migrations.AddField(
             model_name='fitout',
             name='most_mass_kg',
-            field=models.FloatField(blank=True, null=True, verbose_name='most that it may weigh'),
+            field=models.FloatField(blank=True, null=True, verbose_name='most that it may weigh, in kg'),
         ),
         migrations.AddField(
             model_name='fitout',
@@ -111,12 +111,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='fitout',
             name='suppliers_banned',
-            field=models.JSONField(blank=True, default=list),
+            field=models.JSONField(blank=True, default=list, verbose_name='suppliers ruled out'),
         ),
         migrations.AddField(
             model_name='fitout',
             name='suppliers_wanted',
-            field=models.JSONField(blank=True, default=list),
+            field=models.JSONField(blank=True, default=list, verbose_name='suppliers preferred'),
         ),
         migrations.AddField(
             model_name='historicalfitout',
@@ -126,12 +126,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='historicalfitout',
             name='most_lead_days',
-            field=models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='longest lead time'),
+            field=models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='longest lead time, in days'),
         ),
         migrations.AddField(
             model_name='historicalfitout',
             name='most_mass_kg',
-            field=models.FloatField(blank=True, null=True, verbose_name='most that it may weigh'),
+            field=models.FloatField(blank=True, null=True, verbose_name='most that it may weigh, in kg'),
         ),
         migrations.AddField(
             model_name='historicalfitout',
@@ -141,12 +141,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='historicalfitout',
             name='suppliers_banned',
-            field=models.JSONField(blank=True, default=list),
+            field=models.JSONField(blank=True, default=list, verbose_name='suppliers ruled out'),
         ),
         migrations.AddField(
             model_name='historicalfitout',
             name='suppliers_wanted',
-            field=models.JSONField(blank=True, default=list),
+            field=models.JSONField(blank=True, default=list, verbose_name='suppliers preferred'),
         ),
         migrations.AddConstraint(
             model_name='fitout',

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any, ClassVar
+
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from catalog.history import history
+from catalog.models import Supplier
 from catalog.money_field import MoneyField
 from fitouts.models.customer import Customer
 from fitouts.models.vehicle import Vehicle, VehiclePosition
@@ -40,6 +44,12 @@ COURSE = (
     Stage.DELIVERED,
     Stage.CLOSED,
 )
+
+
+def _suppliers(keys: Any) -> str:
+    """Names of suppliers in the order of their keys."""
+    names = dict(Supplier.objects.filter(pk__in=keys or []).values_list("pk", "name"))
+    return ", ".join(names.get(key, f"#{key}") for key in keys or []) or str(_("nothing"))
 
 
 class Fitout(models.Model):
@@ -89,11 +99,11 @@ class Fitout(models.Model):
     banned = models.JSONField(default=list, blank=True)
     budget = MoneyField(_("budget, tax included"), null=True, blank=True)
     prefer_stock = models.BooleanField(_("prefer what is on the shelf"), default=False)
-    most_lead_days = models.PositiveSmallIntegerField(_("longest lead time"), null=True, blank=True)
-    most_mass_kg = models.FloatField(_("most that it may weigh"), null=True, blank=True)
+    most_lead_days = models.PositiveSmallIntegerField(_("longest lead time, in days"), null=True, blank=True)
+    most_mass_kg = models.FloatField(_("most that it may weigh, in kg"), null=True, blank=True)
     """Empty: the payload that the vehicle has left."""
-    suppliers_wanted = models.JSONField(default=list, blank=True)
-    suppliers_banned = models.JSONField(default=list, blank=True)
+    suppliers_wanted = models.JSONField(_("suppliers preferred"), default=list, blank=True)
+    suppliers_banned = models.JSONField(_("suppliers ruled out"), default=list, blank=True)
     """Keys of suppliers."""
     travellers = models.CharField(_("who travels"), max_length=80, blank=True)
     reused = models.TextField(_("parts reused or supplied by the customer"), blank=True, max_length=1000)
@@ -102,6 +112,11 @@ class Fitout(models.Model):
     created_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
     history = history()
+    says: ClassVar[dict[str, Callable[[Any], str]]] = {
+        "suppliers_wanted": _suppliers,
+        "suppliers_banned": _suppliers,
+    }
+    """How a history tells values that mean nothing as they are stored."""
 
     class Meta:
         ordering = ["-pk"]

@@ -54,6 +54,11 @@ WISH_VALUES = (
     "panel_azimuth_deg",
 )
 WISH_FIELDS = (*WISH_VALUES, "pinned", "banned")
+STEERING_ALONG = ("prefer_stock", "most_lead_days", "suppliers_wanted", "suppliers_banned")
+"""What is wished of the choice of components and holds for another job too."""
+STEERING_FIELDS = ("budget", "most_mass_kg", *STEERING_ALONG)
+"""All of it: what may be spent, and what this vehicle may carry, are this job's alone."""
+COPIED_WISHES = (*WISH_FIELDS, *STEERING_ALONG)
 DETAIL_FIELDS = ("title", "enquiry", "assigned_to", "booked_from", "booked_to", "travellers", "reused", "trailer")
 
 ELECTRIC_VALUES = (
@@ -223,7 +228,7 @@ def contents(job: Fitout) -> dict[str, Any]:
     return {
         "lines": lines,
         "stops": stops,
-        "wishes": {f: getattr(job, f) for f in WISH_FIELDS},
+        "wishes": {f: getattr(job, f) for f in COPIED_WISHES},
         "assemblies": [
             {"version_id": use.version_id, "name": str(use.version.assembly), "quantity": use.quantity}
             for use in job.assemblies.select_related("version__assembly")
@@ -275,7 +280,7 @@ def fill(fitout: Fitout, content: dict[str, Any], *, by: User | None) -> None:
     _take_assemblies(fitout, content.get("assemblies", ()), by)
     senses.put(fitout, content.get("senses", ()), by=by)
     for field, value in content["wishes"].items():
-        if field in WISH_FIELDS:
+        if field in COPIED_WISHES:
             setattr(fitout, field, value)
     _keep(fitout, by)
 

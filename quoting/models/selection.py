@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from catalog.history import history
+from catalog.models import Component
 from catalog.money_field import MoneyField
 from fitouts.models import Fitout
 from quoting.models.background import BackgroundJob
@@ -83,6 +86,13 @@ class Proposal(models.Model):
         return f"{self.get_offer_display()} of {self.selection}"
 
 
+def _picked(picks: Any) -> str:
+    """Parts by name with their number, in the order of their roles."""
+    keys = [pick["part"] for pick in picks or []]
+    names = {str(pk): name for pk, name in Component.objects.filter(pk__in=keys).values_list("pk", "name")}
+    return "; ".join(f"{pick.get('quantity', 1)} × {names.get(pick['part'], pick['part'])}" for pick in picks or [])
+
+
 class JobPicks(models.Model):
     """The parts that a job is held to, and the room of the offer they came from. Without a row it chooses freely."""
 
@@ -94,6 +104,8 @@ class JobPicks(models.Model):
     taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     taken_at = models.DateTimeField(auto_now=True)
     history = history()
+    says: ClassVar[dict[str, Callable[[Any], str]]] = {"picks": _picked}
+    """How a history tells values that mean nothing as they are stored."""
 
     class Meta:
         ordering = ["pk"]

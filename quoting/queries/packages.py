@@ -13,16 +13,17 @@ from django.utils.translation import gettext as _
 from catalog.changes import Change, changes
 from catalog.kinds.capabilities import CHEMISTRIES
 from catalog.kinds.uses import WAYS
-from catalog.models import Component
 from catalog.specs import rating_text
 from fitouts.models import Fitout, JobPackage, Requirement
 from fitouts.services import packages
-from fitouts.services.fitouts import LINE_FIELDS, WISH_FIELDS
+from fitouts.services.fitouts import COPIED_WISHES, LINE_FIELDS
 from quoting import words
 from quoting.models import PackagePrice
+from quoting.queries import steering
 from quoting.services import audit_day, briefs, package_price
 from quoting.services.designs import INPUT_WORDS
 from quoting.sizing.errors import SizingError
+from quoting.wording.steering import STEERING_WORDS
 
 
 def visible_to(user: Any) -> QuerySet[JobPackage]:
@@ -128,27 +129,26 @@ def _places(content: Mapping[str, Any]) -> list[tuple[str, str]]:
 
 def _wishes(wishes: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Wishes in words, by the same labels as the job's page has."""
-    fitout = Fitout(**{k: v for k, v in wishes.items() if k in WISH_FIELDS})
-    keys = [*fitout.pinned, *fitout.banned]
-    names = dict(Component.objects.filter(pk__in=keys).values_list("pk", "name")) if keys else {}
+    fitout = Fitout(**{k: v for k, v in wishes.items() if k in COPIED_WISHES})
+    names = steering.names_in(fitout)
     found = []
-    for name in WISH_FIELDS:
+    for name in COPIED_WISHES:
         value = wishes.get(name)
         if value is None or value == []:
             continue
-        label = INPUT_WORDS[name]() if name in INPUT_WORDS else name
-        found.append((f"{label[:1].upper()}{label[1:]}", _said(name, value, names)))
+        label = (INPUT_WORDS | STEERING_WORDS)[name]()
+        found.append((f"{label[:1].upper()}{label[1:]}", _said(name, value, names.get(name, {}))))
     return found
 
 
 CHEMISTRY_WORDS: dict[str, str] = dict(CHEMISTRIES)
-UNITS = {"system_v": "V", "autonomy_days": "d", "panel_tilt_deg": "°", "panel_azimuth_deg": "°"}
+UNITS = {"system_v": "V", "autonomy_days": "d", "panel_tilt_deg": "°", "panel_azimuth_deg": "°", "most_lead_days": "d"}
 
 
 def _said(name: str, value: Any, names: Mapping[int, str]) -> str:
     if isinstance(value, bool):
         return _("yes") if value else _("no")
-    if name in ("pinned", "banned"):
+    if name in ("pinned", "banned", "suppliers_wanted", "suppliers_banned"):
         return ", ".join(names.get(key, str(key)) for key in value)
     if isinstance(value, list):
         return ", ".join(_(CHEMISTRY_WORDS.get(str(x), str(x))) for x in value)
@@ -161,7 +161,7 @@ def _day_wh(content: Mapping[str, Any], lines: list[Requirement]) -> float | Non
     """What the kept audit takes a day, at the stand-in climate; ``None`` where it cannot be added up."""
     if not lines:
         return None
-    wishes = Fitout(**{k: v for k, v in content["wishes"].items() if k in WISH_FIELDS})
+    wishes = Fitout(**{k: v for k, v in content["wishes"].items() if k in COPIED_WISHES})
     for key, line in enumerate(lines, start=1):
         line.pk = key
     try:

@@ -21,7 +21,7 @@ from django.utils.translation import gettext as _
 from catalog.models import AssemblyVersion, Component, LabourOperation, Site
 from catalog.queries_assemblies import whole_lines
 from fitouts.models import Fitout, FitoutAssembly, JobPackage, Markup, Requirement, TripStop, User, Workshop
-from fitouts.services.fitouts import LINE_FIELDS, STOP_FIELDS, WISH_FIELDS
+from fitouts.services.fitouts import COPIED_WISHES, LINE_FIELDS, STOP_FIELDS
 from fitouts.starter_sets import Spot, StarterSet, suggested
 from quoting import words
 from quoting.models import PackagePrice
@@ -61,7 +61,7 @@ def brief_of(package: JobPackage) -> tuple[Brief, str]:
         )
     if not content["lines"] or not content["stops"]:
         raise PackageNotPriced(_("It has no line in its audit, or no stop in its trip. There is nothing to work out."))
-    wishes = Fitout(**{k: v for k, v in content["wishes"].items() if k in WISH_FIELDS})
+    wishes = Fitout(**{k: v for k, v in content["wishes"].items() if k in COPIED_WISHES})
     lines = [Requirement(**{f: line[f] for f in LINE_FIELDS}) for line in content["lines"]]
     stand_in = _stand_in(package, briefs.roles_needed(wishes, lines))
     raw = {

@@ -160,19 +160,23 @@ def is_current(proposal: Proposal, now: Brief | None = None) -> bool:
         return False
 
 
-def to_pay(
-    fitout: Fitout, appraisal: Appraisal, load_count: int, discount_ratio: Decimal = Decimal(0)
-) -> tuple[Decimal, Decimal]:
-    """What the customer would pay for a system, without and with tax: its bill, the job's assemblies, sundries.
+@dataclass(frozen=True, slots=True)
+class Quoted:
+    """What a quote of a system would be: its bill, the job's assemblies, sundries, discount, tax."""
 
-    Raises :class:`pricing.NoPrice` or :class:`assemblies.TooMany`.
-    """
+    net: Decimal
+    total: Decimal
+    mass_kg: float
+
+
+def quoted(fitout: Fitout, appraisal: Appraisal, load_count: int, discount_ratio: Decimal = Decimal(0)) -> Quoted:
+    """Price a system as a quote of the job would. Raises :class:`pricing.NoPrice` or :class:`assemblies.TooMany`."""
     workshop = Workshop.objects.get()
-    more = assemblies.uses_of(assemblies.rows_of(fitout), assemblies.counts_of(appraisal, load_count))
-    bill = assemblies.with_assemblies(appraisal.bill, assemblies.bill_lines(more))
+    uses = assemblies.uses_of(assemblies.rows_of(fitout), assemblies.counts_of(appraisal, load_count))
+    bill = assemblies.with_assemblies(appraisal.bill, assemblies.bill_lines(uses))
     amounts = [line.amount for line in pricing.price_bill(appraisal, workshop, bill)]
     totals = pricing.total_up(amounts, discount_ratio, workshop, timezone.localdate())
-    return totals.net, totals.total
+    return Quoted(totals.net, totals.total, sum(line.mass_kg for line in bill))
 
 
 # --- Swapping --------------------------------------------------------------------------------------------

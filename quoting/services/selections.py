@@ -6,6 +6,7 @@ import hashlib
 import json
 import time
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -15,14 +16,15 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, User
 from fitouts.services.fitouts import ASIDE
 from quoting.models import BackgroundJob, Proposal, Selection
-from quoting.services import background, market, steering
+from quoting.services import assemblies, background, market, pricing, proposals, steering
 from quoting.services.background import JobFailed
 from quoting.services.briefs import BriefIncomplete, make_brief
-from quoting.sizing.appraisal import METHOD_VERSION
+from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import brief_sha256
 from quoting.sizing.brief import Brief
 from quoting.sizing.errors import SizingError
 from quoting.sizing.selecting import records
+from quoting.sizing.selecting.select import Selected, select
 
 UNDER_WAY = (BackgroundJob.State.QUEUED, BackgroundJob.State.RUNNING)
 MOST_TRIES = 3
@@ -52,8 +54,7 @@ class Asked:
 def asked_of(fitout: Fitout) -> Asked:
     """Read a job as choosing takes it. Raises BriefIncomplete, or SizingError for a value that cannot be."""
     brief = make_brief(fitout, held=False)
-    prices = market.market_of(brief)
-    return Asked(brief, prices, steering.steer_of(fitout, prices, brief))
+    return Asked(brief, market.market_of(brief), steering.steer_of(fitout, brief))
 
 
 def ask(fitout: Fitout, *, by: User | None) -> Selection:
@@ -145,12 +146,78 @@ def make(job: BackgroundJob) -> None:
         selection.brief = asked.brief.model_dump(mode="json")
         selection.market = asked.market.model_dump(mode="json")
         selection.steer = asked.steer.model_dump(mode="json")
-        selection.result = chosen.record.model_dump(mode="json")
+        selection.result = chosen.selected.record.model_dump(mode="json")
         selection.took_ms = round(1000 * (time.perf_counter() - began))
         selection.made_at = timezone.now()
         selection.save()
         Proposal.objects.bulk_create(chosen.proposals(selection, job.by))
 
 
-def _choose(asked: Asked, fitout: Fitout, job: BackgroundJob) -> Any:
-    raise NotImplementedError
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """What choosing came to, and what a quote of each offer would be."""
+
+    selected: Selected
+    quoted: dict[str, proposals.Quoted]
+    """By offer."""
+
+    def proposals(self, selection: Selection, by: User | None) -> list[Proposal]:
+        """A row for each offer: the system that proved it, whole."""
+        return [
+            Proposal(
+                selection=selection,
+                offer=offer.offer,
+                room=offer.room.model_dump(mode="json"),
+                picks=[pick.model_dump(mode="json") for pick in offer.picks],
+                facts=offer.facts.model_dump(mode="json"),
+                appraisal=appraisal.model_dump(mode="json"),
+                key=appraisal.brief_sha256,
+                net=self.quoted[offer.offer].net,
+                total=self.quoted[offer.offer].total,
+                made_by=by,
+            )
+            for offer in self.selected.record.offers
+            for appraisal in [proof_of(self.selected, offer)]
+        ]
+
+
+def proof_of(selected: Selected, offer: records.OfferMade) -> Appraisal:
+    """The Appraisal that proves an offer: the candidate with its picks and its room."""
+    tried = selected.record.candidates
+    key = next(one.key for one in tried if one.picks == offer.picks and one.room == offer.room and one.holds)
+    return selected.appraisals[key]
+
+
+def _choose(asked: Asked, fitout: Fitout, job: BackgroundJob) -> _Chosen:
+    """Choose and prove; again with less to spend or to carry where what a quote holds besides makes an offer too much.
+
+    What assemblies come to follows from each system, and is known once there is one.
+    """
+    discount_ratio = steering.beside_of(fitout).discount_ratio
+    most_kg = steering.most_kg_of(fitout, asked.brief)
+    steer = asked.steer
+    for _try in range(MOST_TRIES):
+        selected = select(asked.brief, asked.market, steer, lambda done, of: background.progress(job, done, of))
+        chosen = _Chosen(selected, _quoted(selected, asked.brief, fitout, discount_ratio))
+        over = _over(max((one.total for one in chosen.quoted.values()), default=Decimal(0)), fitout.budget)
+        over_kg = _over(max((one.mass_kg for one in chosen.quoted.values()), default=0.0), most_kg)
+        if not over and not over_kg:
+            break
+        steer = steering.tightened(steer, over, over_kg)
+    return chosen
+
+
+def _over(most: Any, limit: Any) -> Any:
+    """By how much the most is above a limit, if there is one."""
+    return max(most - limit, type(most)(0)) if limit is not None else type(most)(0)
+
+
+def _quoted(selected: Selected, brief: Brief, fitout: Fitout, discount_ratio: Decimal) -> dict[str, proposals.Quoted]:
+    loads = sum(load.quantity for load in brief.loads)
+    try:
+        return {
+            offer.offer: proposals.quoted(fitout, proof_of(selected, offer), loads, discount_ratio)
+            for offer in selected.record.offers
+        }
+    except (pricing.NoPrice, assemblies.TooMany) as error:
+        raise JobFailed(str(error)) from None

@@ -14,7 +14,7 @@ from quoting.models import Revision
 from quoting.services import assemblies, pricing
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Pick
-from quoting.sizing.selecting.records import Market, Steer
+from quoting.sizing.selecting.records import Steer
 
 _CENT = Decimal("0.01")
 _LINES = 250
@@ -31,15 +31,15 @@ class Beside:
     discount_ratio: Decimal = Decimal(0)
 
 
-def steer_of(fitout: Fitout, market: Market, brief: Brief, *, beside: Beside | None = None) -> Steer:
+def steer_of(fitout: Fitout, brief: Brief) -> Steer:
     """The wishes of a job as choosing takes them.
 
     The budget, which is what the customer pays with tax, becomes what parts, labour and sundries of the design may
     come to; the most it may weigh is what was typed, else the payload that the vehicle has left. Of both, what the
     quote holds besides takes its share.
     """
-    beside = beside or beside_of(fitout)
-    most_kg = fitout.most_mass_kg if fitout.most_mass_kg is not None else brief.vehicle.payload_left_kg
+    beside = beside_of(fitout)
+    most_kg = most_kg_of(fitout, brief)
     banned = tuple(str(key) for key in supplier_banned(fitout))
     known = {part.key for part in brief.catalogue}
     return Steer(
@@ -51,6 +51,22 @@ def steer_of(fitout: Fitout, market: Market, brief: Brief, *, beside: Beside | N
         banned_with_supplier=tuple(key for key in banned if key in known),
         suppliers_wanted=tuple(str(key) for key in sorted(fitout.suppliers_wanted)),
         swaps=by_hand(fitout),
+    )
+
+
+def most_kg_of(fitout: Fitout, brief: Brief) -> float | None:
+    """Most that all may weigh: what was typed, else the payload left; ``None`` where nobody knows. [kg]"""
+    return fitout.most_mass_kg if fitout.most_mass_kg is not None else brief.vehicle.payload_left_kg
+
+
+def tightened(steer: Steer, over: Decimal, over_kg: float) -> Steer:
+    """Wishes with so much less to spend and to carry. [currency, kg]"""
+    budget, most_kg = steer.budget, steer.most_mass_kg
+    return steer.model_copy(
+        update={
+            "budget": None if budget is None else _text(max(Decimal(0), Decimal(budget) - over)),
+            "most_mass_kg": None if most_kg is None else max(0.0, round(most_kg - over_kg, 3)),
+        }
     )
 
 

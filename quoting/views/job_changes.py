@@ -11,10 +11,16 @@ from django.views.decorators.http import require_safe
 from catalog.changes import Change, changes
 from fitouts.models import Defect, Fitout, FitoutAssembly, FittedPart, FoundPart, Requirement, SensePoint, TripStop
 from fitouts.views.access import needs
-from quoting.models import CircuitChange, ExistingCircuit, OutputPlace
+from quoting.models import CircuitChange, ExistingCircuit, JobPicks, OutputPlace
+from quoting.rules import can_see_money
 from quoting.views.page import the_job
 
-UNTOLD = frozenset({"pinned", "banned", "settings_asked", "settings_entered", "place", "key"})
+UNTOLD = frozenset(
+    {
+        *("pinned", "banned", "settings_asked", "settings_entered", "place", "key"),
+        *("room", "taken_by", "taken_at", "proposal"),
+    }
+)
 """Values that mean nothing as they are stored; the job's page shows what they stand for."""
 
 
@@ -22,10 +28,11 @@ UNTOLD = frozenset({"pinned", "banned", "settings_asked", "settings_entered", "p
 @needs()
 def job_changes(request: HttpRequest, pk: int) -> HttpResponse:
     fitout = the_job(request, pk)
-    return render(request, "quoting/job_changes.html", {"fitout": fitout, "changes": _changes(fitout)})
+    hidden = UNTOLD if can_see_money(request.user) else UNTOLD | {"budget"}
+    return render(request, "quoting/job_changes.html", {"fitout": fitout, "changes": _changes(fitout, hidden)})
 
 
-def _changes(fitout: Fitout) -> list[Change]:
+def _changes(fitout: Fitout, hidden: frozenset[str]) -> list[Change]:
     pk = fitout.pk
     return changes(
         (_("Job"), fitout.history.all()),
@@ -39,7 +46,8 @@ def _changes(fitout: Fitout) -> list[Change]:
         (_("Circuit in the vehicle already"), ExistingCircuit.history.filter(fitout_id=pk)),
         (_("Circuit on an output"), OutputPlace.history.filter(fitout_id=pk)),
         (_("Watched"), SensePoint.history.filter(fitout_id=pk)),
-        hidden=UNTOLD,
+        (_("System the job is held to"), JobPicks.history.filter(fitout_id=pk)),
+        hidden=hidden,
         limit=200,
     )
 

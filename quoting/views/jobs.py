@@ -36,6 +36,7 @@ from quoting.views.outlook import hours_context
 from quoting.views.packages import ask_for_next
 from quoting.views.page import audit_context, job_url, person, state_context, the_job, trip_context
 from quoting.views.quotes import quote_context
+from quoting.views.steering import steering_context
 
 
 class JobList(RuleRequired, SingleTableMixin, FilterView):  # type: ignore[misc]
@@ -84,7 +85,7 @@ def job_page(
         "proof_panel": proof.panel(fitout),
     }
     context |= {"sees_money": rules.can_see_money(request.user), "wished": _wished(fitout)}
-    context |= _found_context(request, fitout)
+    context |= _found_context(request, fitout) | steering_context(request, fitout)
     if rules.can_see_money(request.user):
         context |= quote_context(request, fitout)
     context |= assembly_context(request, fitout, latest, context["page"], extra or {})

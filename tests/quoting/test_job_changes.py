@@ -37,11 +37,11 @@ def test_it_asks_as_often_for_a_long_life(worked_out, estimator, django_assert_n
     client.force_login(estimator)
     url = reverse("job_changes", args=[worked_out.pk])
     client.get(url)
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(17):
         client.get(url)
     for quantity in range(2, 20):
         line = worked_out.requirements.first()
         audit.change_line(line, {"quantity": quantity}, by=estimator, check=briefs.check_line)
 
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(17):
         client.get(url)
