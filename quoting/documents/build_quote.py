@@ -53,8 +53,9 @@ def quote_content(frozen: Frozen) -> QuoteContent:
     lead = _("Auxiliary power, %(title)s: the %(offer)s offer") % {"title": title, "offer": name}
     running = _("%(mark)s: %(title)s, the %(offer)s offer") % {"mark": mark, "title": title, "offer": name}
     if side_by_side.choices(frozen):
-        lead = _("Auxiliary power, %(title)s: %(names)s to choose from, figures of %(offer)s") % {
-            "title": title, "names": side_by_side.names(frozen), "offer": name,
+        lead = _("Auxiliary power, %(title)s: %(names)s to choose from") % {
+            "title": title,
+            "names": side_by_side.names(frozen),
         }  # fmt: skip
         running = _("%(mark)s: %(title)s") % {"mark": mark, "title": title}
     frame = frozen.frame(
@@ -105,6 +106,7 @@ def quote_content(frozen: Frozen) -> QuoteContent:
             for one in side_by_side.others(frozen)
         ),
         choices=side_by_side.choices(frozen),
+        leading=name if side_by_side.choices(frozen) else "",
     )
 
 
@@ -146,8 +148,14 @@ def _facts(frozen: Frozen) -> tuple[Fact, ...]:
         Fact(_("Customer"), frozen.customer_lines()),
         Fact(_("Vehicle"), frozen.vehicle_lines()),
         Fact(_("This quote"), tuple(line for line in this if line)),
-        Fact(_("Price, tax included"), tuple(line for line in price if line), money.money(offer["total"])),
+        Fact(_price_words(frozen), tuple(line for line in price if line), money.money(offer["total"])),
     )
+
+
+def _price_words(frozen: Frozen) -> str:
+    if side_by_side.choices(frozen):
+        return _("Price of %s, tax included") % side_by_side.name_of(frozen.body["offer"])
+    return _("Price, tax included")
 
 
 def _off_road(days: int) -> str:

@@ -179,6 +179,8 @@ class QuoteContent:
     others: tuple[OtherOffer, ...] = ()
     choices: tuple[str, ...] = ()
     """Offers to tick one of; empty where there is one. """
+    leading: str = ""
+    """Name of the offer that the figures are of, where there are several. """
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,6 +52,10 @@ def _story(content: QuoteContent, drawn: list[Drawn], sheet: Sheet) -> list[Flow
     if not content.is_fault:
         story += sheet.hung(_("What we assumed"), [sheet.words(" ".join(content.assumed), indent=sheet.hang)])
         story.append(Block(_uses(content, sheet), 3 * mm))
+    if content.compared is not None:
+        story.append(sheet.titled(_("The offers side by side"), side_by_side(content.compared, sheet)))
+        follows = _("From here on it is the %s offer, up to the prices of the others.") % content.leading
+        story += sheet.hung(content.leading, [sheet.words(follows, indent=sheet.hang)])
     story += sheet.bullets(_("What it will run"), content.runs)
     story += sheet.bullets(_("What it will not"), content.runs_not)
     story += _expected(content, drawn, sheet)
@@ -60,8 +64,6 @@ def _story(content: QuoteContent, drawn: list[Drawn], sheet: Sheet) -> list[Flow
         story += sheet.hung(
             _("Note"), [sheet.words(text, indent=sheet.hang) for text in content.note.split("\n") if text.strip()]
         )
-    if content.compared is not None:
-        story.append(sheet.titled(_("The offers side by side"), side_by_side(content.compared, sheet)))
     story.append(CondPageBreak(70 * mm))
     story.append(sheet.titled(content.lines_title, _lines(content.groups, content.currency, sheet)))
     story.append(_sums(content.sums, sheet))

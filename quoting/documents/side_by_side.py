@@ -46,7 +46,8 @@ def choices(frozen: Frozen) -> tuple[str, ...]:
 
 def names(frozen: Frozen) -> str:
     """The offers by name, in a sentence."""
-    return ", ".join(name_of(one) for one in all_of(frozen))
+    said = [name_of(one) for one in all_of(frozen)]
+    return _("%(some)s or %(last)s") % {"some": ", ".join(said[:-1]), "last": said[-1]}
 
 
 def compared(frozen: Frozen) -> Compared | None:

@@ -190,6 +190,30 @@ def quote_body(change: Change = _as_it_is) -> dict[str, Any]:
     }
 
 
+def side_by_side(body: dict[str, Any]) -> dict[str, Any]:
+    """The same quote with two offers beside the one that leads: what a selection froze. Their systems are made up."""
+    chosen = [
+        {name: one.get(name) for name in ("role", "name", "rating", "quantity", "kept")}
+        for one in body["appraisal"]["chosen"]
+    ]
+    facts = {
+        "capacity_ah": 200.0, "array_w": 400.0, "days_without_charging": 1.62, "dark_chance_ratio": 0.035,
+        "dark_high_ratio": 0.07, "battery_years": 9.4, "cost_per_year": "412.60", "spare_outputs": 1, "lead_days": 6,
+        "waits_for": "Inverter",
+    }  # fmt: skip
+    lean = {**facts, "dark_chance_ratio": 0.125, "days_without_charging": 1.08, "lead_days": 0, "spare_outputs": 0}
+    roomy = {**facts, "dark_chance_ratio": 0.0, "days_without_charging": 2.9, "capacity_ah": 400.0}
+    half, other = offer_of(body["offer"]["lines"][:9]), offer_of(body["offer"]["lines"])
+    fewer = [one for one in chosen if one["role"] != "inverter"]
+    more = [{**one, "quantity": 2} if one["role"] == "battery" else one for one in chosen]
+    offers = [
+        {**half, "name": "lean", "leads": False, "facts": lean, "chosen": fewer},
+        {**body["offer"], "name": "steady", "leads": True, "facts": facts, "chosen": chosen},
+        {**other, "name": "roomy", "leads": False, "facts": roomy, "chosen": more},
+    ]
+    return {**body, "offers": offers}
+
+
 def design_body(change: Change = _as_it_is) -> dict[str, Any]:
     """A frozen design with no quote."""
     return {
