@@ -128,6 +128,8 @@ class Shortfall(Record):
     with ``kept_`` before it where a part that is kept does not meet the need."""
     subject: str = ""
     """Circuit tag or role it was wanted for."""
+    circuit_role: str = ""
+    """``Circuit.role`` of the circuit it was wanted for; empty where it is for none."""
     params: Annotated[dict[str, Scalar], Field(default_factory=dict)]
     """``best`` (name), ``best_value``, ``asked``, ``short_by``, ``unit``; of a kept part also ``instead``, the name of
     the part that would do in its place, or nothing."""

@@ -204,7 +204,7 @@ def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple
     seen: list[tuple[object, ...]] = []
     settled = False
     for _ in range(MOST_ROUNDS):
-        book, days, needs = _once_through(brief, system)
+        book, days, needs = once_through(brief, system)
         choice = choose(brief, needs)
         mark = tuple((c.role, c.part, c.quantity, c.series, c.parallel) for c in choice.chosen)
         settled = bool(seen) and mark == seen[-1]
@@ -212,13 +212,14 @@ def _settle(brief: Brief, parts: Catalogue) -> tuple[Book, System, Choice, tuple
         system = assemble(brief, choice.chosen, parts)
         if settled:
             break
-    book, days, needs = _once_through(brief, system)
+    book, days, needs = once_through(brief, system)
     if not settled:
         book.note("info", "choice_not_settled", "", rounds=MOST_ROUNDS)
     return book, system, choice, days, needs
 
 
-def _once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], Needs]:
+def once_through(brief: Brief, system: System) -> tuple[Book, tuple[Day, ...], Needs]:
+    """Days of the trip with a system's own draw and losses, and what they ask; figures and findings are in the book."""
     book = Book()
     curve = losses_of(brief, system, book)
     days = tuple(day_of(system, stop, index, curve) for index, stop in enumerate(brief.trip))

@@ -105,7 +105,7 @@ class System:
         done = settle(self._designed, self.brief, counting, change, lies)
         self.settled[key] = done
         if isinstance(done.found, Shortfall):
-            self.shortfalls.append(done.found)
+            self.shortfalls.append(done.found.model_copy(update={"circuit_role": ask.role}))
             return None
         self.runs.append(done.found)
         return done.found

@@ -56,11 +56,30 @@ class Catalogue:
 
     @classmethod
     def of(cls, brief: Brief) -> Catalogue:
-        """The catalogue of a Brief; the last one is kept, as one appraisal asks for it many times."""
+        """The catalogue of a Brief; the last one is kept, as one appraisal asks for it many times.
+
+        A Brief that differs in nothing that the catalogue goes by, as those of one selection do, looks at the same.
+        """
         last = _last[0]
         if last is None or last.brief is not brief:
-            last = _last[0] = cls(brief)
+            last = _last[0] = last.seen_by(brief) if last is not None and last.serves(brief) else cls(brief)
         return last
+
+    def serves(self, brief: Brief) -> bool:
+        """Say whether another Brief has the very same catalogue, and bans, pins and surroundings to see it by."""
+        mine = self.brief
+        return (
+            mine.catalogue is brief.catalogue
+            and mine.policy is brief.policy
+            and mine.vehicle is brief.vehicle
+            and mine.wishes is brief.wishes
+        )
+
+    def seen_by(self, brief: Brief) -> Catalogue:
+        """The same parts, and what was found of them, for a Brief that differs in none of what they go by."""
+        view = copy(self)
+        view.brief = brief
+        return view
 
     def having(self, wanted: type[C]) -> list[Able[C]]:
         """Every part with that capability, cheapest first; only pinned ones when any of those has it."""
@@ -81,6 +100,13 @@ class Catalogue:
         view = copy(self)
         only = {w: [Able(self.part(key), self.can(key, w))] if self.has(key, w) else [] for w in to}
         view._having = {**self._having, **only}
+        return view
+
+    def free(self) -> Catalogue:
+        """The same catalogue with nothing banned or pinned."""
+        view = copy(self)
+        view._pinned, view._having, view._memo = set(), {}, {}
+        view._able = list(self._by_key.values())
         return view
 
     def part(self, key: str) -> Part:
