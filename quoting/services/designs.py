@@ -16,6 +16,7 @@ from catalog.models import Component
 from fitouts.models import Fitout, User
 from quoting.models import Design
 from quoting.services.briefs import BriefIncomplete, make_brief
+from quoting.services.compared_held import held, space
 from quoting.services.compared_wiring import only_placed, wiring
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import appraise, brief_sha256
@@ -93,7 +94,8 @@ class Change:
 
     part: str
     """``loads``, ``trip``, ``vehicle``, ``wishes``, ``policy``, ``catalogue``, ``method``, ``title``, ``missing``; of
-    wiring ``senses``, ``changes``, ``existing``, ``layout``, ``inputs``, ``kept``."""
+    wiring ``senses``, ``changes``, ``existing``, ``layout``, ``inputs``, ``kept``; of choosing ``picks``, ``room``,
+    and of offers ``prices``, ``stock``, ``steer``."""
     words: str
 
 
@@ -109,18 +111,18 @@ def changes_since(design: Design, fitout: Fitout, now: Brief | None = None) -> t
         return ()
     names = {c["key"]: c["name"] for c in design.appraisal.get("circuits", ()) if c.get("key")}
     today = now.model_dump(mode="json")
-    return tuple(compare(_in_todays_fields(design, today), today, design.method_version, names))
+    return tuple(compare(in_todays_fields(design.brief, today), today, design.method_version, names))
 
 
-def _in_todays_fields(design: Design, today: dict[str, Any]) -> dict[str, Any]:
-    """The kept Brief with the usual value in each field that is newer than it: nobody has changed those."""
+def in_todays_fields(kept: dict[str, Any], today: dict[str, Any]) -> dict[str, Any]:
+    """A kept Brief with the usual value in each field that is newer than it: nobody has changed those."""
     try:
-        brief = brief_of(design).model_dump(mode="json")
-        known = design.brief["vehicle"]
+        brief = Brief.model_validate_json(json.dumps(kept)).model_dump(mode="json")
+        known = kept["vehicle"]
         usual = {k: v for k, v in today["vehicle"].items() if k.startswith("usual_") and k not in known}
         return {**brief, "vehicle": {**brief["vehicle"], **usual}}
     except ValueError:  # today's limits are narrower than what was kept
-        return dict(design.brief)
+        return dict(kept)
 
 
 def compare(
@@ -134,7 +136,7 @@ def compare(
     yield from _stops(before["trip"], now["trip"])
     yield from _fields("wishes", before["wishes"], now["wishes"], _("wishes"))
     yield from _vehicle(before["vehicle"], now["vehicle"])
-    for part, words in wiring(before, now, names):
+    for part, words in (*held(before, now), *wiring(before, now, names)):
         yield Change(part, words)
     yield from _fields("policy", before["policy"], now["policy"], _("the workshop's policy"))
     yield from _catalogue(before["catalogue"], now["catalogue"])
@@ -181,7 +183,7 @@ def _fields(part: str, before: dict[str, Any], now: dict[str, Any], where: str) 
 
 
 def _vehicle(before: dict[str, Any], now: dict[str, Any]) -> Iterator[Change]:
-    lists = ("positions", "runs", "places", "hitch")
+    lists = ("positions", "runs", "places", "hitch", "roof", "battery_spaces")
     plain = [{k: v for k, v in side.items() if k not in lists} for side in (before, now)]
     yield from _fields("vehicle", plain[0], plain[1], _("the vehicle's survey"))
     if before["positions"] != now["positions"]:
@@ -194,6 +196,8 @@ def _vehicle(before: dict[str, Any], now: dict[str, Any]) -> Iterator[Change]:
         yield Change("vehicle", _("How the trailer is joined was changed."))
     if before["places"] != now["places"]:
         yield Change("vehicle", _("What sits where was changed."))
+    for part, words in space(before, now):
+        yield Change(part, words)
 
 
 def _catalogue(before: list[dict[str, Any]], now: list[dict[str, Any]]) -> Iterator[Change]:

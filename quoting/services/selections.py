@@ -16,9 +16,10 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, User
 from fitouts.services.fitouts import ASIDE
 from quoting.models import BackgroundJob, Proposal, Selection
-from quoting.services import assemblies, background, market, pricing, proposals, steering
+from quoting.services import assemblies, background, designs, market, market_changes, pricing, proposals, steering
 from quoting.services.background import JobFailed
 from quoting.services.briefs import BriefIncomplete, make_brief
+from quoting.services.designs import Change
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import brief_sha256
 from quoting.sizing.brief import Brief
@@ -100,6 +101,40 @@ def latest_of(fitout: Fitout) -> Selection | None:
 def made_of(fitout: Fitout) -> Selection | None:
     """The newest that was made."""
     return fitout.selections.filter(result__isnull=False).select_related("job", "made_by").first()
+
+
+def changes_since(fitout: Fitout, selection: Selection | None = None) -> tuple[Change, ...]:
+    """What has changed since offers were worked out, the newest if none are named; empty when nothing has.
+
+    Raises BriefIncomplete or SizingError where they could not be asked for now.
+    """
+    selection = selection or made_of(fitout)
+    if selection is None or selection.brief is None:
+        return ()
+    asked = asked_of(fitout)
+    if asked.key == selection.key:
+        return ()
+    today = asked.brief.model_dump(mode="json")
+    before = designs.in_todays_fields(selection.brief, today)
+    changes = [
+        *designs.compare(before, today, selection.method_version),
+        *market_changes.of_prices(market_of(selection), asked.market, asked.brief),
+        *market_changes.of_stock(market_of(selection), asked.market, asked.brief, _needed(selection), asked.steer),
+        *market_changes.of_steer(steer_of(selection), asked.steer),
+    ]
+    return tuple(changes)
+
+
+def _needed(selection: Selection) -> dict[str, float]:
+    """Of each part, the most that any of its systems buys."""
+    most: dict[str, float] = {}
+    for bill in selection.proposals.values_list("appraisal__bill", flat=True):
+        bought: dict[str, float] = {}
+        for line in bill or ():
+            if line["part"] and not line["kept"]:
+                bought[line["part"]] = bought.get(line["part"], 0.0) + line["quantity"]
+        most |= {part: max(quantity, most.get(part, 0.0)) for part, quantity in bought.items()}
+    return most
 
 
 def record_of(selection: Selection) -> records.Selection | None:
