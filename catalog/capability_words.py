@@ -284,10 +284,13 @@ def relaying(c: can.Relaying) -> str:
 
 @sentence.register
 def sleeving(c: can.Sleeving) -> str:
-    return _("Covers or passes what is up to %(mm)s thick, up to %(t)s.") % {
+    words = _("Covers or passes what is up to %(mm)s thick, up to %(t)s.") % {
         "mm": q(c.inner_mm, "mm"),
         "t": q(c.max_c, "°C"),
     }
+    if c.shrunk_mm is not None:
+        words += " " + _("It shrinks to %(mm)s.") % {"mm": q(c.shrunk_mm, "mm")}
+    return f"{words} {_('It keeps water out.')}" if c.watertight else words
 
 
 @sentence.register
@@ -354,6 +357,21 @@ def mounting(c: can.Mounting) -> str:
         "l": q(c.length_mm, "mm"),
         "b": q(c.width_mm, "mm"),
     }
+
+
+@sentence.register
+def insulating(c: can.Insulating) -> str:
+    if c.over == "bar":
+        return _("Covers a live busbar of up to %(n)d studs of up to %(mm)s.") % {
+            "n": c.studs,
+            "mm": q(c.stud_mm, "mm"),
+        }
+    return _("Covers a live post of up to %(mm)s.") % {"mm": q(c.stud_mm, "mm")}
+
+
+@sentence.register
+def airing(c: can.Airing) -> str:
+    return _("Lets air through %(cm2)s.") % {"cm2": q(c.free_cm2, "cm²")}
 
 
 @sentence.register

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from catalog.kinds import declare
 from catalog.kinds.base import Kind, Problem, Spec
-from catalog.kinds.capabilities import Heating, Ventilating
+from catalog.kinds.capabilities import Airing, Heating, Ventilating
 from catalog.kinds.common import choice, conflict, nominal_choices, nominal_v, number, yes_no
 
 FUELS = (("diesel", "diesel"), ("gas", "gas"), ("electric", "electric"))
@@ -105,5 +105,22 @@ VENTILATOR = declare(
             Ventilating(air_m3_h=spec["air_m3_h"], power_w=spec["power_w"], max_c=spec["max_c"]),
         ),
         checks=(_air_suits_power,),
+    )
+)
+
+VENT = declare(
+    Kind(
+        code="vent",
+        label="vent",
+        plural="vents",
+        group="fittings",
+        help="Lets air through a wall by itself. A battery that gives off hydrogen has one low and one high, to the "
+        "outside.",
+        fields=(
+            number("free_cm2", "Free area", "cm²", 0.5, 5000, "Grille and mesh taken off.", rating="{} free"),
+            number("hole_mm", "Opening", "mm", 5, 700, "Diameter or side.", required=False),
+            yes_no("rainproof", "Keeps rain out"),
+        ),
+        capabilities=lambda spec: (Airing(free_cm2=spec["free_cm2"]),),
     )
 )

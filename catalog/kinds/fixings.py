@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from catalog.kinds import declare
 from catalog.kinds.base import Field, Kind, Problem, Spec
-from catalog.kinds.capabilities import Consuming, Labelling, Mounting, Sleeving
-from catalog.kinds.common import choice, conflict, number, yes_no
+from catalog.kinds.capabilities import Consuming, Insulating, Labelling, Mounting, Sleeving
+from catalog.kinds.common import choice, conflict, count, number, yes_no
 
 COVERS = (("conduit", "split conduit"), ("sleeve", "braided sleeve"), ("heat_shrink", "heat-shrink"))
 """What conductors run in, cut by the metre."""
@@ -51,7 +51,13 @@ CONDUIT = declare(
             number("max_c", "Hottest", "°C", 60, 300, "In continuous use.", rating="{}"),
         ),
         capabilities=lambda spec: (
-            Sleeving(inner_mm=spec["inner_mm"], form=spec["form"], max_c=spec["max_c"], outside_mm=spec["outside_mm"]),
+            Sleeving(
+                inner_mm=spec["inner_mm"],
+                form=spec["form"],
+                max_c=spec["max_c"],
+                outside_mm=spec["outside_mm"],
+                shrunk_mm=spec["shrunk_mm"],
+            ),
         ),
         checks=(_outside_is_outside, _shrinks),
     )
@@ -77,11 +83,20 @@ GROMMET = declare(
         fields=(
             number("hole_mm", "Hole", "mm", 2, 120, "In the sheet.", rating="hole {}"),
             number("inner_mm", "Passes", "mm", 1, 110, "The thickest cable or conduit.", rating="up to {}"),
+            count("ways", "Ways", 1, 20, "How many of that thickness it passes, each by itself.", default=1),
             number("sheet_mm", "Thickest sheet", "mm", 0.5, 30, required=False),
             yes_no("watertight", "Watertight", "A gland that keeps spray out, as on a roof."),
             number("max_c", "Hottest", "°C", 60, 300, default=90.0),
         ),
-        capabilities=lambda spec: (Sleeving(inner_mm=spec["inner_mm"], form="grommet", max_c=spec["max_c"]),),
+        capabilities=lambda spec: (
+            Sleeving(
+                inner_mm=spec["inner_mm"],
+                form="grommet",
+                max_c=spec["max_c"],
+                watertight=spec["watertight"],
+                ways=spec["ways"],
+            ),
+        ),
         checks=(_fits_the_hole,),
     )
 )
@@ -124,9 +139,36 @@ MOUNTING = declare(
                 carries_kg=spec["carries_kg"],
                 length_mm=spec["length_mm"],
                 width_mm=spec["width_mm"],
+                height_mm=spec["height_mm"],
             ),
         ),
         checks=(_size_is_a_size,),
+    )
+)
+
+COVERED = (("bar", "busbar"), ("post", "post or stud"))
+
+
+def _bars_have_studs(spec: Spec) -> tuple[Problem, ...]:
+    if spec["over"] == "post" and spec["studs"] != 1:
+        return conflict("studs", f"A cover of one post goes over one stud, not {spec['studs']}.")
+    return ()
+
+
+INSULATING_COVER = declare(
+    Kind(
+        code="insulating_cover",
+        label="insulating cover",
+        plural="insulating covers",
+        group="distribution",
+        help="Over live metal, so that no tool and nothing stowed bridges it.",
+        fields=(
+            choice("over", "Over", COVERED, rating="over a {}"),
+            number("stud_mm", "Largest stud", "mm", 3, 30, "Or post.", rating="up to M{}"),
+            count("studs", "Studs", 1, 100, "Of the busbar, at most.", default=1),
+        ),
+        capabilities=lambda spec: (Insulating(over=spec["over"], stud_mm=spec["stud_mm"], studs=spec["studs"]),),
+        checks=(_bars_have_studs,),
     )
 )
 
@@ -136,6 +178,14 @@ PURPOSES = (
     ("device", "device"),
     ("circuit", "circuit list"),
     ("conductor", "conductor"),
+)
+HAZARDS = (
+    ("none", "none in particular"),
+    ("two_sources", "several sources of power"),
+    ("daylight", "live in daylight"),
+    ("hydrogen", "gives off hydrogen"),
+    ("battery", "short-circuit current of a battery"),
+    ("mains", "mains voltage"),
 )
 
 LABEL = declare(
@@ -147,6 +197,7 @@ LABEL = declare(
         help="Says what a conductor, a device or a hazard is, to whoever opens it in ten years.",
         fields=(
             choice("purpose", "Names", PURPOSES, rating="{}"),
+            choice("hazard", "Warns of", HAZARDS, "A design asks for a warning by what it warns of.", default="none"),
             Field("text", "Text", "text", required=False, default="", help="Empty where it is written on the job."),
             number("length_mm", "Length", "mm", 5, 500, rating="{} long"),
             number("width_mm", "Width", "mm", 3, 300, rating="{} wide"),
@@ -154,7 +205,14 @@ LABEL = declare(
             number("max_c", "Hottest", "°C", 40, 250, "Where it stays legible.", default=80.0),
         ),
         capabilities=lambda spec: (
-            Labelling(text=spec["text"] or "", length_mm=spec["length_mm"], width_mm=spec["width_mm"]),
+            Labelling(
+                text=spec["text"] or "",
+                length_mm=spec["length_mm"],
+                width_mm=spec["width_mm"],
+                purpose=spec["purpose"],
+                hazard="" if spec["hazard"] == "none" else spec["hazard"],
+                pack=spec["in_pack"],
+            ),
         ),
         checks=(_size_is_a_size,),
     )
@@ -187,7 +245,7 @@ def _one_pack(spec: Spec) -> tuple[Problem, ...]:
 
 def _consuming(spec: Spec) -> tuple[Consuming, ...]:
     name, unit = next((name, unit) for name, unit in PACKS if spec[name] is not None)
-    return (Consuming(what=spec["what"], pack=float(spec[name]), unit=unit),)
+    return (Consuming(what=spec["what"], pack=float(spec[name]), unit=unit, most_mm=spec["most_mm"]),)
 
 
 CONSUMABLE = declare(
@@ -222,6 +280,9 @@ CONSUMABLE = declare(
                 default="",
                 help="As people ask for it: M6 × 20.",
                 in_rating=True,
+            ),
+            number(
+                "most_mm", "Holds up to", "mm", 1, 500, "Of a tie or clip: the thickest it goes round.", required=False
             ),
             number("keeps_months", "Keeps for", "", 1, 240, "Months on the shelf, where it ages.", required=False),
         ),

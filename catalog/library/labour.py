@@ -13,7 +13,12 @@ LABOUR: list[dict[str, object]] = [
     {"code": "fit_device", "name": "Fit a fuse holder, breaker or isolator", "unit": "each", "minutes_per_unit": 15.0},
     {"code": "fit_board", "name": "Build and fit the distribution board", "unit": "job", "minutes_per_unit": 150.0},
     {"code": "program_settings", "name": "Enter settings", "unit": "each", "minutes_per_unit": 15.0},
-    {"code": "label_circuit", "name": "Label a circuit at its ends and device", "unit": "each", "minutes_per_unit": 2.0},
+    {
+        "code": "label_circuit",
+        "name": "Label a circuit at its ends and device",
+        "unit": "each",
+        "minutes_per_unit": 3.0,
+    },
     {"code": "test_circuit", "name": "Test a circuit: polarity, drop, load", "unit": "each", "minutes_per_unit": 5.0},
     {"code": "test_and_handover", "name": "Test sources and hand over", "unit": "job", "minutes_per_unit": 90.0},
     {

@@ -11,7 +11,7 @@ from catalog.library.components.charging import CHARGING
 from catalog.library.components.conductors import CONDUCTORS, COVERING
 from catalog.library.components.conversion import CONVERSION
 from catalog.library.components.distribution import DISTRIBUTION
-from catalog.library.components.fittings import COMFORT, HOLDING, NAMING, SENSING
+from catalog.library.components.fittings import COMFORT, HOLDING, NAMING, SENSING, SHIELDING
 from catalog.library.components.making import SUPPLIERS
 from catalog.library.components.protection import PROTECTION
 from catalog.library.components.storage import BATTERIES, WATCHING
@@ -29,6 +29,7 @@ COMPONENTS: list[dict[str, Any]] = [
     *COVERING,
     *SENSING,
     *HOLDING,
+    *SHIELDING,
     *COMFORT,
     *NAMING,
 ]

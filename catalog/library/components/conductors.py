@@ -91,16 +91,16 @@ COVERING = [
         )
     ],
     *[
-        part("grommet", "Ossery", code, WICK, cost, mass, stock, 2, hole_mm=hole, inner_mm=inner, sheet_mm=sheet, watertight=tight, max_c=hot)
-        for code, cost, mass, stock, hole, inner, sheet, tight, hot in (
-            ("GR-10", "0.40", 0.002, 50, 10.0, 6.5, 2.0, False, 90.0),
-            ("GR-16", "0.55", 0.003, 50, 16.0, 11.0, 2.0, False, 90.0),
-            ("GR-25", "0.80", 0.006, 40, 25.0, 19.0, 2.5, False, 90.0),
-            ("GR-38", "1.40", 0.01, 20, 38.0, 30.0, 2.5, False, 90.0),
-            ("GR-54", "2.20", 0.02, 12, 54.0, 44.0, 3.0, False, 110.0),
-            ("GL-20", "3.60", 0.03, 20, 20.0, 12.0, 6.0, True, 100.0),
-            ("GL-32", "6.80", 0.06, 10, 32.0, 21.0, 8.0, True, 100.0),
-            ("GL-ROOF", "28.00", 0.12, 6, 25.0, 7.0, None, True, 100.0),
+        part("grommet", "Ossery", code, WICK, cost, mass, stock, 2, hole_mm=hole, inner_mm=inner, ways=ways, sheet_mm=sheet, watertight=tight, max_c=hot)
+        for code, cost, mass, stock, hole, inner, ways, sheet, tight, hot in (
+            ("GR-10", "0.40", 0.002, 50, 10.0, 6.5, 1, 2.0, False, 90.0),
+            ("GR-16", "0.55", 0.003, 50, 16.0, 11.0, 1, 2.0, False, 90.0),
+            ("GR-25", "0.80", 0.006, 40, 25.0, 19.0, 1, 2.5, False, 90.0),
+            ("GR-38", "1.40", 0.01, 20, 38.0, 30.0, 1, 2.5, False, 90.0),
+            ("GR-54", "2.20", 0.02, 12, 54.0, 44.0, 1, 3.0, False, 110.0),
+            ("GL-20", "3.60", 0.03, 20, 20.0, 12.0, 1, 6.0, True, 100.0),
+            ("GL-32", "6.80", 0.06, 10, 32.0, 21.0, 1, 8.0, True, 100.0),
+            ("GL-ROOF", "28.00", 0.12, 6, 25.0, 7.0, 2, None, True, 100.0),
         )
     ],
 ]  # fmt: skip

@@ -45,7 +45,33 @@ HOLDING = [
     ],
 ]  # fmt: skip
 
+SHIELDING = [
+    *[
+        part("insulating_cover", "Ambry", code, SORREL, cost, mass, stock, 3, over=over, stud_mm=stud, studs=studs)
+        for code, cost, mass, stock, over, stud, studs in (
+            ("IB-6", "9.80", 0.04, 10, "bar", 10.0, 6),
+            ("IB-8", "12.40", 0.06, 8, "bar", 10.0, 8),
+            ("IB-12", "16.80", 0.09, 6, "bar", 10.0, 12),
+            ("IB-16", "22.50", 0.13, 3, "bar", 10.0, 16),
+            ("IB-24", "24.00", 0.14, 3, "bar", 8.0, 24),
+            ("IB-48", "41.00", 0.26, 1, "bar", 8.0, 48),
+            ("IP-8", "1.90", 0.01, 40, "post", 8.0, 1),
+            ("IP-10", "2.20", 0.012, 40, "post", 10.0, 1),
+            ("IP-20", "3.40", 0.02, 20, "post", 20.0, 1),
+        )
+    ],
+]  # fmt: skip
+"""Over what is live. ``IP-20`` goes over a tapered post with its clamp."""
+
 COMFORT = [
+    *[
+        part("vent", "Stannick", code, HALT, cost, mass, stock, 4, free_cm2=free, hole_mm=hole, rainproof=True)
+        for code, cost, mass, stock, free, hole in (
+            ("VG-10", "9.50", 0.05, 8, 10.0, 50.0),
+            ("VG-40", "16.50", 0.1, 6, 40.0, 100.0),
+            ("VG-120", "34.00", 0.25, 2, 120.0, 180.0),
+        )
+    ],
     *[
         part("heater", "Stannick", code, HALT, cost, mass, stock, 9, fuel=fuel, warms=warms, heat_w=heat, nominal_v=volts, power_w=power, start_a=start, start_s=seconds)
         for code, cost, mass, stock, fuel, warms, heat, volts, power, start, seconds in (
@@ -70,32 +96,34 @@ COMFORT = [
 
 NAMING = [
     *[
-        part("label", "Pimbury", code, WICK, cost, 0.01, stock, 2, purpose=purpose, text=text, length_mm=length, width_mm=width, in_pack=pack, max_c=hot)
-        for code, cost, stock, purpose, text, length, width, pack, hot in (
-            ("LB-OFF", "2.40", 20, "shut_off", "Battery isolator", 60.0, 25.0, 1, 80.0),
-            ("LB-TWO", "2.90", 20, "warning", "Two power sources: switch both off before working", 90.0, 40.0, 1, 80.0),
-            ("LB-SUN", "2.90", 20, "warning", "Solar conductors are live in daylight", 90.0, 40.0, 1, 100.0),
-            ("LB-GAS", "2.40", 12, "warning", "Battery gives off hydrogen: keep vent clear, no flame", 90.0, 40.0, 1, 80.0),
-            ("LB-LIST", "1.80", 20, "circuit", "", 150.0, 100.0, 1, 80.0),
-            ("LB-DEV", "9.60", 10, "device", "", 25.0, 12.0, 50, 80.0),
-            ("LB-WIRE", "12.40", 10, "conductor", "", 30.0, 12.0, 100, 105.0),
+        part("label", "Pimbury", code, WICK, cost, 0.01, stock, 2, purpose=purpose, hazard=hazard, text=text, length_mm=length, width_mm=width, in_pack=pack, max_c=hot)
+        for code, cost, stock, purpose, hazard, text, length, width, pack, hot in (
+            ("LB-OFF", "2.40", 20, "shut_off", "none", "Battery isolator", 60.0, 25.0, 1, 80.0),
+            ("LB-TWO", "2.90", 20, "warning", "two_sources", "Two power sources: switch both off before working", 90.0, 40.0, 1, 80.0),
+            ("LB-SUN", "2.90", 20, "warning", "daylight", "Solar conductors are live in daylight", 90.0, 40.0, 1, 100.0),
+            ("LB-GAS", "2.40", 12, "warning", "hydrogen", "Battery gives off hydrogen: keep vent clear, no flame", 90.0, 40.0, 1, 80.0),
+            ("LB-BAT", "2.40", 20, "warning", "battery", "Battery: no tool across the posts, no flame", 90.0, 40.0, 1, 80.0),
+            ("LB-AC", "2.40", 20, "warning", "mains", "Mains voltage: licensed people only", 90.0, 40.0, 1, 80.0),
+            ("LB-LIST", "1.80", 20, "circuit", "none", "", 150.0, 100.0, 1, 80.0),
+            ("LB-DEV", "9.60", 10, "device", "none", "", 25.0, 12.0, 50, 80.0),
+            ("LB-WIRE", "12.40", 10, "conductor", "none", "", 30.0, 12.0, 100, 105.0),
         )
     ],
     *[
-        part("consumable", "Pimbury", code, WICK, cost, mass, stock, 2, what=what, size=size, keeps_months=months, **pack)
-        for code, cost, mass, stock, what, size, months, pack in (
-            ("CT-200", "8.40", 0.15, 12, "tie", "4.8 × 200 mm", None, {"pieces": 100}),
-            ("CT-370", "14.20", 0.3, 8, "tie", "7.6 × 370 mm", None, {"pieces": 100}),
-            ("TA-19", "3.20", 0.1, 20, "tape", "19 mm, insulating", None, {"length_m": 20.0}),
-            ("TA-CL", "9.80", 0.15, 10, "tape", "19 mm, cloth for looms", None, {"length_m": 25.0}),
-            ("SE-310", "16.50", 0.45, 10, "sealant", "roof and glands", 12.0, {"content_ml": 310.0}),
-            ("AD-290", "19.80", 0.45, 8, "adhesive", "brackets and panels", 12.0, {"content_ml": 290.0}),
-            ("FA-M6", "12.60", 0.6, 6, "fastener", "M6 × 20, stainless", None, {"pieces": 50}),
-            ("FA-M8", "16.80", 0.9, 6, "fastener", "M8 × 25, stainless", None, {"pieces": 50}),
-            ("CL-P", "11.20", 0.2, 6, "clip", "P-clip, 10 mm", None, {"pieces": 50}),
-            ("GR-C", "13.40", 0.1, 4, "grease", "for contacts", 36.0, {"content_kg": 0.05}),
-            ("CL-I", "9.40", 0.5, 6, "cleaner", "degreaser", 24.0, {"content_ml": 500.0}),
-            ("SO-1", "18.00", 0.25, 3, "solder", "1 mm, lead-free", None, {"content_kg": 0.25}),
+        part("consumable", "Pimbury", code, WICK, cost, mass, stock, 2, what=what, size=size, most_mm=most, keeps_months=months, **pack)
+        for code, cost, mass, stock, what, size, most, months, pack in (
+            ("CT-200", "8.40", 0.15, 12, "tie", "4.8 × 200 mm", 50.0, None, {"pieces": 100}),
+            ("CT-370", "14.20", 0.3, 8, "tie", "7.6 × 370 mm", 100.0, None, {"pieces": 100}),
+            ("TA-19", "3.20", 0.1, 20, "tape", "19 mm, insulating", None, None, {"length_m": 20.0}),
+            ("TA-CL", "9.80", 0.15, 10, "tape", "19 mm, cloth for looms", None, None, {"length_m": 25.0}),
+            ("SE-310", "16.50", 0.45, 10, "sealant", "roof and glands", None, 12.0, {"content_ml": 310.0}),
+            ("AD-290", "19.80", 0.45, 8, "adhesive", "brackets and panels", None, 12.0, {"content_ml": 290.0}),
+            ("FA-M6", "12.60", 0.6, 6, "fastener", "M6 × 20, stainless", None, None, {"pieces": 50}),
+            ("FA-M8", "16.80", 0.9, 6, "fastener", "M8 × 25, stainless", None, None, {"pieces": 50}),
+            ("CL-P", "11.20", 0.2, 6, "clip", "P-clip, 10 mm", 10.0, None, {"pieces": 50}),
+            ("GR-C", "13.40", 0.1, 4, "grease", "for contacts", None, 36.0, {"content_kg": 0.05}),
+            ("CL-I", "9.40", 0.5, 6, "cleaner", "degreaser", None, 24.0, {"content_ml": 500.0}),
+            ("SO-1", "18.00", 0.25, 3, "solder", "1 mm, lead-free", None, None, {"content_kg": 0.25}),
         )
     ],
 ]  # fmt: skip
