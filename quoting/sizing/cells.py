@@ -229,6 +229,34 @@ def cycles_at(curve: Curve, depth_ratio: float) -> float:
     return at(tuple(points), depth_ratio)
 
 
+def life_years(curve: Curve, depth_ratio: float, heat_left_ratio: float = 1.0) -> float:
+    """Years to the end of life where every day takes this depth of the capacity.
+
+    Parameters
+    ----------
+    curve : Curve
+        Depth of discharge (0..1) against cycles.
+    depth_ratio : float
+        Charge of a day over the capacity; over 1 it is that many cycles a day.
+    heat_left_ratio : float
+        What heat leaves of the life: see :func:`heat_left`.
+
+    Raises
+    ------
+    SizingError
+        If there is no curve: none is invented.
+
+    Examples
+    --------
+    >>> curve = ((0.5, 6000.0), (0.8, 3500.0))
+    >>> round(life_years(curve, 0.5), 2), round(life_years(curve, 2.0), 2)
+    (16.43, 3.83)
+    """
+    require("depth_ratio", depth_ratio, minimum=0)
+    cycles = cycles_at(curve, max(min(1.0, depth_ratio), 1e-9))
+    return cycles / max(1.0, depth_ratio) / DAYS_IN_YEAR * heat_left_ratio
+
+
 def heat_left(chemistry: str, battery_c: float, halved_per_k: float) -> float:
     """What heat leaves of a lead-acid battery's life: half for every so many kelvin over 25 °C. [0..1]
 

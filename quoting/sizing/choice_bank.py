@@ -55,7 +55,7 @@ def settled_bank(brief: Brief, parts: Catalogue) -> Chosen | None:
     one = settled_as(brief, "battery")
     if one is None:
         return None
-    return bank_of_settled(brief, parts, one, _series(brief, parts.can(one.part, Storage)))[0]
+    return bank_of_settled(brief, parts, one, series_of(brief, parts.can(one.part, Storage)))[0]
 
 
 def _settled_bank(
@@ -63,7 +63,7 @@ def _settled_bank(
 ) -> tuple[Chosen | None, Shortfall | None]:
     """A settled bank, and what of the need it misses; ``instead`` is still to be found (``?``)."""
     (able,) = parts.having(Storage)
-    chosen, missing = bank_of_settled(brief, parts, one, _series(brief, able.can))
+    chosen, missing = bank_of_settled(brief, parts, one, series_of(brief, able.can))
     if chosen is None:
         assert missing is not None
         return None, missing.model_copy(update={"params": {**missing.params, "instead": "?"}})
@@ -87,7 +87,7 @@ def for_chemistry(
     """Bank and chargers of one chemistry; ``settled``: of the one battery that is left in ``parts``."""
     models = [a for a in parts.having(Storage) if a.can.chemistry == chemistry]
     first = models[0].can if models else None
-    series = _series(brief, first) if first else None
+    series = series_of(brief, first) if first else None
     setting = _charge_setting(first, series) if first and series else {}
     chargers = charging_set(brief, parts, needs, chemistry, setting)
     if settled is not None:
@@ -129,7 +129,7 @@ def _charge_setting(can: Storage, series: int) -> dict[str, Scalar]:
     }
 
 
-def _series(brief: Brief, can: Storage) -> int | None:
+def series_of(brief: Brief, can: Storage) -> int | None:
     """Batteries in series that make the bus voltage, or ``None`` when whole ones do not."""
     bus_v = brief.wishes.system_v
     series = max(1, round(bus_v / can.nominal_v))
@@ -146,7 +146,7 @@ def _storage(
         anything = parts.having(Storage)
         code = "wrong_chemistry" if anything else "none_of_kind"
         return None, short(code, "storage", "battery", asked=asked_ah, unit="Ah", chemistry=chemistry)
-    right = [a for a in models if _series(brief, a.can)]
+    right = [a for a in models if series_of(brief, a.can)]
     if not right:
         return None, short(
             "wrong_voltage", "storage", "battery", best=models[0], asked=asked_ah, unit="Ah", chemistry=chemistry
@@ -166,7 +166,7 @@ def _storage(
         return None, short(
             "too_small", "storage", "battery", best=near, best_value=value, asked=asked, unit=unit, chemistry=chemistry
         )
-    series = {a.part.key: _series(brief, a.can) or 1 for a, _ in good}
+    series = {a.part.key: series_of(brief, a.can) or 1 for a, _ in good}
     good.sort(key=lambda o: (o[0].cost * o[1] * series[o[0].part.key], o[0].part.mass_kg * o[1], o[0].part.key))
     (a, parallel), rest = good[0], good[1:]
     s = series[a.part.key]

@@ -51,7 +51,7 @@ def charging_set(
 ) -> ChargingSet:
     """Choose the cheapest chargers for one chemistry; a multi-input charger competes with single ones."""
     ask = _Ask(brief, parts, needs, chemistry, settings)
-    wanted = [w for w in ("engine", "mains", "solar") if _wanted(needs, w)]
+    wanted = [w for w in ("engine", "mains", "solar") if is_wanted(needs, w)]
     whole = settled_as(brief, "multi_charger")
     multis: list[Part | None] = [None]
     if whole is not None:
@@ -81,7 +81,7 @@ def _idle(brief: Brief, parts: Catalogue, found: ChargingSet) -> tuple[Finding, 
     return tuple(not_used(parts, one) for one in every if one and not told & {one.part, one.role})
 
 
-def _wanted(needs: Needs, source: str) -> bool:
+def is_wanted(needs: Needs, source: str) -> bool:
     if source == "engine":
         return needs.engine_a is not None and needs.engine_a > 0
     if source == "mains":
@@ -287,7 +287,7 @@ def _engine(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     ready = [a for a in profiled if a.can.smart_alternator or not smart]
     if not ready:
         return _refuse("engine_charging", "engine_charger", candidates, suits, profiled, asked, "A")
-    offers = [(a, *_limited(a.can, most, needs.compartment_c)) for a in ready]
+    offers = [(a, *limited(a.can, most, needs.compartment_c)) for a in ready]
     able = [(a, out, limit) for a, out, limit in offers if out > 0]
     good = [o for o in able if o[1] >= min(asked, most) - 1e-9]
     findings: tuple[Finding, ...] = ()
@@ -331,7 +331,7 @@ def _engine(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     )
 
 
-def _limited(can: EngineCharging, most_a: float, compartment_c: float) -> tuple[float, float]:
+def limited(can: EngineCharging, most_a: float, compartment_c: float) -> tuple[float, float]:
     """Largest output the headroom feeds and the limit to set for it; (0, 0) when every step is too much. [A]"""
     allowed = [s for s in (*can.limit_steps_a, can.output_a) if s <= most_a + 1e-9]
     if not allowed:

@@ -62,10 +62,14 @@ class Row:
         """Its name without what tells it from others of the same sort, such as a chemistry."""
         return self.name.partition(":")[0]
 
+    @property
+    def slack(self) -> float:
+        """By how much it may be missed: what sums of floats are worth."""
+        return EXACT * max(1.0, self.scale)
+
     def holds(self, value: float) -> bool:
-        """Say whether a sum lies within the row's bounds, as exactly as sums of floats are worth."""
-        slack = EXACT * max(1.0, self.scale)
-        return self.least - slack <= value <= self.most + slack
+        """Say whether a sum lies within the row's bounds."""
+        return self.least - self.slack <= value <= self.most + self.slack
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,106 @@
+"""Arrays: each panel in strings, by what the controllers of a sort make of it; never every pair of both."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from catalog.kinds.capabilities import Panel, SolarControl
+from quoting.sizing.brief_choosing import Pick
+from quoting.sizing.choice_array import (
+    MET,
+    Array,
+    asked_v_of,
+    cold_voc_v,
+    meets_ratio,
+    on_roof,
+)
+from quoting.sizing.needs import SolarNeed
+from quoting.sizing.parts import Able
+from quoting.sizing.selecting.options_ask import MOST_PIECES, Ask
+from quoting.sizing.selecting.options_charging import Charger
+from quoting.sizing.selecting.problem import Option, Row
+from quoting.sizing.sun import string_v
+
+MOST_SERIES = 8
+"""Panels of one string."""
+
+
+@dataclass(frozen=True, slots=True)
+class Panels:
+    """An array as an option, with what rows that join it to other parts ask."""
+
+    option: Option
+    gives: dict[str, float]
+    array: Array
+    sort: str
+    """Name of the sort of controller that it is meant for."""
+    control: SolarControl
+    """One of that sort."""
+
+
+def sort_of(ask: Ask, can: SolarControl) -> str:
+    """Name of a controller's sort: those of one sort make the same of an array, but for their efficiency."""
+    need = ask.needs.solar
+    shaded = need is not None and any(shade > 0 for _, shade in need.by_stop)
+    return f"{can.method}-{asked_v_of(ask.brief, can):g}" if shaded else can.method
+
+
+def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row]]:
+    """Arrays for every sort of controller there is, from one string to as many as give what is asked."""
+    need = ask.needs.solar
+    if need is None or need.array_w <= 0:
+        return [], []
+    sorts: dict[str, list[SolarControl]] = {}
+    for charger in chargers:
+        can = charger.cans.get("solar")
+        if isinstance(can, SolarControl):
+            sorts.setdefault(sort_of(ask, can), []).append(can)
+    rows = [Row("array_w", "need", need.array_w, unit="W", scale=need.array_w)]
+    found: list[Panels] = []
+    for able, kept in ask.of_role("panel", Panel):
+        for name in sorted(sorts):
+            for array in _arrays(ask, need, able, sorts[name], kept):
+                found.append(_panels(ask, need, array, name, sorts[name][0], kept is not None))
+    rows.append(Row("roof_panels", "limit", most=0.0))
+    return found, rows
+
+
+def _arrays(
+    ask: Ask, need: SolarNeed, panel: Able[Panel], controls: list[SolarControl], kept: int | None
+) -> Iterator[Array]:
+    """Layouts that some controller of a sort takes: strings of every length, side by side up to what is asked."""
+    p = panel.can
+    most_voc_v = min(max(c.max_voc_v for c in controls), p.max_system_v)
+    least_v = min(asked_v_of(ask.brief, c) for c in controls)
+    most_strings = math.floor(max(c.max_isc_a for c in controls) / p.isc_a + 1e-9)
+    for series in range(1, MOST_SERIES + 1):
+        if cold_voc_v(p, series, need.cold_c) > most_voc_v:
+            break
+        if string_v(p, series, need.hot_cell_c) < least_v:
+            continue
+        if kept is not None:
+            strings, over = divmod(kept, series)
+            if not over and strings <= most_strings:
+                yield Array(panel, series, strings)
+            continue
+        for strings in range(1, min(most_strings, MOST_PIECES // series) + 1):
+            array = Array(panel, series, strings)
+            yield array
+            if meets_ratio(array, controls[0], need, ask.brief) >= MET:
+                break
+
+
+def _panels(ask: Ask, need: SolarNeed, array: Array, name: str, control: SolarControl, kept: bool) -> Panels:
+    p = array.panel.can
+    gives = {
+        "array_w": meets_ratio(array, control, need, ask.brief) * need.array_w,
+        "string_cold_v": cold_voc_v(p, array.series, need.cold_c),
+        "string_hot_v": string_v(p, array.series, need.hot_cell_c),
+        "string_isc_a": p.isc_a * array.parallel,
+        "roof_panels": 0.0 if kept or on_roof(ask.brief, need, p, array.count) else float(array.count),
+    }
+    pick = Pick(role="panel", part=array.panel.part.key, quantity=array.count, series=array.series)
+    option = ask.option(("array",), (pick,), gives, kept=kept, note=name)
+    return Panels(option, gives, array, name, control)

@@ -1,0 +1,103 @@
+"""Banks: each model in strings that make the bus voltage, from one string to as many as its maker allows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from catalog.kinds.capabilities import Storage
+from quoting.sizing import cells
+from quoting.sizing.brief_choosing import Pick
+from quoting.sizing.choice_bank import series_of
+from quoting.sizing.needs import BatteryNeed
+from quoting.sizing.parts import Able
+from quoting.sizing.selecting.options_ask import MOST_PIECES, Ask
+from quoting.sizing.selecting.problem import Option, Row
+from quoting.sizing.topology import position
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """A bank as an option, with what rows that join it to other parts ask."""
+
+    option: Option
+    gives: dict[str, float]
+    can: Storage
+    series: int
+    takes_a: float
+    """Most charging current. [A]"""
+
+
+def banks_of(ask: Ask) -> tuple[list[Bank], list[Row]]:
+    """Banks of every chemistry that is wished, and the sizes that are asked of them."""
+    need, reference_ah = ask.needs.battery, reference_of(ask)
+    rows = [
+        Row("capacity_ah", "need", reference_ah, unit="Ah", scale=max(reference_ah, 1.0)),
+        Row("discharge_a", "need", need.discharge_a, unit="A", scale=max(need.discharge_a, 1.0)),
+        Row("peak_a", "need", need.peak_a, unit="A", scale=max(need.peak_a, 1.0)),
+    ]
+    place = ask.brief.vehicle.places.get("battery")
+    hot = place is not None and position(ask.brief.vehicle, place).engine_space
+    shortest = _shortest_lives(ask)
+    banks = []
+    for able, kept in ask.of_role("battery", Storage):
+        can, series = able.can, series_of(ask.brief, able.can)
+        wished = kept is not None or can.chemistry in ask.brief.wishes.chemistries
+        if wished and series is not None and (can.engine_bay_allowed or not hot):
+            banks += [_bank(ask, able, series, n, kept is not None, shortest) for n in _strings(can, series, kept)]
+    return banks, rows
+
+
+def _strings(can: Storage, series: int, kept: int | None) -> Sequence[int]:
+    """Strings side by side that are allowed; of what is kept, exactly those that are there."""
+    if kept is not None:
+        strings, over = divmod(kept, series)
+        return (strings,) if not over and strings <= can.max_parallel else ()
+    return range(1, min(can.max_parallel, MOST_PIECES // series) + 1)
+
+
+def _bank(ask: Ask, able: Able[Storage], series: int, strings: int, kept: bool, shortest: dict[str, float]) -> Bank:
+    can, need = able.can, ask.needs.battery
+    asked_ah, reference_ah = need.capacity_ah.get(can.chemistry), reference_of(ask)
+    gives = {
+        "capacity_ah": can.capacity_ah * strings * reference_ah / asked_ah if asked_ah else reference_ah,
+        "discharge_a": can.max_discharge_a * strings,
+        "peak_a": peak_each_a(can, need) * strings,
+    }
+    pick = Pick(role="battery", part=able.part.key, quantity=series * strings, series=series)
+    years = _years(ask, can, series, strings) or shortest.get(can.chemistry) or ask.brief.policy.battery_most_years
+    years = min(years, ask.brief.policy.battery_most_years)
+    option = ask.option(("battery",), (pick,), gives, kept=kept, years=years)
+    return Bank(option, gives, can, series, can.max_charge_a * strings)
+
+
+def peak_each_a(can: Storage, need: BatteryNeed) -> float:
+    """Current of one string in the worst start: its peak where that lasts long enough. [A]"""
+    return can.peak_a if can.peak_s >= need.peak_s else can.max_discharge_a
+
+
+def reference_of(ask: Ask) -> float:
+    """Capacity asked of the chemistry that is wished first; others count in its ampere-hours. [Ah]"""
+    asked = ask.needs.battery.capacity_ah
+    first = next((c for c in ask.brief.wishes.chemistries if c in asked), None)
+    return asked[first] if first is not None else max(asked.values(), default=0.0)
+
+
+def _years(ask: Ask, can: Storage, series: int, strings: int) -> float | None:
+    """Years that a bank lasts where every day is as the most demanding one; ``None``: its maker states no cycles."""
+    if ask.use is None or not can.cycles or ask.use.day_wh <= 0:
+        return None
+    depth = ask.use.day_wh / (can.nominal_v * series) / (can.capacity_ah * strings)
+    left = cells.heat_left(can.chemistry, ask.use.cells_c, ask.brief.policy.life_halved_per_k)
+    return max(cells.life_years(can.cycles, depth, left), 1e-3)
+
+
+def _shortest_lives(ask: Ask) -> dict[str, float]:
+    """By chemistry, the shortest life of a single string: what a battery counts as whose maker states no cycles."""
+    found: dict[str, float] = {}
+    for able in ask.parts.having(Storage):
+        series = series_of(ask.brief, able.can)
+        years = _years(ask, able.can, series, 1) if series is not None else None
+        if years is not None:
+            found[able.can.chemistry] = min(years, found.get(able.can.chemistry, years))
+    return found

@@ -1,0 +1,190 @@
+"""Rows that hold parts together: chemistry, what a bank takes, what a controller takes, voltages of all.
+
+Every row is linear in the options taken, since exactly one option fills each group. Where a rule holds for one sort of
+part only, the other sorts lift it: they give so much that the row says nothing (a "big M", no bigger than it must be).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from catalog.kinds.capabilities import SolarControl
+from quoting.sizing.choice_array import CHARGE_V_PER_12, array_output_a, asked_v_of
+from quoting.sizing.selecting.options_array import Panels, sort_of
+from quoting.sizing.selecting.options_ask import Ask
+from quoting.sizing.selecting.options_bank import Bank
+from quoting.sizing.selecting.options_charging import Charger, output_a, wanted_sources
+from quoting.sizing.selecting.problem import Row
+
+
+def profile_rows(ask: Ask, banks: list[Bank], chargers: list[Charger]) -> list[Row]:
+    """A bank's chemistry is one that every charger has a profile for."""
+    rows = []
+    for source in wanted_sources(ask):
+        for chemistry in sorted({bank.can.chemistry for bank in banks}):
+            name = f"profile_{source}:{chemistry}"
+            for bank in banks:
+                if bank.can.chemistry == chemistry:
+                    bank.gives[name] = 1.0
+            for charger in chargers:
+                if source in charger.cans and chemistry in charger.cans[source].profiles:
+                    charger.gives[name] = -1.0
+            rows.append(Row(name, "fit", most=0.0))
+    return rows
+
+
+def solar_rows(ask: Ask, chargers: list[Charger], arrays: list[Panels]) -> list[Row]:
+    """A controller and an array suit one another: sort, voltage cold and hot, current, output."""
+    controls = [(c, c.cans["solar"]) for c in chargers if "solar" in c.cans]
+    if not controls and not arrays:
+        return []
+    per_a = CHARGE_V_PER_12 * ask.system_v / 12
+    rows = [
+        Row("string_cold_v", "fit", most=0.0, unit="V", scale=10.0),
+        Row("string_hot_v", "fit", least=0.0, unit="V", scale=10.0),
+        Row("string_isc_a", "fit", most=0.0, unit="A", scale=10.0),
+        Row("array_output_w", "fit", most=0.0, unit="W", scale=100.0),
+    ]
+    for charger, can in controls:
+        assert isinstance(can, SolarControl)
+        efficiency = 1.0 if can.method == "pwm" else can.efficiency_ratio
+        charger.gives.update(
+            {
+                "string_cold_v": -can.max_voc_v,
+                "string_hot_v": -asked_v_of(ask.brief, can),
+                "string_isc_a": -can.max_isc_a,
+                "array_output_w": -output_a(ask, can) * per_a / efficiency,
+                f"array_sort:{sort_of(ask, can)}": -1.0,
+            }
+        )
+    for array in arrays:
+        array.gives[f"array_sort:{array.sort}"] = 1.0
+        if not array.option.kept:  # an array that is there may be larger than the controller: it holds it back
+            efficiency = 1.0 if array.control.method == "pwm" else array.control.efficiency_ratio
+            array.gives["array_output_w"] = (
+                array_output_a(array.array, array.control, ask.system_v) * per_a / efficiency
+            )
+    sorts = {sort_of(ask, can) for _, can in controls if isinstance(can, SolarControl)} | {a.sort for a in arrays}
+    return [*rows, *(Row(f"array_sort:{name}", "fit", 0.0, 0.0) for name in sorted(sorts))]
+
+
+def charge_rows(ask: Ask, banks: list[Bank], chargers: list[Charger], arrays: list[Panels]) -> list[Row]:
+    """A bank takes what each charger gives by itself: from engine, mains, the sun, the sun beside another input.
+
+    Chargers apart from each other may come to more at once: they are set down to what the bank takes.
+    """
+    rows = []
+    for source in ("engine", "mains"):
+        serving = [c for c in chargers if source in c.cans]
+        for charger in serving:
+            charger.gives[f"charge_{source}"] = _held(charger, charger.outs[source])
+        if serving:
+            rows.append(_against(banks, f"charge_{source}"))
+    if arrays:
+        rows += _sun_rows(ask, banks, chargers, arrays)
+    return rows
+
+
+def _held(charger: Charger, amps: float) -> float:
+    """What a charger's own output lets through. [A]"""
+    return amps if charger.whole_a is None else min(amps, charger.whole_a)
+
+
+def _against(banks: Iterable[Bank], name: str) -> Row:
+    for bank in banks:
+        bank.gives[name] = -bank.takes_a
+    return Row(name, "fit", most=0.0, unit="A", scale=10.0)
+
+
+def _sun_rows(ask: Ask, banks: list[Bank], chargers: list[Charger], arrays: list[Panels]) -> list[Row]:
+    """By kind of controller, as its efficiency says what an array comes to, and by array that is kept."""
+    rows = []
+    suns = [(c, can) for c in chargers if isinstance(can := c.cans.get("solar"), SolarControl)]
+    free, kept = [a for a in arrays if not a.option.kept], [a for a in arrays if a.option.kept]
+    kinds = sorted({(can.method, can.efficiency_ratio) for _, can in suns})
+    for method, efficiency in kinds:
+        own = [c for c, can in suns if (can.method, can.efficiency_ratio) == (method, efficiency)]
+        can = next(can for c, can in suns if c is own[0])
+        rows.append(_sun_row(ask, f"charge_sun:{method}-{efficiency:g}", banks, suns, own, free, can))
+    for array in kept:
+        rows.append(_kept_row(ask, f"charge_sun:kept-{array.array.series}", banks, suns, arrays, array))
+    shared = [(c, s) for c, _ in suns for s in c.cans if s != "solar" and c.whole_a is not None]
+    for charger, source in shared:
+        name = f"charge_shared:{charger.option.key}-{source}"
+        rows += _shared_rows(ask, name, banks, suns, arrays, charger, source)
+    return rows
+
+
+def _sun_row(
+    ask: Ask,
+    name: str,
+    banks: list[Bank],
+    suns: list[tuple[Charger, SolarControl]],
+    own: list[Charger],
+    arrays: list[Panels],
+    can: SolarControl,
+) -> Row:
+    """Arrays on controllers like ``can`` give no more than the bank takes; other controllers lift the row."""
+    most_a = 0.0
+    for array in arrays:
+        if array.control.method == can.method:
+            amps = array_output_a(array.array, can, ask.system_v)
+            array.gives[name] = amps
+            most_a = max(most_a, amps)
+    mine = {id(c) for c in own}
+    for charger, _ in suns:
+        if id(charger) not in mine:
+            charger.gives[name] = -most_a
+    return _against(banks, name)
+
+
+def _kept_row(
+    ask: Ask,
+    name: str,
+    banks: list[Bank],
+    suns: list[tuple[Charger, SolarControl]],
+    arrays: list[Panels],
+    array: Panels,
+) -> Row:
+    """What a controller lets through of an array that is there; other arrays lift the row."""
+    most_a = 0.0
+    for charger, can in suns:
+        amps = _held(charger, min(output_a(ask, can), array_output_a(array.array, can, ask.system_v)))
+        charger.gives[name] = amps
+        most_a = max(most_a, amps)
+    for other in arrays:
+        if other is not array:
+            other.gives[name] = -most_a
+    return _against(banks, name)
+
+
+def _shared_rows(
+    ask: Ask,
+    name: str,
+    banks: list[Bank],
+    suns: list[tuple[Charger, SolarControl]],
+    arrays: list[Panels],
+    charger: Charger,
+    source: str,
+) -> list[Row]:
+    """One output for two inputs at once: it gives both together, but never more than its whole.
+
+    A bank that takes the whole lifts the row, and so does every other charger.
+    """
+    whole_a, can = charger.whole_a or 0.0, charger.cans["solar"]
+    assert isinstance(can, SolarControl)
+    beside_a = charger.outs[source]
+    sun_a = {id(a): min(output_a(ask, can), array_output_a(a.array, can, ask.system_v)) for a in arrays}
+    most_a = beside_a + max(sun_a.values(), default=0.0)
+    if all(bank.takes_a >= min(whole_a, most_a) for bank in banks):
+        return []
+    charger.gives[name] = beside_a
+    for array in arrays:
+        if array.control.method == can.method:
+            array.gives[name] = sun_a[id(array)]
+    for other, _ in suns:
+        if other is not charger:
+            other.gives[name] = -most_a
+    for bank in banks:
+        bank.gives[name] = -most_a if bank.takes_a >= whole_a else -bank.takes_a
+    return [Row(name, "fit", most=0.0, unit="A", scale=10.0)]
