@@ -41,18 +41,12 @@ class Catalogue:
 
     def __init__(self, brief: Brief) -> None:
         self.brief = brief
-        self._able: list[tuple[Part, tuple[Capability, ...]]] = []
-        self._by_key: dict[str, tuple[Part, tuple[Capability, ...]]] = {}
-        banned, pinned = set(brief.wishes.banned), set(brief.wishes.pinned)
-        self._pinned = pinned
+        banned, self._pinned = set(brief.wishes.banned), set(brief.wishes.pinned)
+        self._by_key = _read(brief)
+        self._able = [entry for entry in self._by_key.values() if entry[0].key not in banned]
         self._having: dict[type[Capability], list[Able[Any]]] = {}
         self._memo: dict[tuple[Any, ...], Any] = {}
-        for index, part in enumerate(brief.catalogue):
-            cans = capabilities_of(part, f"catalogue[{index}]")
-            entry = part, tuple(in_place(c, brief.wishes.system_v, brief.policy) for c in cans)
-            self._by_key[part.key] = entry
-            if part.key not in banned:
-                self._able.append(entry)
+        self._free: Catalogue | None = None
 
     @classmethod
     def of(cls, brief: Brief) -> Catalogue:
@@ -104,10 +98,12 @@ class Catalogue:
 
     def free(self) -> Catalogue:
         """The same catalogue with nothing banned or pinned."""
-        view = copy(self)
-        view._pinned, view._having, view._memo = set(), {}, {}
-        view._able = list(self._by_key.values())
-        return view
+        if self._free is None:
+            view = copy(self)
+            view._pinned, view._having, view._memo = set(), {}, {}
+            view._able = list(self._by_key.values())
+            self._free = view
+        return self._free
 
     def part(self, key: str) -> Part:
         return self._by_key[key][0]
@@ -132,6 +128,28 @@ class Catalogue:
 
 _last: list[Catalogue | None] = [None]
 """The catalogue that was asked for last. One slot, replaced whole: threads at worst build one twice."""
+
+Entry = tuple[Part, tuple[Capability, ...]]
+_last_read: list[tuple[Brief, dict[str, Entry]] | None] = [None]
+"""The parts that were read last, and a Brief that has them; as :data:`_last`."""
+
+
+def _read(brief: Brief) -> dict[str, Entry]:
+    """Every part of a Brief with what it can do where it sits, by key; those of the last Brief again, if they are."""
+    last = _last_read[0]
+    if last is not None and _same_parts(last[0], brief):
+        return last[1]
+    found = {}
+    for index, part in enumerate(brief.catalogue):
+        cans = capabilities_of(part, f"catalogue[{index}]")
+        found[part.key] = part, tuple(in_place(c, brief.wishes.system_v, brief.policy) for c in cans)
+    _last_read[0] = brief, found
+    return found
+
+
+def _same_parts(one: Brief, other: Brief) -> bool:
+    same = one.catalogue is other.catalogue and one.policy is other.policy
+    return same and one.wishes.system_v == other.wishes.system_v
 
 
 def capabilities_of(part: Part, where: str = "catalogue") -> tuple[Capability, ...]:
