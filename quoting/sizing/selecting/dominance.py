@@ -73,23 +73,24 @@ def _bounds(matrices: Matrices) -> tuple[Floats, Floats]:
     import numpy as np
 
     share = matrices.gives / np.maximum(matrices.fills.sum(axis=0), 1)
-    low = [np.where(fills, share, np.inf).min(axis=1) for fills in matrices.fills]
-    high = [np.where(fills, share, -np.inf).max(axis=1) for fills in matrices.fills]
-    return np.array(low), np.array(high)
+    within = [share[:, np.flatnonzero(fills)] for fills in matrices.fills]
+    return np.array([x.min(axis=1) for x in within]), np.array([x.max(axis=1) for x in within])
 
 
-def _others(matrices: Matrices) -> tuple[Floats, Floats]:
-    """Least and most that all else gives to a row beside each option, both of shape (rows, options)."""
-    low, high = _bounds(matrices)
-    filled = matrices.fills.astype(float)
-    return low.sum(axis=0)[:, None] - low.T @ filled, high.sum(axis=0)[:, None] - high.T @ filled
+def _others(matrices: Matrices, of_groups: Floats) -> Floats:
+    """What all else gives to a row beside each option, of shape (rows, options), from what each group gives."""
+    import numpy as np
+
+    patterns, kinds = np.unique(matrices.fills, axis=1, return_inverse=True)
+    own = np.array([of_groups[pattern].sum(axis=0) for pattern in patterns.T]).T
+    return (of_groups.sum(axis=0)[:, None] - own)[:, kinds.ravel()]
 
 
 def _possible(matrices: Matrices) -> Mask:
     """Options beside which all else can still meet every row."""
     import numpy as np
 
-    low, high = _others(matrices)
+    low, high = (_others(matrices, bound) for bound in _bounds(matrices))
     slack = matrices.slack[:, None] * 2
     under = matrices.gives + low <= matrices.most[:, None] + slack
     over = matrices.gives + high >= matrices.least[:, None] - slack
@@ -103,7 +104,8 @@ def _capped(matrices: Matrices) -> tuple[Floats, Mask]:
     """
     import numpy as np
 
-    low, high = _others(matrices)
+    bounds = _bounds(matrices)
+    low, high = (_others(matrices, bound) for bound in bounds)
     enough = matrices.least[:, None] - low
     little = matrices.most[:, None] - high
     gives = matrices.gives
@@ -111,7 +113,7 @@ def _capped(matrices: Matrices) -> tuple[Floats, Mask]:
     only_least, only_most = np.isinf(matrices.most), np.isinf(matrices.least)
     gives = np.where(only_least[:, None], np.minimum(gives, enough), gives)
     gives = np.where(only_most[:, None], np.maximum(gives, little), gives)
-    total_low, total_high = (x.sum(axis=0) for x in _bounds(matrices))
+    total_low, total_high = (bound.sum(axis=0) for bound in bounds)
     safe = (total_low >= matrices.least) & (total_high <= matrices.most)
     return gives, ~safe
 

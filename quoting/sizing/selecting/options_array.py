@@ -61,16 +61,19 @@ def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row
     found: list[Panels] = []
     for able, kept in ask.of_role("panel", Panel):
         for name in sorted(sorts):
-            for array in _arrays(ask, need, able, sorts[name], kept):
-                found.append(_panels(ask, need, array, name, sorts[name][0], kept is not None))
+            for array, met in _arrays(ask, need, able, sorts[name], kept):
+                found.append(_panels(ask, need, array, met, name, sorts[name][0], kept is not None))
     rows.append(Row("roof_panels", "limit", most=0.0))
     return found, rows
 
 
 def _arrays(
     ask: Ask, need: SolarNeed, panel: Able[Panel], controls: list[SolarControl], kept: int | None
-) -> Iterator[Array]:
-    """Layouts that some controller of a sort takes: strings of every length, side by side up to what is asked."""
+) -> Iterator[tuple[Array, float]]:
+    """Layouts that some controller of a sort takes: strings of every length, side by side up to what is asked.
+
+    Each with the share of what is asked that it gives.
+    """
     p = panel.can
     most_voc_v = min(max(c.max_voc_v for c in controls), p.max_system_v)
     least_v = min(asked_v_of(ask.brief, c) for c in controls)
@@ -83,19 +86,23 @@ def _arrays(
         if kept is not None:
             strings, over = divmod(kept, series)
             if not over and strings <= most_strings:
-                yield Array(panel, series, strings)
+                array = Array(panel, series, strings)
+                yield array, meets_ratio(array, controls[0], need, ask.brief)
             continue
         for strings in range(1, min(most_strings, MOST_PIECES // series) + 1):
             array = Array(panel, series, strings)
-            yield array
-            if meets_ratio(array, controls[0], need, ask.brief) >= MET:
+            met = meets_ratio(array, controls[0], need, ask.brief)
+            yield array, met
+            if met >= MET:
                 break
 
 
-def _panels(ask: Ask, need: SolarNeed, array: Array, name: str, control: SolarControl, kept: bool) -> Panels:
+def _panels(
+    ask: Ask, need: SolarNeed, array: Array, met: float, name: str, control: SolarControl, kept: bool
+) -> Panels:
     p = array.panel.can
     gives = {
-        "array_w": meets_ratio(array, control, need, ask.brief) * need.array_w,
+        "array_w": met * need.array_w,
         "string_cold_v": cold_voc_v(p, array.series, need.cold_c),
         "string_hot_v": string_v(p, array.series, need.hot_cell_c),
         "string_isc_a": p.isc_a * array.parallel,

@@ -7,13 +7,14 @@ part only, the other sorts lift it: they give so much that the row says nothing 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 
 from catalog.kinds.capabilities import SolarControl
 from quoting.sizing.choice_array import CHARGE_V_PER_12, array_output_a, asked_v_of
 from quoting.sizing.selecting.options_array import Panels, sort_of
 from quoting.sizing.selecting.options_ask import Ask
 from quoting.sizing.selecting.options_bank import Bank
-from quoting.sizing.selecting.options_charging import Charger, output_a, wanted_sources
+from quoting.sizing.selecting.options_charging import Charger, wanted_sources
 from quoting.sizing.selecting.problem import Row
 
 
@@ -53,7 +54,7 @@ def solar_rows(ask: Ask, chargers: list[Charger], arrays: list[Panels]) -> list[
                 "string_cold_v": -can.max_voc_v,
                 "string_hot_v": -asked_v_of(ask.brief, can),
                 "string_isc_a": -can.max_isc_a,
-                "array_output_w": -output_a(ask, can) * per_a / efficiency,
+                "array_output_w": -charger.outs["solar"] * per_a / efficiency,
                 f"array_sort:{sort_of(ask, can)}": -1.0,
             }
         )
@@ -81,7 +82,8 @@ def charge_rows(ask: Ask, banks: list[Bank], chargers: list[Charger], arrays: li
         if serving:
             rows.append(_against(banks, f"charge_{source}"))
     if arrays:
-        rows += _sun_rows(ask, banks, chargers, arrays)
+        suns = [(c, can) for c in chargers if isinstance(can := c.cans.get("solar"), SolarControl)]
+        rows += _sun_rows(_Sun(ask, banks, suns, arrays))
     return rows
 
 
@@ -96,95 +98,87 @@ def _against(banks: Iterable[Bank], name: str) -> Row:
     return Row(name, "fit", most=0.0, unit="A", scale=10.0)
 
 
-def _sun_rows(ask: Ask, banks: list[Bank], chargers: list[Charger], arrays: list[Panels]) -> list[Row]:
-    """By kind of controller, as its efficiency says what an array comes to, and by array that is kept."""
+@dataclass(frozen=True, slots=True)
+class _Sun:
+    """Chargers with a solar input, arrays, and what they come to together."""
+
+    ask: Ask
+    banks: list[Bank]
+    suns: list[tuple[Charger, SolarControl]]
+    arrays: list[Panels]
+    _amps: dict[tuple[str, str, float], list[tuple[Panels, float]]] = field(default_factory=dict)
+
+    def amps(self, can: SolarControl) -> list[tuple[Panels, float]]:
+        """Arrays that are meant for controllers of its sort, with the current that each comes to there. [A]"""
+        sort = sort_of(self.ask, can)
+        key = sort, can.method, can.efficiency_ratio
+        if key not in self._amps:
+            mine = [a for a in self.arrays if a.sort == sort]
+            self._amps[key] = [(a, array_output_a(a.array, can, self.ask.system_v)) for a in mine]
+        return self._amps[key]
+
+
+def _sun_rows(sun: _Sun) -> list[Row]:
+    """By efficiency of controllers, as it says what an array comes to; by array that is kept; by shared output."""
     rows = []
-    suns = [(c, can) for c in chargers if isinstance(can := c.cans.get("solar"), SolarControl)]
-    free, kept = [a for a in arrays if not a.option.kept], [a for a in arrays if a.option.kept]
-    kinds = sorted({(can.method, can.efficiency_ratio) for _, can in suns})
-    for method, efficiency in kinds:
-        own = [c for c, can in suns if (can.method, can.efficiency_ratio) == (method, efficiency)]
-        can = next(can for c, can in suns if c is own[0])
-        rows.append(_sun_row(ask, f"charge_sun:{method}-{efficiency:g}", banks, suns, own, free, can))
-    for array in kept:
-        rows.append(_kept_row(ask, f"charge_sun:kept-{array.array.series}", banks, suns, arrays, array))
-    shared = [(c, s) for c, _ in suns for s in c.cans if s != "solar" and c.whole_a is not None]
-    for charger, source in shared:
-        name = f"charge_shared:{charger.option.key}-{source}"
-        rows += _shared_rows(ask, name, banks, suns, arrays, charger, source)
+    kinds: dict[tuple[str, float], list[tuple[Charger, SolarControl]]] = {}
+    for charger, can in sun.suns:
+        kinds.setdefault((sort_of(sun.ask, can), can.efficiency_ratio), []).append((charger, can))
+    for (sort, efficiency), own in sorted(kinds.items()):
+        rows.append(_sun_row(sun, f"charge_sun:{sort}-{efficiency:g}", own))
+    for array in sun.arrays:
+        if array.option.kept:
+            rows.append(_kept_row(sun, f"charge_sun:{array.option.key}", array))
+    for charger, can in sun.suns:
+        for source in charger.cans:
+            if source != "solar" and charger.whole_a is not None:
+                rows += _shared_row(sun, f"charge_shared:{charger.option.key}:{source}", charger, can, source)
     return rows
 
 
-def _sun_row(
-    ask: Ask,
-    name: str,
-    banks: list[Bank],
-    suns: list[tuple[Charger, SolarControl]],
-    own: list[Charger],
-    arrays: list[Panels],
-    can: SolarControl,
-) -> Row:
-    """Arrays on controllers like ``can`` give no more than the bank takes; other controllers lift the row."""
+def _sun_row(sun: _Sun, name: str, own: list[tuple[Charger, SolarControl]]) -> Row:
+    """Arrays on these controllers give no more than the bank takes; other controllers lift the row."""
     most_a = 0.0
-    for array in arrays:
-        if array.control.method == can.method:
-            amps = array_output_a(array.array, can, ask.system_v)
+    for array, amps in sun.amps(own[0][1]):
+        if not array.option.kept:
             array.gives[name] = amps
             most_a = max(most_a, amps)
-    mine = {id(c) for c in own}
-    for charger, _ in suns:
+    mine = {id(charger) for charger, _ in own}
+    for charger, _ in sun.suns:
         if id(charger) not in mine:
             charger.gives[name] = -most_a
-    return _against(banks, name)
+    return _against(sun.banks, name)
 
 
-def _kept_row(
-    ask: Ask,
-    name: str,
-    banks: list[Bank],
-    suns: list[tuple[Charger, SolarControl]],
-    arrays: list[Panels],
-    array: Panels,
-) -> Row:
+def _kept_row(sun: _Sun, name: str, array: Panels) -> Row:
     """What a controller lets through of an array that is there; other arrays lift the row."""
     most_a = 0.0
-    for charger, can in suns:
-        amps = _held(charger, min(output_a(ask, can), array_output_a(array.array, can, ask.system_v)))
-        charger.gives[name] = amps
+    for charger, can in sun.suns:
+        amps = min(charger.outs["solar"], array_output_a(array.array, can, sun.ask.system_v))
+        charger.gives[name] = _held(charger, amps)
         most_a = max(most_a, amps)
-    for other in arrays:
+    for other in sun.arrays:
         if other is not array:
             other.gives[name] = -most_a
-    return _against(banks, name)
+    return _against(sun.banks, name)
 
 
-def _shared_rows(
-    ask: Ask,
-    name: str,
-    banks: list[Bank],
-    suns: list[tuple[Charger, SolarControl]],
-    arrays: list[Panels],
-    charger: Charger,
-    source: str,
-) -> list[Row]:
+def _shared_row(sun: _Sun, name: str, charger: Charger, can: SolarControl, source: str) -> list[Row]:
     """One output for two inputs at once: it gives both together, but never more than its whole.
 
     A bank that takes the whole lifts the row, and so does every other charger.
     """
-    whole_a, can = charger.whole_a or 0.0, charger.cans["solar"]
-    assert isinstance(can, SolarControl)
-    beside_a = charger.outs[source]
-    sun_a = {id(a): min(output_a(ask, can), array_output_a(a.array, can, ask.system_v)) for a in arrays}
-    most_a = beside_a + max(sun_a.values(), default=0.0)
-    if all(bank.takes_a >= min(whole_a, most_a) for bank in banks):
+    whole_a, beside_a = charger.whole_a or 0.0, charger.outs[source]
+    amps = [(array, min(charger.outs["solar"], amps)) for array, amps in sun.amps(can)]
+    most_a = beside_a + max((a for _, a in amps), default=0.0)
+    if all(bank.takes_a >= min(whole_a, most_a) for bank in sun.banks):
         return []
     charger.gives[name] = beside_a
-    for array in arrays:
-        if array.control.method == can.method:
-            array.gives[name] = sun_a[id(array)]
-    for other, _ in suns:
+    for array, sun_a in amps:
+        array.gives[name] = sun_a
+    for other, _ in sun.suns:
         if other is not charger:
             other.gives[name] = -most_a
-    for bank in banks:
+    for bank in sun.banks:
         bank.gives[name] = -most_a if bank.takes_a >= whole_a else -bank.takes_a
     return [Row(name, "fit", most=0.0, unit="A", scale=10.0)]

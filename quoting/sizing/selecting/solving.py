@@ -1,7 +1,7 @@
 """The first best answer of a programme: least objective, of equals the lightest, of those the first by its keys.
 
 HiGHS (Huangfu and Hall 2018) through ``scipy.optimize.milp`` finds it on what :mod:`dominance` leaves; money and mass
-are whole steps, so that equal is equal, and every answer is checked in exact arithmetic against the whole programme.
+are whole steps, so that equal is equal, and every answer is checked by sums rounded once against the whole programme.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from quoting.sizing.brief_choosing import Objective
@@ -243,16 +242,8 @@ class _Search:
 
 
 def meets(problem: Problem, options: Collection[Option]) -> bool:
-    """Say whether options fill each group once and every row holds, the sums taken exactly."""
+    """Say whether options fill each group once and every row holds, each sum rounded once."""
     filled = sorted(group for option in options for group in option.fills)
     if filled != sorted(problem.groups):
         return False
-    return all(_holds_exactly(problem, options, i) for i in range(len(problem.rows)))
-
-
-def _holds_exactly(problem: Problem, options: Collection[Option], at: int) -> bool:
-    row = problem.rows[at]
-    value = sum((Fraction(option.gives.get(row.name, 0.0)) for option in options), Fraction(0))
-    slack = Fraction(row.slack)
-    over = row.most == math.inf or value <= Fraction(row.most) + slack
-    return over and (row.least == -math.inf or value >= Fraction(row.least) - slack)
+    return all(row.holds(math.fsum(o.gives.get(row.name, 0.0) for o in options)) for row in problem.rows)
