@@ -100,6 +100,20 @@ def values_for(fitout: Fitout | None, always: Collection[int] = ()) -> list[dict
     return sorted(found.values(), key=lambda value: int(value["key"]))
 
 
+def ruled_out(fitout: Fitout) -> list[int]:
+    """Keys of components that a job does without: those ruled out by name, and those of suppliers ruled out."""
+    return [*fitout.banned, *of_banned_suppliers(fitout)]
+
+
+def of_banned_suppliers(fitout: Fitout) -> list[int]:
+    """Keys of components that are out for no other reason than who sells them; one asked for by name stays in."""
+    if not fitout.suppliers_banned:
+        return []
+    named = {int(key) for key in (*fitout.pinned, *fitout.banned)}
+    rows = Component.objects.in_use().filter(supplier_id__in=fitout.suppliers_banned).order_by("pk")
+    return [pk for pk in rows.values_list("pk", flat=True) if pk not in named]
+
+
 def cuts(fitout: Fitout) -> list[Cut]:
     """Kinds of which not every component was looked at; empty for all but very large catalogues."""
     if count_up_to(Component.objects.in_use(), WHOLE_UP_TO) <= WHOLE_UP_TO:
@@ -112,7 +126,7 @@ def _narrowed(fitout: Fitout | None) -> list[_Of]:
     banned: frozenset[int] = frozenset()
     if fitout is not None:
         usable = (fitout.vehicle.nominal_v, fitout.system_v, tuple(sorted(fitout.chemistries)))
-        banned = frozenset(int(key) for key in fitout.banned)
+        banned = frozenset(int(key) for key in ruled_out(fitout))
     place = str(connection.settings_dict["NAME"])
     asked = asked_kinds()
     return [

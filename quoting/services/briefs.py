@@ -201,10 +201,11 @@ def appliance_load(appliance: Appliance, key: str, quantity: int) -> Load:
 
 
 def wish_values(fitout: Fitout) -> dict[str, Any]:
+    """What the owner wishes; what a supplier sells who is ruled out is ruled out with it."""
     return {
         **{name: getattr(fitout, name) for name in WISH_VALUES},
         "pinned": [str(key) for key in fitout.pinned],
-        "banned": [str(key) for key in fitout.banned],
+        "banned": [str(key) for key in brief_catalogue.ruled_out(fitout)],
     }
 
 

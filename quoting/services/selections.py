@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import time
 from dataclasses import dataclass
 from decimal import Decimal
@@ -16,16 +15,22 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, User
 from fitouts.services.fitouts import ASIDE
 from quoting.models import BackgroundJob, Proposal, Selection
-from quoting.services import assemblies, background, designs, market, market_changes, pricing, proposals, steering
+from quoting.services import assemblies, background, designs, market, market_changes, pricing, proposed, steering
 from quoting.services.background import JobFailed
 from quoting.services.briefs import BriefIncomplete, make_brief
 from quoting.services.designs import Change
+from quoting.services.proposed import market_of, record_of, steer_of
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal
 from quoting.sizing.appraise import brief_sha256
 from quoting.sizing.brief import Brief
 from quoting.sizing.errors import SizingError
 from quoting.sizing.selecting import records
 from quoting.sizing.selecting.select import Selected, select
+
+__all__ = [
+    "Asked", "NotPossible", "ask", "asked_of", "cancel", "changes_since", "latest_of", "made_of", "market_of",
+    "record_of", "steer_of",
+]  # fmt: skip
 
 UNDER_WAY = (BackgroundJob.State.QUEUED, BackgroundJob.State.RUNNING)
 MOST_TRIES = 3
@@ -137,27 +142,6 @@ def _needed(selection: Selection) -> dict[str, float]:
     return most
 
 
-def record_of(selection: Selection) -> records.Selection | None:
-    """What choosing came to; ``None`` until it is made."""
-    if selection.result is None:
-        return None
-    return records.Selection.model_validate_json(json.dumps(selection.result))
-
-
-def brief_of(selection: Selection) -> Brief:
-    """The Brief without picks and room that it was made for."""
-    return Brief.model_validate_json(json.dumps(selection.brief))
-
-
-def market_of(selection: Selection) -> records.Market:
-    """The prices that it went by."""
-    return records.Market.model_validate_json(json.dumps(selection.market))
-
-
-def steer_of(selection: Selection) -> records.Steer:
-    return records.Steer.model_validate_json(json.dumps(selection.steer))
-
-
 @background.handler("select")
 def make(job: BackgroundJob) -> None:
     """The worker's part: choose and prove, and keep offers and systems with the end of the job, all or nothing."""
@@ -193,7 +177,7 @@ class _Chosen:
     """What choosing came to, and what a quote of each offer would be."""
 
     selected: Selected
-    quoted: dict[str, proposals.Quoted]
+    quoted: dict[str, proposed.Quoted]
     """By offer."""
 
     def proposals(self, selection: Selection, by: User | None) -> list[Proposal]:
@@ -228,7 +212,7 @@ def _choose(asked: Asked, fitout: Fitout, job: BackgroundJob) -> _Chosen:
 
     What assemblies come to follows from each system, and is known once there is one.
     """
-    discount_ratio = steering.beside_of(fitout).discount_ratio
+    discount_ratio = proposed.discount_of(fitout)
     most_kg = steering.most_kg_of(fitout, asked.brief)
     steer = asked.steer
     for _try in range(MOST_TRIES):
@@ -247,11 +231,11 @@ def _over(most: Any, limit: Any) -> Any:
     return max(most - limit, type(most)(0)) if limit is not None else type(most)(0)
 
 
-def _quoted(selected: Selected, brief: Brief, fitout: Fitout, discount_ratio: Decimal) -> dict[str, proposals.Quoted]:
+def _quoted(selected: Selected, brief: Brief, fitout: Fitout, discount_ratio: Decimal) -> dict[str, proposed.Quoted]:
     loads = sum(load.quantity for load in brief.loads)
     try:
         return {
-            offer.offer: proposals.quoted(fitout, proof_of(selected, offer), loads, discount_ratio)
+            offer.offer: proposed.quoted(fitout, proof_of(selected, offer), loads, discount_ratio)
             for offer in selected.record.offers
         }
     except (pricing.NoPrice, assemblies.TooMany) as error:

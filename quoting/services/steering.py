@@ -7,11 +7,10 @@ from decimal import ROUND_DOWN, Decimal
 
 from django.utils import timezone
 
-from catalog.models import Component
 from fitouts.models import Fitout, Workshop
 from quoting import money
 from quoting.models import Revision
-from quoting.services import assemblies, pricing
+from quoting.services import assemblies, brief_catalogue, pricing
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Pick
 from quoting.sizing.selecting.records import Steer
@@ -40,15 +39,15 @@ def steer_of(fitout: Fitout, brief: Brief) -> Steer:
     """
     beside = beside_of(fitout)
     most_kg = most_kg_of(fitout, brief)
-    banned = tuple(str(key) for key in supplier_banned(fitout))
     known = {part.key for part in brief.catalogue}
+    with_supplier = (str(key) for key in brief_catalogue.of_banned_suppliers(fitout))
     return Steer(
         budget=None if fitout.budget is None else _text(before_tax(fitout.budget, beside)),
         prefer_stock=fitout.prefer_stock,
         most_lead_days=fitout.most_lead_days,
         most_mass_kg=None if most_kg is None else max(0.0, round(most_kg - beside.mass_kg, 3)),
         suppliers_banned=tuple(str(key) for key in sorted(fitout.suppliers_banned)),
-        banned_with_supplier=tuple(key for key in banned if key in known),
+        banned_with_supplier=tuple(key for key in with_supplier if key in known),
         suppliers_wanted=tuple(str(key) for key in sorted(fitout.suppliers_wanted)),
         swaps=by_hand(fitout),
     )
@@ -75,15 +74,6 @@ def by_hand(fitout: Fitout) -> tuple[Pick, ...]:
     held = getattr(fitout, "held_to", None)
     picks = [Pick.model_validate(pick) for pick in held.picks] if held is not None else []
     return tuple(pick for pick in picks if pick.by_hand)
-
-
-def supplier_banned(fitout: Fitout) -> list[int]:
-    """Keys of components that are out for no other reason than who sells them; one asked for by name stays in."""
-    if not fitout.suppliers_banned:
-        return []
-    named = {int(key) for key in (*fitout.pinned, *fitout.banned)}
-    rows = Component.objects.in_use().filter(supplier_id__in=fitout.suppliers_banned).order_by("pk")
-    return [pk for pk in rows.values_list("pk", flat=True) if pk not in named]
 
 
 def beside_of(fitout: Fitout) -> Beside:
