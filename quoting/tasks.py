@@ -9,6 +9,6 @@ from celery import shared_task
 def run_job(*, job_id: int) -> None:
     """Do the job of one row; running twice is harmless. Sent to the queue the row names."""
     # Services import this module at the top, so it may import them only here.
-    from quoting.services import archives, background, documents, sheets  # noqa: F401  (they register)
+    from quoting.services import archives, background, documents, fleets, selections, sheets  # noqa: F401 (they register)
 
     background.run(job_id)
