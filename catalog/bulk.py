@@ -28,6 +28,18 @@ class Deed:
 
 
 @dataclass(frozen=True, slots=True)
+class Onward:
+    """A page elsewhere that goes on with picked records: it reads the same entries as the page of deeds."""
+
+    code: str
+    title: Any
+    words: Any
+    press: Any
+    address: str
+    may: Callable[[Any], bool]
+
+
+@dataclass(frozen=True, slots=True)
 class BulkType:
     """Records of one kind that can be picked from their list."""
 
@@ -45,6 +57,8 @@ class BulkType:
     """Forms of what can be done besides retiring and taking back; each makes a :class:`Deed`."""
     uses: list[Callable[[Sequence[int]], str]] = field(default_factory=list)
     """What still uses records with these keys, in words; empty when nothing does."""
+    onward: list[Onward] = field(default_factory=list)
+    """Pages of the apps above that go on with what is picked."""
 
 
 TYPES: dict[str, BulkType] = {}
@@ -69,6 +83,11 @@ def get(about: str) -> BulkType:
 def used_by(about: str, words: Callable[[Sequence[int]], str]) -> None:
     """Let an app above say what of it still uses these records."""
     get(about).uses.append(words)
+
+
+def leads_on(about: str, onward: Onward) -> None:
+    """Let an app above go on with picked records."""
+    get(about).onward.append(onward)
 
 
 def uses_of(one: BulkType, keys: Iterable[int]) -> list[str]:

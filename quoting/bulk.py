@@ -1,14 +1,17 @@
-"""What of quotes uses records of the catalogue."""
+"""What of quotes uses records of the catalogue, and what quoting does with records picked in lists."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
-from catalog.bulk import used_by
+from django.utils.translation import gettext_lazy as _
+
+from catalog.bulk import Onward, leads_on, used_by
 from catalog.bulk_types import phrase
 from catalog.models import LabourOperation
 from quoting.models import Quote, Revision
+from quoting.rules import can_open_job
 
 OPEN = (Revision.State.DRAFT, Revision.State.ISSUED)
 
@@ -27,3 +30,14 @@ def declare_all() -> None:
     open_quotes = ("%(n)d open quote", "%(n)d open quotes")
     used_by("component", phrase(*open_quotes, _quotes))
     used_by("labour", phrase(*open_quotes, _quotes_of_labour))
+    leads_on(
+        "vehicle",
+        Onward(
+            code="fleet",
+            title=_("Size them alike"),
+            words=_("One brief for all: a job, a design and a draft quote for each, made in the background."),
+            press=_("Choose the brief"),
+            address="fleet_new",
+            may=can_open_job,
+        ),
+    )

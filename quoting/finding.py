@@ -6,14 +6,15 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from catalog.findables import joined
 from catalog.finding import Hit, findable, follows
 from fitouts.models import Fitout, Stage
-from quoting.models import Quote
-from quoting.queries import jobs
+from quoting.models import FleetRun, Quote
+from quoting.queries import fleets, jobs
 
 OVER = (Stage.CANCELLED, Stage.LOST)
 
@@ -38,6 +39,11 @@ def _quotes(user: Any) -> QuerySet[Quote]:
     return Quote.objects.filter(fitout__in=jobs.visible_to(user))
 
 
+def _fleet(row: FleetRun, user: Any) -> Hit:
+    begun = date_format(row.made_at, "j M Y")
+    return Hit(row.name, joined(str(row.source or row.package), begun), reverse("fleet", args=[row.pk]))
+
+
 def declare() -> None:
     """Called once, when the app is ready, after the apps below."""
     findable(
@@ -60,6 +66,17 @@ def declare() -> None:
         line=_quote,
         visible=_quotes,
         related=("fitout__customer",),
+    )
+    findable(
+        "fleet",
+        FleetRun,
+        label=gettext_lazy("Fleet"),
+        texts=lambda row: (row.name,),
+        keys=lambda row: (),
+        line=_fleet,
+        visible=fleets.visible_to,
+        related=("source", "package"),
+        page="fleet",
     )
     follows("job", "customer", lambda row: Fitout.objects.filter(customer=row.pk))
     follows("job", "vehicle", lambda row: Fitout.objects.filter(vehicle=row.pk))

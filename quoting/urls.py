@@ -11,6 +11,7 @@ from quoting.views.design import design_urls
 from quoting.views.diagram import diagram_urls
 from quoting.views.erasure import erasure_urls
 from quoting.views.figure import figure_urls
+from quoting.views.fleets import fleet_urls
 from quoting.views.found import found_urls
 from quoting.views.job_changes import job_change_urls
 from quoting.views.jobs import job_urls
@@ -53,6 +54,7 @@ urlpatterns = [
     *quote_urls,
     *sheet_urls,
     *table_urls,
+    *fleet_urls,
     *package_urls,
     *paper_urls,
     *proof_urls,

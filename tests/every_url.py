@@ -208,6 +208,13 @@ JOBS = [
     _deed("package_price", "package", OFFICE_DOES),
     _deed("package_retire", "package", OFFICE_DOES),
     _deed("package_restore", "package", OFFICE_DOES),
+    _page("fleet_list", "", READ, NEVER),
+    _page("fleet_new", "", OFFICE, OFFICE_AGAIN),
+    _page("fleet", "fleet", READ, NEVER),
+    _page("fleet_progress", "fleet", EVERYONE, NEVER, "part"),  # by itself it leads to the page
+    _deed("fleet_stop", "fleet", OFFICE_DOES),
+    _deed("fleet_go_on", "fleet", OFFICE_DOES),
+    _page("fleet_out", "fleet format", READ, NEVER, "file"),
     _deed("job_work_out", "job", OFFICE_DOES),
     _deed("quote_draft", "job", OFFICE_DOES),
     _page("revision", "issued", OFFICE, NEVER),

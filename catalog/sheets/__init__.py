@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from catalog.sheets import columns as _columns
 from catalog.sheets.checking import check
 from catalog.sheets.columns import Column
-from catalog.sheets.exporting import FORMATS, export, template
+from catalog.sheets.exporting import FORMATS, export, streamed, template
 from catalog.sheets.limits import LIMITS, SheetRefused
 from catalog.sheets.plan import Plan, PlanRow, Problem
 from catalog.sheets.reading import DELIMITERS, ENCODINGS, guess_reading, heads, sample, sheet_names
@@ -37,6 +37,7 @@ __all__ = [
     "sample",
     "save",
     "sheet_names",
+    "streamed",
     "template",
     "types",
 ]

@@ -7,7 +7,7 @@ import io
 import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
-from typing import Any
+from typing import Any, Protocol
 
 from django.core.exceptions import PermissionDenied
 from django.utils.translation import gettext as _
@@ -35,10 +35,21 @@ def export(type: SheetType, user: Any, format: str, rows: Iterable[Any] | None =
     if hasattr(records, "iterator"):
         records = records.iterator(chunk_size=AT_ONCE)
     lines = (_cells(type, columns, record) for record in records)
-    return _streamed(format, type.label, columns, lines)
+    return streamed(format, type.label, columns, lines)
 
 
-def _streamed(format: str, title: str, columns: Sequence[Column], lines: Iterable[list[Any]]) -> Iterator[bytes]:
+class Headed(Protocol):
+    """A column, as far as a table going out has to know it."""
+
+    @property
+    def head(self) -> str: ...
+
+    @property
+    def required(self) -> bool: ...
+
+
+def streamed(format: str, title: str, columns: Sequence[Headed], lines: Iterable[list[Any]]) -> Iterator[bytes]:
+    """Lines of text and numbers under their heads as a file, piece by piece. ``ValueError`` for an unknown format."""
     if format == "csv":
         return _csv(columns, lines)
     if format == "xlsx":
@@ -51,7 +62,7 @@ def _cells(type: SheetType, columns: Sequence[Column], record: Any) -> list[Any]
     return [column.entry.write(values.get(column.name)) for column in columns]
 
 
-def _csv(columns: Sequence[Column], lines: Iterable[list[Any]]) -> Iterator[bytes]:
+def _csv(columns: Sequence[Headed], lines: Iterable[list[Any]]) -> Iterator[bytes]:
     buffer = io.StringIO()
     write = csv.writer(buffer).writerow
     write([column.head for column in columns])
@@ -73,7 +84,7 @@ def _text(cell: Any) -> str:
     return typed(cell) if isinstance(cell, int | float | Decimal) else str(cell)
 
 
-def _xlsx(title: str, columns: Sequence[Column], lines: Iterable[list[Any]]) -> Iterator[bytes]:
+def _xlsx(title: str, columns: Sequence[Headed], lines: Iterable[list[Any]]) -> Iterator[bytes]:
     from openpyxl import Workbook
 
     book = Workbook(write_only=True)
@@ -83,7 +94,7 @@ def _xlsx(title: str, columns: Sequence[Column], lines: Iterable[list[Any]]) -> 
     return _saved(book)
 
 
-def _table(book: Any, title: str, columns: Sequence[Column]) -> Any:
+def _table(book: Any, title: str, columns: Sequence[Headed]) -> Any:
     """A sheet with its heads, which stay in sight."""
     from openpyxl.cell import WriteOnlyCell
     from openpyxl.styles import Font

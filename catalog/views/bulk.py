@@ -95,7 +95,8 @@ class BulkPage(Editor, View):
 
     def _choose(self, picked: Selection, *, refused: DeedForm | None = None, status: int = 200) -> HttpResponse:
         forms = [refused if refused and refused.code == f.code else self._form(f) for f in self.one.forms]
-        return self._page("catalog/bulk.html", picked, status, forms=forms)
+        onward = [way for way in self.one.onward if way.may(self.request.user)]
+        return self._page("catalog/bulk.html", picked, status, forms=forms, onward=onward)
 
     def _show(self, picked: Selection, form: DeedForm, status: int = 200) -> HttpResponse:
         deed = form.deed()

@@ -29,7 +29,7 @@ from fitouts.models import (
 )
 from fitouts.services.keeping import signed
 from fitouts.services.photos import remove_photo
-from quoting.models import CircuitChange, Design, ExistingCircuit, Revision
+from quoting.models import CircuitChange, Design, ExistingCircuit, FleetItem, FleetRun, Proposal, Revision, Selection
 from quoting.services import snapshots
 
 ERASED = "Erased"
@@ -90,6 +90,7 @@ def wipe(customer: Customer, *, by: User | None) -> Customer:
         )
     _papers_of(jobs)
     _told_of(jobs)
+    _fleets_of(ids)
     Contact.objects.filter(customer=customer).delete()
     Contact.history.filter(customer_id=customer.pk).delete()
     _everywhere(Customer.objects.filter(pk=customer.pk), Customer.history.filter(id=customer.pk), named)
@@ -118,19 +119,33 @@ def _papers_of(jobs: QuerySet[Fitout]) -> None:
     quotes.update(acceptance_note="", note="")
     StageEvent.objects.filter(fitout__in=jobs).exclude(reason="").update(reason=ERASED)
     for design in Design.objects.filter(fitout__in=jobs).select_related("fitout").iterator(chunk_size=20):
-        design.brief["title"] = _("Job %(number)s") % {"number": design.fitout.number}
-        _untell_circuits(design)
+        _untell_brief(design.brief, design.fitout)
+        _untell_circuits(design.appraisal)
         design.save(update_fields=["brief", "appraisal"])
+    chosen = Selection.objects.filter(fitout__in=jobs, brief__isnull=False).select_related("fitout")
+    for selection in chosen.iterator(chunk_size=20):
+        assert selection.brief is not None
+        _untell_brief(selection.brief, selection.fitout)
+        selection.save(update_fields=["brief"])
+    for proposal in Proposal.objects.filter(selection__fitout__in=jobs).iterator(chunk_size=20):
+        _untell_circuits(proposal.appraisal)
+        proposal.save(update_fields=["appraisal"])
 
 
-def _untell_circuits(design: Design) -> None:
-    """Why circuits were settled by hand and where what lies there is known from, out of a kept design."""
-    circuits = design.appraisal.get("circuits", [])
-    reasons = [*design.brief.get("changes", []), *design.appraisal.get("refused", [])]
-    for told in [*reasons, *(one for circuit in circuits for one in circuit.get("changed", []))]:
+def _untell_brief(brief: dict[str, Any], fitout: Fitout) -> None:
+    """The title, why circuits were settled by hand and where what lies there is known from, out of a kept Brief."""
+    brief["title"] = _("Job %(number)s") % {"number": fitout.number}
+    for told in brief.get("changes", []):
         told["reason"] = ERASED if told.get("reason") else ""
-    for told in design.brief.get("existing", []):
+    for told in brief.get("existing", []):
         told["source"] = ""
+
+
+def _untell_circuits(appraisal: dict[str, Any]) -> None:
+    """The same, out of what was worked out."""
+    circuits = appraisal.get("circuits", [])
+    for told in [*appraisal.get("refused", []), *(one for circuit in circuits for one in circuit.get("changed", []))]:
+        told["reason"] = ERASED if told.get("reason") else ""
     for circuit in circuits:
         if circuit.get("stays_source"):
             circuit["stays_source"] = ""
@@ -153,6 +168,14 @@ def _told_of(jobs: QuerySet[Fitout]) -> None:
     _everywhere(
         Commissioning.objects.filter(fitout__in=ids), Commissioning.history.filter(fitout_id__in=ids), {"found": ""}
     )
+
+
+def _fleets_of(vehicle_ids: list[int]) -> None:
+    """What runs over many vehicles are called, and what they say of these. What each came to holds no name."""
+    for run in FleetRun.objects.filter(items__vehicle__in=vehicle_ids).distinct():
+        run.name = _("Fleet %(number)d") % {"number": run.pk}
+        run.save(update_fields=["name"])
+    FleetItem.objects.filter(vehicle__in=vehicle_ids).exclude(reason="").update(reason=ERASED)
 
 
 def _traces(customer_id: int, vehicle_ids: list[int]) -> None:

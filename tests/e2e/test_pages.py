@@ -21,7 +21,7 @@ from fitouts.models import *
 from django.core.files.uploadedfile import SimpleUploadedFile
 from quoting.models import Archive, ExistingCircuit, Revision
 from fitouts.services import fitouts, senses
-from quoting.services import circuit_changes, designs, existing, quotes, sheets
+from quoting.services import background, circuit_changes, designs, existing, fleets, quotes, sheets
 from catalog import saved_filters, services
 by = User.objects.get(role="manager")
 site = Site.objects.first()
@@ -45,6 +45,9 @@ feed = next(c for c in designs.appraisal_of(job.designs.first()).circuits if c.r
 circuit_changes.settle(job, feed.key, feed.name, {"run_m": feed.run_m + 0.1}, "Measured along the sill", by=by)
 lying = {"circuit": "battery_main", "name": "Battery main", "area_mm2": 35.0, "rating_a": 150.0, "form": "fuse"}
 lying = existing.write_down(ExistingCircuit(fitout=job), lying, by=by)
+trucks = list(Vehicle.objects.filter(registration__in=["ASC 102", "ASC 103", "ASC 104"]).select_related("customer"))
+fleet = fleets.start(trucks, name="Tree-survey trucks", by=by, package=JobPackage.objects.get(model=trucks[0].model))
+background.run(fleet.job_id)
 print(json.dumps({
     "circuit": feed.key, "lying": lying.pk,
     "table": "component:battery", "sheet": sheet.pk, "format": "csv", "list": "component",
@@ -52,7 +55,7 @@ print(json.dumps({
     "kind": "battery", "way": "steady", "site": own.pk, "labour": LabourOperation.objects.first().pk,
     "component": Component.objects.filter(kind="battery").first().pk,
     "appliance": Appliance.objects.first().pk, "supplier": Supplier.objects.first().pk,
-    "assembly": Assembly.objects.first().pk, "package": JobPackage.objects.first().pk,
+    "assembly": Assembly.objects.first().pk, "package": JobPackage.objects.first().pk, "fleet": fleet.pk,
     "customer": job.customer_id, "contact": Contact.objects.first().pk, "vehicle": job.vehicle_id,
     "position": job.vehicle.positions.first().pk, "run": job.vehicle.runs.first().pk,
     "hitch": towing.vehicle.hitches.get().pk, "towing vehicle": towing.vehicle_id, "trailer": towing.trailer_id,

@@ -15,7 +15,7 @@ from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instr
 from fitouts.services import assemblies, customers, found, senses, towing, vehicles
 from fitouts.services import fitouts as jobs
 from quoting.models import Archive, ExistingCircuit, Revision
-from quoting.services import circuit_changes, delivery, designs, existing, proof, quotes
+from quoting.services import circuit_changes, delivery, designs, existing, fleets, proof, quotes
 from tests.factories.jobs import make_user
 from tests.factories.wagon import make_wagon
 
@@ -151,6 +151,7 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "assembly": fixings.pk,
         "use": taken.pk,
         "package": package.pk,
+        "fleet": fleets.start([vehicle], name="Wagons", by=by, source=job).pk,
         "site": job.stops.first().site_id,
         "customer": job.customer_id,
         "contact": customers.add_contact(job.customer, by=by, name="Dr Ines Venn").pk,

@@ -13,26 +13,10 @@ from fitouts.services import vehicles
 from quoting.models import BackgroundJob, Design, FleetItem, JobPicks, Quote, Revision
 from quoting.services import background, designs, fleet_work, fleets, quotes
 from tests.factories.jobs import make_user
+from tests.quoting.fleet_rows import another, items, work
 
 pytestmark = pytest.mark.django_db
 State = FleetItem.State
-
-
-def another(vehicle: Vehicle, registration: str, **changes) -> Vehicle:
-    """A vehicle like ``vehicle`` with a survey of its own."""
-    columns = {f.name: getattr(vehicle, f.name) for f in Vehicle._meta.concrete_fields if f.name != "id"}
-    made = Vehicle.objects.create(**{**columns, "registration": registration, **changes})
-    spots = {}
-    for position in vehicle.positions.all():
-        old, position.pk = position.pk, None
-        position.vehicle = made
-        position.save()
-        spots[old] = position
-    for run in vehicle.runs.all():
-        run.pk, run.vehicle = None, made
-        run.start, run.end = spots[run.start_id], spots[run.end_id]
-        run.save()
-    return made
 
 
 @pytest.fixture
@@ -47,19 +31,6 @@ def run_of(worked_out, estimator):
         return fleets.start(rows, **how)
 
     return begin
-
-
-def work(run) -> BackgroundJob:
-    """What a worker does when the message comes, until nothing is queued any more."""
-    while True:
-        run.refresh_from_db()
-        if run.job.state != BackgroundJob.State.QUEUED:
-            return run.job
-        background.run(run.job_id)
-
-
-def items(run) -> list[FleetItem]:
-    return list(run.items.select_related("fitout", "design", "revision", "vehicle").order_by("place"))
 
 
 def test_each_vehicle_gets_a_job_a_design_and_a_draft(run_of, alike, worked_out):
