@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from quoting.sizing.brief_choosing import BatterySpace, RoofArea
+from quoting.sizing.brief_choosing import BatterySpace, RoofArea, Taken
 from quoting.sizing.errors import require
 from quoting.sizing.packing_blocks import Blocks, round_what_is_taken, rows_of
 from quoting.sizing.packing_bound import Box, most_by_slices
@@ -99,15 +99,7 @@ def most_on(
             area.key,
             _down(area.length_m, TENTHS_PER_M) - 2 * edge + gap,
             _down(area.width_m, TENTHS_PER_M) - 2 * edge + gap,
-            tuple(
-                (
-                    _down(t.x_m, TENTHS_PER_M) - edge,
-                    _down(t.y_m, TENTHS_PER_M) - edge,
-                    _up(t.length_m, TENTHS_PER_M) + 1 + gap,
-                    _up(t.width_m, TENTHS_PER_M) + 1 + gap,
-                )
-                for t in area.taken
-            ),
+            tuple(_stands(t, gap, edge) for t in area.taken),
         )
         for area in areas
     )
@@ -219,6 +211,13 @@ def _ways(
     best = blocks.places(0, 0, length, width)
     yield best
     yield blocks.round_a_middle(length, width, max(at_least, len(best)))
+
+
+def _stands(taken: Taken, gap: int, edge: int) -> Box:
+    """What stands in an area, with the gap that a piece keeps beyond it, from where pieces may begin."""
+    x, y = _down(taken.x_m, TENTHS_PER_M), _down(taken.y_m, TENTHS_PER_M)
+    right, low = _up(taken.x_m + taken.length_m, TENTHS_PER_M), _up(taken.y_m + taken.width_m, TENTHS_PER_M)
+    return x - edge, y - edge, right - x + gap, low - y + gap
 
 
 def _inside(box: Box, length: int, width: int) -> Box | None:
