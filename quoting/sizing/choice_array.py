@@ -11,6 +11,7 @@ from quoting.sizing.appraisal import Chosen
 from quoting.sizing.brief import Brief
 from quoting.sizing.kept import Settled
 from quoting.sizing.needs import SolarNeed
+from quoting.sizing.packing import most_on
 from quoting.sizing.parts import Able, rating_of
 from quoting.sizing.shade import left_ratio
 from quoting.sizing.sun import asked_v, string_v
@@ -129,15 +130,29 @@ def arrays(
 
 
 def on_roof(brief: Brief, need: SolarNeed, panel: Panel, count: int) -> bool:
-    """Area, and whole panels laid one way or the other on a roof whose sides are known."""
-    if need.roof_area_m2 is not None and count * panel.length_m * panel.width_m > need.roof_area_m2 + 1e-9:
-        return False
-    long, wide = brief.vehicle.roof_length_m, brief.vehicle.roof_width_m
+    """Say whether so many panels of one size lie on the roof."""
+    return roof_takes(brief, need, panel, count) >= count
+
+
+def roof_takes(brief: Brief, need: SolarNeed, panel: Panel, wanted: int) -> int:
+    """Panels of one size that lie on the roof, counted as far as ``wanted``.
+
+    On the roof areas that were surveyed, whatever stands in them left free. Where there are none: within the area, and
+    whole panels laid one way or the other on a roof whose sides are known.
+    """
+    vehicle, policy = brief.vehicle, brief.policy
+    if vehicle.roof:
+        gap_m, edge_m = policy.panel_gap_mm / 1000, policy.roof_edge_mm / 1000
+        return most_on(vehicle.roof, panel.length_m, panel.width_m, gap_m, edge_m, wanted).count
+    most = wanted
+    if need.roof_area_m2 is not None:
+        most = min(most, math.floor((need.roof_area_m2 + 1e-9) / (panel.length_m * panel.width_m)))
+    long, wide = vehicle.roof_length_m, vehicle.roof_width_m
     if long is None or wide is None:
-        return True
+        return most
     lengthwise = math.floor(long / panel.length_m + 1e-9) * math.floor(wide / panel.width_m + 1e-9)
     across = math.floor(long / panel.width_m + 1e-9) * math.floor(wide / panel.length_m + 1e-9)
-    return count <= max(lengthwise, across)
+    return min(most, max(lengthwise, across))
 
 
 def panels_of(array: Array, runner_up: str) -> Chosen:

@@ -83,7 +83,8 @@ def _others(matrices: Matrices, of_groups: Floats) -> Floats:
 
     patterns, kinds = np.unique(matrices.fills, axis=1, return_inverse=True)
     own = np.array([of_groups[pattern].sum(axis=0) for pattern in patterns.T]).T
-    return (of_groups.sum(axis=0)[:, None] - own)[:, kinds.ravel()]
+    others: Floats = (of_groups.sum(axis=0)[:, None] - own)[:, kinds.ravel()]
+    return others
 
 
 def _possible(matrices: Matrices) -> Mask:
@@ -94,7 +95,8 @@ def _possible(matrices: Matrices) -> Mask:
     slack = matrices.slack[:, None] * 2
     under = matrices.gives + low <= matrices.most[:, None] + slack
     over = matrices.gives + high >= matrices.least[:, None] - slack
-    return np.all(under & over, axis=0)
+    possible: Mask = np.logical_and.reduce(under & over, axis=0)
+    return possible
 
 
 def _capped(matrices: Matrices) -> tuple[Floats, Mask]:

@@ -14,7 +14,7 @@ from quoting.sizing.choice_array import (
     asked_v_of,
     cold_voc_v,
     meets_ratio,
-    on_roof,
+    roof_takes,
 )
 from quoting.sizing.needs import SolarNeed
 from quoting.sizing.parts import Able
@@ -63,7 +63,9 @@ def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row
         for name in sorted(sorts):
             for array, met in _arrays(ask, need, able, sorts[name], kept):
                 found.append(_panels(ask, need, array, met, name, sorts[name][0], kept is not None))
-    rows.append(Row("roof_panels", "limit", most=0.0))
+    area_m2 = roof_m2(ask)
+    if area_m2 is not None:
+        rows.append(Row("roof_m2", "limit", most=area_m2, unit="m²", scale=max(area_m2, 0.1)))
     return found, rows
 
 
@@ -106,8 +108,43 @@ def _panels(
         "string_cold_v": cold_voc_v(p, array.series, need.cold_c),
         "string_hot_v": string_v(p, array.series, need.hot_cell_c),
         "string_isc_a": p.isc_a * array.parallel,
-        "roof_panels": 0.0 if kept or on_roof(ask.brief, need, p, array.count) else float(array.count),
     }
+    area_m2 = roof_m2(ask)
+    if area_m2 is not None and not kept:
+        takes = roof_takes(ask.brief, need, p, array.count)
+        gives["roof_m2"] = taken_of(area_m2, p.length_m * p.width_m, array.count, takes)
     pick = Pick(role="panel", part=array.panel.part.key, quantity=array.count, series=array.series)
     option = ask.option(("array",), (pick,), gives, kept=kept, note=name)
     return Panels(option, gives, array, name, control)
+
+
+def roof_m2(ask: Ask) -> float | None:
+    """Area for panels, what stands in it left out; ``None`` where nobody gave it. [m²]"""
+    if ask.brief.vehicle.roof:
+        free = (
+            a.length_m * a.width_m - math.fsum(t.length_m * t.width_m for t in a.taken) for a in ask.brief.vehicle.roof
+        )
+        return max(0.0, math.fsum(free))
+    return ask.needs.solar.roof_area_m2 if ask.needs.solar is not None else None
+
+
+def taken_of(whole: float, each: float, count: int, takes: int) -> float:
+    """Area that so many pieces take; of pieces that do not all fit, what they would take at the same closeness.
+
+    Parameters
+    ----------
+    whole : float
+        Area that there is. [m²]
+    each : float
+        Area of a piece. [m²]
+    count, takes : int
+        Pieces that are wanted; those that fit, counted no further than what is wanted.
+
+    Examples
+    --------
+    >>> taken_of(4.0, 1.5, 2, 2), taken_of(4.0, 1.5, 3, 2), taken_of(4.0, 1.5, 1, 0)
+    (3.0, 6.0, 5.5)
+    """
+    if takes >= count:
+        return min(count * each, whole)
+    return whole * count / takes if takes else whole + count * each

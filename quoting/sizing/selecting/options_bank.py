@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,7 +11,9 @@ from quoting.sizing import cells
 from quoting.sizing.brief_choosing import Pick
 from quoting.sizing.choice_bank import series_of
 from quoting.sizing.needs import BatteryNeed
+from quoting.sizing.packing import batteries_fit
 from quoting.sizing.parts import Able
+from quoting.sizing.selecting.options_array import taken_of
 from quoting.sizing.selecting.options_ask import MOST_PIECES, Ask
 from quoting.sizing.selecting.problem import Option, Row
 from quoting.sizing.topology import position
@@ -36,13 +39,17 @@ def banks_of(ask: Ask) -> tuple[list[Bank], list[Row]]:
         Row("discharge_a", "need", need.discharge_a, unit="A", scale=max(need.discharge_a, 1.0)),
         Row("peak_a", "need", need.peak_a, unit="A", scale=max(need.peak_a, 1.0)),
     ]
+    if ask.brief.vehicle.battery_spaces:
+        floor_m2 = spaces_m2(ask)
+        rows.append(Row("battery_space_m2", "limit", most=floor_m2, unit="m²", scale=max(floor_m2, 0.01)))
     place = ask.brief.vehicle.places.get("battery")
     hot = place is not None and position(ask.brief.vehicle, place).engine_space
     shortest = _shortest_lives(ask)
     banks = []
     for able, kept in ask.of_role("battery", Storage):
         can, series = able.can, series_of(ask.brief, able.can)
-        wished = kept is not None or can.chemistry in ask.brief.wishes.chemistries
+        asked = can.chemistry in ask.brief.wishes.chemistries and can.chemistry in need.capacity_ah
+        wished = kept is not None or asked
         if wished and series is not None and (can.engine_bay_allowed or not hot):
             banks += [_bank(ask, able, series, n, kept is not None, shortest) for n in _strings(can, series, kept)]
     return banks, rows
@@ -64,11 +71,28 @@ def _bank(ask: Ask, able: Able[Storage], series: int, strings: int, kept: bool, 
         "discharge_a": can.max_discharge_a * strings,
         "peak_a": peak_each_a(can, need) * strings,
     }
+    if not kept:
+        gives.update(_floor(ask, can, series * strings))
     pick = Pick(role="battery", part=able.part.key, quantity=series * strings, series=series)
     years = _years(ask, can, series, strings) or shortest.get(can.chemistry) or ask.brief.policy.battery_most_years
     years = min(years, ask.brief.policy.battery_most_years)
     option = ask.option(("battery",), (pick,), gives, kept=kept, years=years)
     return Bank(option, gives, can, series, can.max_charge_a * strings)
+
+
+def _floor(ask: Ask, can: Storage, count: int) -> dict[str, float]:
+    """Floor that so many batteries take in the spaces; nothing where there is none, or their size is not stated."""
+    spaces = ask.brief.vehicle.battery_spaces
+    if not spaces or can.length_mm is None or can.width_mm is None or can.height_mm is None:
+        return {}
+    gap_mm = ask.brief.policy.battery_gap_mm
+    takes = batteries_fit(spaces, can.length_mm, can.width_mm, can.height_mm, count, gap_mm).count
+    return {"battery_space_m2": taken_of(spaces_m2(ask), can.length_mm * can.width_mm / 1e6, count, takes)}
+
+
+def spaces_m2(ask: Ask) -> float:
+    """Floor of all battery spaces. [m²]"""
+    return math.fsum(s.length_mm * s.width_mm for s in ask.brief.vehicle.battery_spaces) / 1e6
 
 
 def peak_each_a(can: Storage, need: BatteryNeed) -> float:

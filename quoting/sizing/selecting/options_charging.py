@@ -49,15 +49,30 @@ def chargers_of(ask: Ask) -> tuple[list[Charger], list[Row]]:
             if kept is not None or not able.can.shares_output:
                 found += _charger(ask, able.part, role, (source,), kept is not None)
     found += _several(ask, wanted)
-    rows = [
-        Row(f"{source}_a", "need", asked, unit="A", scale=max(asked, 1.0))
-        for source, asked in (("engine", _engine_a(ask)), ("mains", ask.needs.mains_a or 0.0))
-        if source in wanted
-    ]
-    return found, rows
+    return found, [*_engine_rows(ask, wanted), *_mains_rows(ask, wanted)]
 
 
-def _engine_a(ask: Ask) -> float:
+def _engine_rows(ask: Ask, wanted: tuple[str, ...]) -> list[Row]:
+    """By chemistry where there are several: where the alternator limits, the most that one of each gives is asked."""
+    if "engine" not in wanted:
+        return []
+    asked = engine_a(ask)
+    names = dict.fromkeys(engine_names(ask).values())
+    return [Row(name, "need", asked, unit="A", scale=max(asked, 1.0)) for name in names]
+
+
+def engine_names(ask: Ask) -> dict[str, str]:
+    """Row of what is asked of the engine's charger, by the chemistry of the bank."""
+    chemistries = sorted(ask.chemistries)
+    return {c: "engine_a" if len(chemistries) == 1 else f"engine_a:{c}" for c in chemistries}
+
+
+def _mains_rows(ask: Ask, wanted: tuple[str, ...]) -> list[Row]:
+    asked = ask.needs.mains_a or 0.0
+    return [Row("mains_a", "need", asked, unit="A", scale=max(asked, 1.0))] if "mains" in wanted else []
+
+
+def engine_a(ask: Ask) -> float:
     """Asked of the engine's charger, no more than the alternator spares. [A]"""
     return min(ask.needs.engine_a or 0.0, _most_a(ask))
 
@@ -91,7 +106,9 @@ def _charger(ask: Ask, part: Part, role: KeptRole, sources: tuple[str, ...], kep
     held = isinstance(engine, EngineCharging) and (
         (ask.needs.engine_a or 0.0) > _most_a(ask) or limited(engine, _most_a(ask), 0.0)[1] < engine.output_a
     )
-    gives = {f"{s}_a": out for s, out in outs.items() if s != "solar"}
+    gives = {"mains_a": outs["mains"]} if "mains" in outs else {}
+    if engine is not None:
+        gives |= {name: outs["engine"] for c, name in engine_names(ask).items() if c in engine.profiles}
     note = "-".join(sources) if role == "multi_charger" else ""
     option = ask.option(sources, (Pick(role=role, part=part.key),), gives, kept=kept, note=note)
     whole = part.spec.get("output_a") if role == "multi_charger" else None

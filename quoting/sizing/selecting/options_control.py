@@ -14,7 +14,7 @@ from quoting.sizing.choice_sensing import wanted as wanted_inputs
 from quoting.sizing.choice_switching import MOST_MODULES, behind_devices, modules_wanted, wanted
 from quoting.sizing.converters import LOAD_V, MOST_UNITS, Shares, shared_out, takes_bus
 from quoting.sizing.outputs_fit import Want
-from quoting.sizing.parts import Able
+from quoting.sizing.parts import Able, Catalogue
 from quoting.sizing.selecting.options_ask import MOST_PIECES, Ask, part_of
 from quoting.sizing.selecting.options_bank import Bank
 from quoting.sizing.selecting.options_mains import Inverter
@@ -97,7 +97,7 @@ class Outputs:
             return None
         kind = (can.channel_limits_a, can.total_a, can.protects)
         if kind not in self._least:
-            wants = behind_devices(self.ask.brief, self.ask.parts, self.carried, can)
+            wants = behind_devices(self.ask.brief, Catalogue.of(self.ask.brief), self.carried, can)
             self._least[kind] = modules_wanted(wants, can, 0)
         return self._least[kind]
 

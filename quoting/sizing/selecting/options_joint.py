@@ -14,13 +14,20 @@ from quoting.sizing.choice_array import CHARGE_V_PER_12, array_output_a, asked_v
 from quoting.sizing.selecting.options_array import Panels, sort_of
 from quoting.sizing.selecting.options_ask import Ask
 from quoting.sizing.selecting.options_bank import Bank
-from quoting.sizing.selecting.options_charging import Charger, wanted_sources
+from quoting.sizing.selecting.options_charging import Charger, engine_a, engine_names, wanted_sources
 from quoting.sizing.selecting.problem import Row
 
 
 def profile_rows(ask: Ask, banks: list[Bank], chargers: list[Charger]) -> list[Row]:
-    """A bank's chemistry is one that every charger has a profile for."""
+    """A bank's chemistry is one that every charger has a profile for.
+
+    What is asked of an engine's charger for one chemistry is lifted by banks of the others.
+    """
     rows = []
+    for chemistry, name in engine_names(ask).items():
+        for bank in banks:
+            if bank.can.chemistry != chemistry:
+                bank.gives[name] = engine_a(ask)
     for source in wanted_sources(ask):
         for chemistry in sorted({bank.can.chemistry for bank in banks}):
             name = f"profile_{source}:{chemistry}"

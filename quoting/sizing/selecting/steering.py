@@ -93,7 +93,8 @@ def steered(every: Everything, brief: Brief, market: Market, steer: Steer, rest:
     rest : Rest
         What counts towards budget and mass beside the options.
     """
-    rows = [*every.rows, *_limits(steer, rest)]
+    limits = _limits(brief, steer, rest)
+    rows = [*every.rows, *limits]
     options = _kept(every.options, brief)
     options = _swapped(options, steer.swaps)
     options = [o for o in options if o.kept or not _ruled_out(o, brief, market, steer)]
@@ -101,19 +102,20 @@ def steered(every: Everything, brief: Brief, market: Market, steer: Steer, rest:
     options = _from_wanted(options, rows, market, steer)
     rows = [_engine_row(row, options, every.held) if row.code == "engine_a" else row for row in rows]
     premium = brief.policy.stock_premium_ratio if steer.prefer_stock else 0.0
-    limits = {row.name for row in _limits(steer, rest)}
     if limits:
-        options = [_weighed(option, limits) for option in options]
+        options = [_weighed(option, {row.name for row in limits}) for option in options]
     return Problem(every.groups, tuple(options), tuple(rows), premium)
 
 
-def _limits(steer: Steer, rest: Rest) -> list[Row]:
+def _limits(brief: Brief, steer: Steer, rest: Rest) -> list[Row]:
+    """Budget and mass, less what is beside the options; the mass that is wished or the payload that is left."""
     rows = []
     if steer.budget is not None:
         most = float(steer.budget)
         rows.append(Row("budget", "limit", most=most - rest.price, scale=max(most, 1.0)))
-    if steer.most_mass_kg is not None:
-        most = steer.most_mass_kg
+    masses = [m for m in (steer.most_mass_kg, brief.vehicle.payload_left_kg) if m is not None]
+    if masses:
+        most = min(masses)
         rows.append(Row("mass_kg", "limit", most=most - rest.mass_kg, unit="kg", scale=max(most, 1.0)))
     return rows
 
