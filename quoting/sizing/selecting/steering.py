@@ -221,7 +221,8 @@ def able_alone(options: Iterable[Option], rows: Iterable[Row]) -> list[Option]:
 
 def _engine_row(row: Row, options: Iterable[Option], held: frozenset[str]) -> Row:
     """What is asked of the engine's charger; the most that any gives where the alternator's headroom is the limit."""
-    outs = [(o.gives[row.name], o.key in held) for o in options if row.name in o.gives]
+    # a bank of another chemistry lifts the row; only chargers say how much there is
+    outs = [(o.gives[row.name], o.key in held) for o in options if row.name in o.gives and "engine" in o.fills]
     if not outs or max(out for out, _ in outs) >= row.least - 1e-9:
         return row
     limited = any(is_held for _, is_held in outs)
