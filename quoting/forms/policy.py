@@ -18,8 +18,10 @@ from catalog.words import range_words
 from fitouts.models import User
 from quoting.queries.policy import label_of, unit_of
 from quoting.services import policy as service
-from quoting.sizing.policy import ChemistryPolicy, Policy
-from quoting.wording.policy import CHEMISTRY, CHOICES, SECTIONS
+from quoting.sizing.brief_choosing import OFFERS
+from quoting.sizing.policy import ChemistryPolicy, OfferPolicy, Policy
+from quoting.wording.policy import CHEMISTRY, CHOICES, OFFER, SECTIONS
+from quoting.wording.steps_choosing import OFFER as OFFER_NAME
 
 PERCENT = 100.0
 COMMON = "common practice"
@@ -101,7 +103,7 @@ def _with_effect(hint: str, info: Any, changes: str) -> str:
 
 
 class PolicyForm(forms.Form):
-    """Every value of :class:`quoting.sizing.policy.Policy`, in parts, and those of each chemistry."""
+    """Every value of :class:`quoting.sizing.policy.Policy`, in parts, and those of each chemistry and offer."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         in_force, usual = service.current(), Policy()
@@ -116,6 +118,11 @@ class PolicyForm(forms.Form):
                 info = ChemistryPolicy.model_fields[name]
                 default, now = (getattr(policy.chemistries[code], name) for policy in (usual, in_force))
                 self.fields[f"{code}.{name}"] = _entry(name, info, str(label), str(changes), default, now)
+        for offer in OFFERS:
+            for name, (label, changes) in OFFER.items():
+                info = OfferPolicy.model_fields[name]
+                default, now = (getattr(policy.offers[offer], name) for policy in (usual, in_force))
+                self.fields[f"{offer}.{name}"] = _entry(name, info, str(label), str(changes), default, now)
 
     @property
     def folds(self) -> Iterator[Section]:
@@ -125,6 +132,9 @@ class PolicyForm(forms.Form):
         for code, words in CHEMISTRIES:
             head = _("Battery: %(chemistry)s") % {"chemistry": _(words)}
             yield self._section(head, [f"{code}.{name}" for name in CHEMISTRY])
+        for offer in OFFERS:
+            head = _("Offer: %(offer)s") % {"offer": OFFER_NAME[offer]}
+            yield self._section(head, [f"{offer}.{name}" for name in OFFER])
 
     def _section(self, title: Any, names: Iterable[str]) -> Section:
         fields = [self[name] for name in names]
@@ -135,12 +145,13 @@ class PolicyForm(forms.Form):
         """Set the policy; what it refuses stands on the form."""
         plain = {name: value for name, value in self.cleaned_data.items() if "." not in name}
         chemistries: dict[str, dict[str, float]] = {}
+        offers: dict[str, dict[str, Any]] = {}
         for name, value in self.cleaned_data.items():
             code, dot, key = name.partition(".")
             if dot:
-                chemistries.setdefault(code, {})[key] = value
+                (offers if code in OFFERS else chemistries).setdefault(code, {})[key] = value
         try:
-            service.set_policy(plain, chemistries, by=by)
+            service.set_policy(plain, chemistries, by=by, offers=offers)
         except ValidationError as refused:
             self.add_error(None, refused)
             return False

@@ -15,8 +15,10 @@ from catalog.queries import people_by_id
 from fitouts.models import Fitout, Stage, Workshop
 from quoting.models import Revision
 from quoting.services.policy import flat
-from quoting.sizing.policy import ChemistryPolicy, Policy
-from quoting.wording.policy import CHEMISTRY, CHOICES
+from quoting.sizing.brief_choosing import OFFERS
+from quoting.sizing.policy import ChemistryPolicy, OfferPolicy, Policy
+from quoting.wording.policy import CHEMISTRY, CHOICES, OFFER
+from quoting.wording.steps_choosing import OFFER as OFFER_NAME
 
 PERCENT = 100.0
 
@@ -48,7 +50,7 @@ def jobs_to_look_at() -> tuple[int, int]:
 def said(name: str, value: Any) -> str:
     """A value of the policy as its form shows it."""
     key = name.partition(".")[2] or name
-    model: Any = ChemistryPolicy if "." in name else Policy
+    model: Any = _model_of(name)
     if isinstance(value, bool):
         return _("yes") if value else _("no")
     if isinstance(value, str):
@@ -57,6 +59,14 @@ def said(name: str, value: Any) -> str:
         return format_quantity(value * PERCENT, "%")
     unit = unit_of(model.model_fields[key])
     return format_quantity(value, unit) if unit else format_number(value)
+
+
+def _model_of(name: str) -> Any:
+    """Which record a value of the policy is in."""
+    code, dot, _key = name.partition(".")
+    if not dot:
+        return Policy
+    return OfferPolicy if code in OFFERS else ChemistryPolicy
 
 
 def unit_of(info: Any) -> str:
@@ -70,6 +80,8 @@ def label_of(name: str) -> str:
     code, dot, key = name.partition(".")
     if not dot:
         return _(str(Policy.model_fields[name].description)).rstrip(".")
+    if code in OFFERS:
+        return f"{OFFER_NAME[code]}: {OFFER[key][0]}"
     words = CHEMISTRY[key][0] if key in CHEMISTRY else ChemistryPolicy.model_fields[key].description
     return f"{_(dict(CHEMISTRIES)[code])}: {words}"
 

@@ -15,7 +15,10 @@ from catalog.quantities import format_quantity
 from fitouts.models import User, Workshop
 from fitouts.services.keeping import keep
 from quoting.sizing.brief import from_validation
-from quoting.sizing.policy import ChemistryPolicy, Policy, conflicts
+from quoting.sizing.policy import ChemistryPolicy, OfferPolicy, Policy, conflicts
+
+GROUPS: dict[str, type[ChemistryPolicy] | type[OfferPolicy]] = {"chemistries": ChemistryPolicy, "offers": OfferPolicy}
+"""Values that a policy has several times over: of each chemistry, of each offer."""
 
 
 def current() -> Policy:
@@ -25,9 +28,13 @@ def current() -> Policy:
 
 @transaction.atomic
 def set_policy(
-    values: Mapping[str, Any], chemistries: Mapping[str, Mapping[str, float]], *, by: User | None
+    values: Mapping[str, Any],
+    chemistries: Mapping[str, Mapping[str, float]],
+    *,
+    by: User | None,
+    offers: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> dict[str, Any]:
-    """Set engineering values, each chemistry's beside them; what equals its default is not stored.
+    """Set engineering values, each chemistry's and each offer's beside them; what equals its default is not stored.
 
     Returns what is stored. Raises ``ValidationError`` with field, value, range and unit; nothing is half saved.
     """
@@ -38,6 +45,10 @@ def set_policy(
         if code not in whole["chemistries"]:
             raise ValidationError(_("There is no chemistry “%s”.") % code)
         whole["chemistries"][code] |= dict(changed)
+    for code, asked in (offers or {}).items():
+        if code not in whole["offers"]:
+            raise ValidationError(_("There is no offer “%s”.") % code)
+        whole["offers"][code] |= dict(asked)
     try:
         policy = Policy.model_validate(whole)
     except Refused as error:
@@ -69,22 +80,22 @@ def _labelled(name: str, value: float) -> str:
 
 
 def overrides(policy: Policy) -> dict[str, Any]:
-    """What a policy sets otherwise than the defaults. A chemistry that differs in one value is stored whole."""
+    """What a policy sets otherwise than the defaults. A chemistry or offer that differs in a value is stored whole."""
     usual = Policy()
-    names = [name for name in Policy.model_fields if name != "chemistries"]
+    names = [name for name in Policy.model_fields if name not in GROUPS]
     stored = {name: getattr(policy, name) for name in names if getattr(policy, name) != getattr(usual, name)}
-    other = {
-        code: chemistry.model_dump(mode="json")
-        for code, chemistry in policy.chemistries.items()
-        if chemistry != usual.chemistries[code]
-    }
-    return stored | ({"chemistries": other} if other else {})
+    for group in GROUPS:
+        members, defaults = getattr(policy, group), getattr(usual, group)
+        other = {code: one.model_dump(mode="json") for code, one in members.items() if one != defaults[code]}
+        stored |= {group: other} if other else {}
+    return stored
 
 
 def flat(stored: Mapping[str, Any]) -> dict[str, Any]:
-    """Every value of a stored policy under one name, as ``drop_other_ratio`` or ``agm.tail_h``."""
+    """Every value of a stored policy under one name: ``drop_other_ratio``, ``agm.tail_h``, ``lean.battery_ratio``."""
     policy = Policy.model_validate(stored or {})
-    out = {name: getattr(policy, name) for name in Policy.model_fields if name != "chemistries"}
-    for code, chemistry in policy.chemistries.items():
-        out |= {f"{code}.{name}": getattr(chemistry, name) for name in ChemistryPolicy.model_fields}
+    out = {name: getattr(policy, name) for name in Policy.model_fields if name not in GROUPS}
+    for group, model in GROUPS.items():
+        for code, one in getattr(policy, group).items():
+            out |= {f"{code}.{name}": getattr(one, name) for name in model.model_fields}
     return out

@@ -116,7 +116,22 @@ SECTIONS = (
             "spare_outputs": _("size of the switching module"),
             "spare_inputs": _("parts with sensing inputs"),
             "spare_fuses_each": _("spare fuses on the bill"),
-            "cable_spare_ratio": _("metres of cable to buy"),
+            "cable_spare_ratio": _("metres of cable, conduit and heat-shrink to buy"),
+            "shrink_length_mm": _("metres of heat-shrink to buy"),
+            "support_every_m": _("ties and clips on the bill"),
+            "support_battery_every_m": _("ties and clips along conductors of a battery"),
+        },
+    ),
+    (
+        "choosing",
+        _("Choosing components"),
+        {
+            "stock_premium_ratio": _("which parts are chosen where stock is preferred"),
+            "part_life_years": _("cost per year of an offer"),
+            "battery_most_years": _("cost per year of an offer"),
+            "panel_gap_mm": _("how many panels a roof takes"),
+            "roof_edge_mm": _("how many panels a roof takes"),
+            "battery_gap_mm": _("how many batteries a space takes"),
         },
     ),
 )
@@ -132,7 +147,18 @@ CHEMISTRY = {
 }
 """Values of one chemistry: their label, and what each changes."""
 
+OFFER = {
+    "objective": (_("has least of"), _("which of the systems that meet it is offered")),
+    "battery_ratio": (_("battery over what autonomy asks"), _("size and price of the offer's battery")),
+    "array_ratio": (_("array over what the day asks"), _("size of the offer's array")),
+    "charging_ratio": (_("engine and mains over what is asked"), _("size of the offer's chargers")),
+    "spare_outputs": (_("outputs kept free"), _("size of the offer's switching module")),
+    "dark_chance_ratio": (_("most chance of going dark"), _("when an offer counts as proved")),
+}
+"""Values of one of the three offers: their label, and what each changes."""
+
 CHOICES = {
+    "objective": {"price": _("price"), "cost_per_year": _("cost per year of life"), "mass": _("mass")},
     "positive_colour": {"red": _("red"), "brown": _("brown")},
     "negative_colour": {
         "black_or_yellow": _("black or yellow"),

@@ -8,8 +8,8 @@ from django.core.exceptions import ValidationError
 from fitouts.models import User, Workshop
 from quoting.models import Document, Snapshot
 from quoting.services import designs, frozen, policy, quotes
-from quoting.sizing.policy import ChemistryPolicy, Policy
-from quoting.wording.policy import CHEMISTRY, SECTIONS
+from quoting.sizing.policy import ChemistryPolicy, OfferPolicy, Policy
+from quoting.wording.policy import CHEMISTRY, OFFER, SECTIONS
 from tests.factories.course import issue
 from tests.factories.jobs import make_user
 
@@ -36,8 +36,9 @@ def entries(response) -> dict[str, str]:
 def test_every_value_of_the_policy_stands_in_one_part_of_the_page():
     named = [name for _, _, values in SECTIONS for name in values]
 
-    assert sorted(named) == sorted(set(Policy.model_fields) - {"chemistries"})
+    assert sorted(named) == sorted(set(Policy.model_fields) - {"chemistries", "offers"})
     assert set(CHEMISTRY) == set(ChemistryPolicy.model_fields) - {"factors_multiply"}
+    assert set(OFFER) == set(OfferPolicy.model_fields)
 
 
 def test_each_value_says_default_range_effect_and_source(boss):
@@ -79,6 +80,25 @@ def test_only_what_differs_is_stored_and_told(boss):
     assert "1 of 6 set here" in words
     assert page.context["form"]["wind_m_s"].help_text.startswith("Set here; default 1\xa0m/s,")
     assert policy.current().drop_other_ratio == 0.04
+
+
+def test_what_an_offer_asks_is_set_like_everything_else(boss):
+    typed = {"roomy.objective": "mass", "lean.spare_outputs": "2", "steady.array_ratio": "150 %"}
+
+    boss.post(URL, entries(boss.get(URL)))
+    boss.post(URL, entries(boss.get(URL)) | typed)
+
+    stored = Workshop.objects.get().engineering
+    assert set(stored) == {"offers"}
+    assert stored["offers"]["roomy"]["objective"] == "mass"
+    assert stored["offers"]["roomy"]["battery_ratio"] == 1.3  # the rest of it as it was
+    assert policy.current().offers["lean"].spare_outputs == 2
+    change = boss.get(URL).context["changes"][0]
+    assert [(f.label, f.before, f.after) for f in change.fields] == [
+        ("Lean: outputs kept free", "0", "2"),
+        ("Steady: array over what the day asks", "100\xa0%", "150\xa0%"),
+        ("Roomy: has least of", "cost per year of life", "mass"),
+    ]
 
 
 def test_the_history_tells_who_changed_which_value(boss, manager):
