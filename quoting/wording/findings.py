@@ -10,6 +10,7 @@ from quoting.wording.findings_trip import FINDING_TRIP
 from quoting.wording.findings_wiring import FINDING_WIRING
 from quoting.wording.outputs import FINDING_OUTPUTS
 from quoting.wording.places import FINDING_PLACES
+from quoting.wording.selecting import FINDING_SELECTING
 
 FINDING = {
     # loads
@@ -300,6 +301,7 @@ FINDING = {
     **FINDING_OUTPUTS,
     **FINDING_SYSTEMS,
     **FINDING_PLACES,
+    **FINDING_SELECTING,
     **FINDING_BATTERY,
     **FINDING_TRIP,
     **FINDING_PLAN,

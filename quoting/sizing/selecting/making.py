@@ -1,0 +1,71 @@
+"""What is said about an offer once it is proved: runners-up for its parts, and what each wish costs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from quoting.sizing.brief import Brief
+from quoting.sizing.selecting.near_misses import near_misses
+from quoting.sizing.selecting.options import Everything, everything, steered
+from quoting.sizing.selecting.problem import Problem
+from quoting.sizing.selecting.proving import Proofs
+from quoting.sizing.selecting.records import NearMiss, Said, Steer, WishPrice
+from quoting.sizing.selecting.searching import Outcome
+from quoting.sizing.selecting.settling import asked_of
+from quoting.sizing.selecting.tightening import Tried
+from quoting.sizing.selecting.wish_prices import freed_problems, wish_prices
+
+
+class Making:
+    """One offer's outcome, and its problem asked again with something else wished."""
+
+    def __init__(self, proofs: Proofs, outcome: Outcome) -> None:
+        self.proofs = proofs
+        self.outcome = outcome
+        self.tried = outcome.tried or Tried(outcome.start)
+        self.brief = proofs.brief.model_copy(update={"room": self.tried.room})
+        self._everything: Everything | None = None
+
+    def near_misses(self) -> tuple[NearMiss, ...]:
+        """The runner-up for each part."""
+        answer = self.outcome.found.answer
+        if answer is None:
+            return ()
+        names = {part.key: part.name for part in self.brief.catalogue}
+        return near_misses(self._left(self.outcome.found.problem), answer, self.outcome.objective, names)
+
+    def wish_prices(self) -> tuple[WishPrice, ...]:
+        """What each wish in force makes the offer dearer by."""
+        answer = self.outcome.found.answer
+        if answer is None:
+            return ()
+        return wish_prices(
+            self.problem, self.brief, self.proofs.steer, self.proofs.market, answer, self.outcome.objective
+        )
+
+    def freed(self) -> tuple[tuple[Said, Problem], ...]:
+        """The problem without each wish that leaves options out."""
+        return freed_problems(self.problem, self.brief, self.proofs.steer, self.proofs.market)
+
+    def problem(self, brief: Brief, steer: Steer) -> Problem:
+        """The programme of a Brief and a steering, in the room of this offer."""
+        market = self.proofs.market
+        return self._left(steered(self._all(brief), brief, market, steer, self.tried.rest))
+
+    def _all(self, brief: Brief) -> Everything:
+        """Every option: pins and bans alone leave needs and options as they are."""
+        found, mine = self.outcome.found, self.brief
+        wishes = brief.wishes.model_copy(update={"pinned": mine.wishes.pinned, "banned": mine.wishes.banned})
+        if wishes == mine.wishes and brief.kept == mine.kept and brief.vehicle is mine.vehicle:
+            if self._everything is None:
+                self._everything = everything(mine, found.needs, self.proofs.market, found.use)
+            return self._everything
+        needs, use = asked_of(brief, replace(found.system, brief=brief))
+        return everything(brief, needs, self.proofs.market, use)
+
+    def _left(self, problem: Problem) -> Problem:
+        """Without what the proof ruled out."""
+        ruled_out = self.tried.without
+        if not ruled_out:
+            return problem
+        return replace(problem, options=tuple(o for o in problem.options if o.key not in ruled_out))
