@@ -100,6 +100,8 @@ class Programme:
         """As :func:`solve`."""
         import numpy as np
 
+        if not self.problem.groups:
+            return Answer((), 0.0, 0.0, True) if meets(self.problem, ()) else None
         matrices, costs = self.matrices, self.matrices.costs(objective)
         if without:
             left = np.array([option.key not in without for option in matrices.options], dtype=bool)
@@ -206,8 +208,6 @@ class _Search:
         import numpy as np
         from scipy.optimize import Bounds, LinearConstraint, milp
 
-        if not self.size[0]:
-            return _Found((), 0.0, True)
         blocks = [*self.blocks, *(row[None, :] for row, _ in cuts)]
         low = np.concatenate([*self.low, np.full(len(cuts), -np.inf)])
         high = np.concatenate([*self.high, np.array([most for _, most in cuts])])
