@@ -10,11 +10,20 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from quoting.sizing.selecting.problem import Option, Problem, Row
 
+if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import NDArray
+
+    Floats = NDArray[float64]
+
 WITHIN = 1e-6
-"""Share of a row's scale that counts as nothing: the solver's own tolerance."""
+"""Share that the sum of what gives may be off: the solver's own tolerance."""
+MOST_CUTS = 50
+"""Systems that the solver may take for good by its tolerance, and that miss a row exactly, before it counts as none."""
 TIME_LIMIT_S = 20.0
 """For one question to the solver; what it has by then is taken, and counts as not proved least."""
 
@@ -41,10 +50,9 @@ def total_of(row: Row, options: Collection[Option]) -> float:
 
 
 def missed_by(row: Row, options: Collection[Option]) -> float:
-    """By how much options miss a row, in its unit; 0 within what counts as nothing."""
+    """By how much options miss a row, in its unit; 0 where it holds."""
     value = total_of(row, options)
-    missed = max(row.least - value, value - row.most, 0.0)
-    return missed if missed > WITHIN * row.scale else 0.0
+    return 0.0 if row.holds(value) else max(row.least - value, value - row.most)
 
 
 def give(
@@ -96,6 +104,7 @@ class _Model:
         from scipy.sparse import coo_array
 
         self.problem = problem
+        self.soft = frozenset(rows)
         self.options = tuple(sorted(problem.options, key=lambda o: o.key))
         count = len(self.options)
         place = {name: i for i, name in enumerate([*problem.groups, *(f"row {r.name}" for r in problem.rows)])}
@@ -122,6 +131,7 @@ class _Model:
                 value.append(1.0)
                 self.most.append(1.0)
                 self.integral.append(1)
+        self.chosen = len(self.most)
         for row in problem.rows:
             for bound, sign in ((row.least, 1.0), (row.most, -1.0)):
                 if row.name in rows and math.isfinite(bound):
@@ -150,17 +160,28 @@ class _Model:
         rows = [LinearConstraint(self.matrix, self.low, self.high)]
         if math.isfinite(most_weight):
             rows.append(LinearConstraint(np.array([self.weights()]), -np.inf, most_weight))
-        said = milp(
-            np.array(costs),
-            constraints=rows,
-            integrality=np.array(self.integral),
-            bounds=Bounds(0, np.array(self.most)),
-            options={"disp": False, "mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
-        )
-        if said.x is None:
-            return None
-        taken = tuple(o for o, x in zip(self.options, said.x, strict=False) if x > 0.5)
+        integral = np.array(self.integral)
+        for _ in range(MOST_CUTS):
+            said = milp(
+                np.array(costs),
+                constraints=rows,
+                integrality=integral,
+                bounds=Bounds(0, np.array(self.most)),
+                options={"disp": False, "mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
+            )
+            if said.x is None:
+                return None
+            found = self._given(said.x, said.status == 0)
+            if self.soft.issuperset(found.slack):
+                return found
+            taken = ((said.x > 0.5) & (np.arange(len(self.most)) < self.chosen)).astype(float)
+            rows.append(LinearConstraint(taken, -np.inf, taken.sum() - 1))
+        return None
+
+    def _given(self, x: Floats, proved: bool) -> Given:
+        """The system of a solution, and exactly what it misses."""
+        taken = tuple(o for o, part in zip(self.options, x, strict=False) if part > 0.5)
         missed = {row.name: missed_by(row, taken) for row in self.problem.rows}
         filled = {group for option in taken for group in option.fills}
         empty = tuple(g for g in self.problem.groups if g not in filled)
-        return Given(taken, {name: by for name, by in missed.items() if by}, empty, proved=said.status == 0)
+        return Given(taken, {name: by for name, by in missed.items() if by}, empty, proved)

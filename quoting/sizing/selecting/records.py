@@ -176,7 +176,10 @@ class WishPrice(Record):
 
     wish: Said
     more: Money | None
-    """Dearer by so much because of it; ``None``: without it there would be no more of an answer than with it."""
+    """Dearer by so much because of it, less than nothing where it saves; ``None``: without it there would be no more of
+    an answer than with it."""
+    worse: float = 0.0
+    """By how much what the offer has least of (price, cost per year, mass) is worse because of it."""
     without: tuple[Pick, ...] = ()
 
 
