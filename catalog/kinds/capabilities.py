@@ -73,6 +73,10 @@ class Storage(Capability):
     """Depth of discharge (0..1) against cycles to the end of life."""
     needs_venting: bool = False
     engine_bay_allowed: bool = False
+    length_mm: float | None = None
+    """Over all; ``None``: not stated. [mm]"""
+    width_mm: float | None = None
+    height_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,6 +71,17 @@ def _flooded_is_vented(spec: Spec) -> tuple[Problem, ...]:
     return ()
 
 
+SIDES_MM = ("length_mm", "width_mm", "height_mm")
+
+
+def _whole_size(spec: Spec) -> tuple[Problem, ...]:
+    given = [name for name in SIDES_MM if spec[name] is not None]
+    if not given or len(given) == len(SIDES_MM):
+        return ()
+    lacking = next(name for name in SIDES_MM if spec[name] is None)
+    return conflict(lacking, "Give length, width and height, or none of them: a battery's size is all three.")
+
+
 def _storage(spec: Spec) -> tuple[Capability, ...]:
     return (
         Storage(
@@ -97,6 +108,9 @@ def _storage(spec: Spec) -> tuple[Capability, ...]:
             cycles=curve(spec["cycles"]),
             needs_venting=spec["needs_venting"],
             engine_bay_allowed=spec["engine_bay_allowed"],
+            length_mm=spec["length_mm"],
+            width_mm=spec["width_mm"],
+            height_mm=spec["height_mm"],
         ),
     )
 
@@ -169,6 +183,17 @@ BATTERY = declare(
             ),
             yes_no("needs_venting", "Needs venting to the outside"),
             yes_no("engine_bay_allowed", "Allowed in an engine bay"),
+            number(
+                "length_mm",
+                "Length",
+                "mm",
+                20,
+                2000,
+                "Over all, as it stands upright. Left empty, nobody can check that it goes into its space.",
+                required=False,
+            ),
+            number("width_mm", "Width", "mm", 20, 2000, required=False),
+            number("height_mm", "Height", "mm", 20, 1500, "With its terminals.", required=False),
             OWN_AWAKE,
             OWN_ASLEEP,
             STUD,
@@ -180,6 +205,7 @@ BATTERY = declare(
             _set_points_fit,
             _lithium_limits,
             _flooded_is_vented,
+            _whole_size,
             not_above("max_discharge_a", "peak_a", "The continuous current is above the peak current."),
             not_above("float_v", "absorption_v", "The float voltage is above the absorption voltage."),
         ),

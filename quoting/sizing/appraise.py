@@ -20,6 +20,7 @@ from quoting.sizing import (
     keeping,
     own,
     places,
+    placing,
     plan_check,
     stops,
 )
@@ -135,6 +136,7 @@ def _appraise(brief: Brief) -> Appraisal:
     filling.figures(system, day, stop_results[worst], book)
     outlook = figures_trip.look(system, days, wiring.circuits, results, book)
     bill = make_bill(brief, choice, wiring)
+    placed = placing.place(brief, parts, choice.chosen)
     return Appraisal(
         brief_sha256=brief_sha256(brief),
         system_v=brief.wishes.system_v,
@@ -151,8 +153,10 @@ def _appraise(brief: Brief) -> Appraisal:
         bill=bill,
         mass_kg=math.fsum(line.mass_kg for line in bill),
         room=brief.room,
+        panels=placed.panels,
+        batteries=placed.batteries,
         shortfalls=(*choice.shortfalls, *wiring.shortfalls),
-        findings=_once((*book.findings, *choice.findings, *wiring.findings)),
+        findings=_once((*book.findings, *choice.findings, *wiring.findings, *placed.findings)),
         expectations=expect(brief, choice, wiring, book.figures),
         lasting=_lasting(system, day, capacity),
         sources=got.sources(system, stop_results, worst),

@@ -17,6 +17,7 @@ from quoting.sizing.hitch import is_dead
 from quoting.sizing.inverter import LossCurve
 from quoting.sizing.loads import Day, Peak, air_of, coincident, cooling_steps
 from quoting.sizing.needs import BatteryNeed, InverterNeed, Needs, SolarNeed
+from quoting.sizing.placing import roof_m2
 from quoting.sizing.system import Book, System, compartment_c
 from quoting.sizing.trace import Step, step
 
@@ -396,8 +397,7 @@ def _ask_sun(brief: Brief, days: tuple[Day, ...], system: System, book: Book) ->
         *more,
     )
     book.put("sun.array_w", array, "W", steps, "array_asked", "collares_pereira_rabl")
-    vehicle = brief.vehicle
-    roof = vehicle.roof_length_m * vehicle.roof_width_m if vehicle.roof_length_m and vehicle.roof_width_m else None
+    roof = roof_m2(brief)
     if roof is None:
         book.note("info", "solar_needs_roof", "sun.array_w")
     if not math.isfinite(array):

@@ -13,6 +13,7 @@ from quoting.sizing.choice_charging import ChargingSet, charging_set
 from quoting.sizing.kept import Settled, as_settled, bank_of_settled, settled_as
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue, rating_of, short
+from quoting.sizing.placing import over_space, stands
 from quoting.sizing.topology import position
 from quoting.sizing.trace import Finding, Scalar, finding
 
@@ -72,7 +73,8 @@ def _settled_bank(
         return chosen, None
     strings, limits = _parallel(able.can, needs, asked_ah, charge_a)
     if strings <= chosen.parallel:
-        return chosen, None
+        over = None if one.kept else over_space(brief, able, chosen.quantity)
+        return chosen, as_settled(over, one, able.part.name, "?") if over else None
     value, asked, unit = limits.missed(chosen.parallel)
     found = short(
         "too_small", "storage", "battery", best=able, best_value=value, asked=asked, unit=unit,
@@ -168,7 +170,8 @@ def _storage(
         )
     series = {a.part.key: series_of(brief, a.can) or 1 for a, _ in good}
     good.sort(key=lambda o: (o[0].cost * o[1] * series[o[0].part.key], o[0].part.mass_kg * o[1], o[0].part.key))
-    (a, parallel), rest = good[0], good[1:]
+    fitting = [(a, n) for a, n in good if stands(brief, a.can, n * series[a.part.key])]
+    (a, parallel), rest = (fitting or good)[0], (fitting or good)[1:]
     s = series[a.part.key]
     return Chosen(
         role="battery",
@@ -183,7 +186,7 @@ def _storage(
         mass_kg=round(a.part.mass_kg * s * parallel, 3),
         setting={},
         runner_up=rest[0][0].part.name if rest else "",
-    ), None
+    ), None if fitting else over_space(brief, a, s * parallel)
 
 
 class _Limits:

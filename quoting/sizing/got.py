@@ -272,7 +272,7 @@ def solar(system: System, days: tuple[Day, ...], book: Book) -> None:
     if voc > control.max_voc_v:
         book.note("danger", "cold_voc_over_limit", "sun", cold_c=cold_c, voc_v=voc, limit_v=control.max_voc_v)
     vehicle = brief.vehicle
-    if vehicle.roof_length_m and vehicle.roof_width_m:
+    if vehicle.roof_length_m and vehicle.roof_width_m and not vehicle.roof:
         roof, array = vehicle.roof_length_m * vehicle.roof_width_m, panel.length_m * panel.width_m * one.quantity
         if array > roof:
             book.note("warning", "solar_array_over_roof", "sun", array_m2=array, roof_m2=roof)

@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy as _
 from quoting.wording.findings_battery import FINDING_BATTERY
 from quoting.wording.findings_circuits import FINDING_CIRCUITS
 from quoting.wording.findings_plan import FINDING_PLAN
+from quoting.wording.findings_space import FINDING_SPACE
 from quoting.wording.findings_systems import FINDING_SYSTEMS
 from quoting.wording.findings_trip import FINDING_TRIP
 from quoting.wording.findings_wiring import FINDING_WIRING
@@ -305,5 +306,6 @@ FINDING = {
     **FINDING_BATTERY,
     **FINDING_TRIP,
     **FINDING_PLAN,
+    **FINDING_SPACE,
     **FINDING_CIRCUITS,
 }

@@ -86,6 +86,10 @@ BY_RULE = {
         "A fault at the far end of {subject} would last {asked} with {best}; {best_value} is allowed. Shorten the way "
         "or take a faster device."
     ),
+    ("storage", "space"): _(
+        "No bank that meets the need stands in the battery spaces: {best_value} of {best} would have to, and {asked} "
+        "can. Measure another space, or let the battery be smaller."
+    ),
 }
 """What is short where a rule, not a size, refused the thickest conductor: by need and rule."""
 SUBJECT = {

@@ -8,6 +8,38 @@ from typing import Any
 
 from catalog.library.components.making import SORREL, part
 
+SIZES_LIFEPO4 = (
+    (400, (195.0, 130.0, 170.0)),
+    (700, (198.0, 166.0, 171.0)),
+    (1000, (229.0, 138.0, 212.0)),
+    (1400, (330.0, 172.0, 215.0)),
+    (2100, (485.0, 170.0, 242.0)),
+    (2800, (522.0, 240.0, 218.0)),
+    (4000, (520.0, 269.0, 222.0)),
+    (5500, (520.0, 269.0, 300.0)),
+    (8000, (620.0, 360.0, 275.0)),
+)
+"""Energy up to which a case goes [Wh], and its length, width and height [mm]."""
+
+SIZES_LEAD = (
+    (35, (195.0, 130.0, 168.0)),
+    (55, (229.0, 138.0, 212.0)),
+    (80, (260.0, 168.0, 212.0)),
+    (110, (330.0, 173.0, 220.0)),
+    (150, (485.0, 171.0, 240.0)),
+    (210, (522.0, 240.0, 222.0)),
+    (270, (520.0, 269.0, 226.0)),
+)
+SIZES_LEAD_6_V = ((230, (260.0, 181.0, 280.0)), (340, (296.0, 178.0, 366.0)), (420, (296.0, 178.0, 425.0)))
+"""Capacity up to which a case goes [Ah], and its length, width and height [mm]."""
+
+Cases = tuple[tuple[int, tuple[float, float, float]], ...]
+
+
+def _case(sizes: Cases, wanted: float) -> dict[str, float]:
+    size = next(size for most, size in sizes if wanted <= most)
+    return dict(zip(("length_mm", "width_mm", "height_mm"), size, strict=True))
+
 
 def _lifepo4(
     code: str,
@@ -34,7 +66,7 @@ def _lifepo4(
         cutoff_v=2.6 * cells, absorption_v=3.55 * cells, float_v=3.375 * cells, compensation_mv_per_cell_k=0.0,
         max_series=2 if volts < 20 else 1, max_parallel=parallel, min_charge_c=0.0, max_charge_c=45.0, heater_w=heater_w,
         cycles=[[0.5, 6000.0 * cycles], [0.8, 3500.0 * cycles], [1.0, 2200.0 * cycles]], own_awake_w=0.2, own_asleep_w=0.05,
-        stud_mm=6.0 if ah < 60 else 8.0,
+        stud_mm=6.0 if ah < 60 else 8.0, **_case(SIZES_LIFEPO4, volts * ah),
     )  # fmt: skip
 
 
@@ -85,7 +117,7 @@ def _lead(
         peak_s=5.0, cutoff_v=1.75 * cells, absorption_v=round(of["absorption"] * cells, 2), float_v=round(of["float"] * cells, 2),
         compensation_mv_per_cell_k=of["mv"], max_series=24 // round(volts), max_parallel=parallel, min_charge_c=-15.0, max_charge_c=45.0,
         cycles=of["cycles"], needs_venting=chemistry == "flooded", engine_bay_allowed=chemistry == "flooded",
-        stud_mm=6.0 if ah < 60 else 8.0,
+        stud_mm=6.0 if ah < 60 else 8.0, **_case(SIZES_LEAD if volts > 6 else SIZES_LEAD_6_V, ah),
     )  # fmt: skip
 
 
