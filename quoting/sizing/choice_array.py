@@ -13,7 +13,7 @@ from quoting.sizing.kept import Settled
 from quoting.sizing.needs import SolarNeed
 from quoting.sizing.packing import most_on
 from quoting.sizing.parts import Able, rating_of
-from quoting.sizing.shade import left_ratio
+from quoting.sizing.shade import left_of_one
 from quoting.sizing.sun import asked_v, string_v
 
 CHARGE_V_PER_12 = 13.2
@@ -75,8 +75,8 @@ def meets_ratio(array: Array, can: SolarControl, need: SolarNeed, brief: Brief) 
     hot_v, asked_v = string_v(panel, array.series, need.hot_cell_c), asked_v_of(brief, can)
     met = []
     for open_w, shade_ratio in need.by_stop or ((need.array_w, 0.0),):
-        left = left_ratio(panel, can, array.series, array.parallel, shade_ratio, hot_v, asked_v)
-        met.append(gives * float(left) / max(open_w, 1e-9))
+        left = left_of_one(panel, can, array.series, array.parallel, shade_ratio, hot_v, asked_v)
+        met.append(gives * left / max(open_w, 1e-9))
     return min(met)
 
 

@@ -89,35 +89,58 @@ def left_ratio(
     numbers of touched groups either side of their mean (:func:`touched_groups`) the share is what each leaves, by how
     likely it is. Common practice; the diode's own 0.5 V is left out.
     """
-    in_string = series * groups_of(panel)
-    mean = touched_groups(shade_ratio, in_string * strings)
-    fewer = math.floor(mean)
-    part = mean - fewer
-    left = _left(fewer, in_string, strings, control, hot_v, asked_v)
-    if part == 0:
-        return left
-    return (1 - part) * left + part * _left(fewer + 1, in_string, strings, control, hot_v, asked_v)
-
-
-def _left(
-    touched: int, in_string: int, strings: int, control: SolarControl, hot_v: Floats | float, asked_v: float
-) -> Floats:
-    """What so many bypassed groups leave of an array of ``in_string × strings`` groups, shape of ``hot_v``."""
     import numpy as np
 
+    volts = np.asarray(hot_v, dtype=np.float64)
+    left = np.zeros_like(volts)
+    for likely, touched in _likely(panel, series, strings, shade_ratio):
+        without, together, of_volts = _left(touched, series * groups_of(panel), strings, control)
+        left = left + likely * np.where(volts * of_volts >= asked_v, max(without, together), without)
+    return left
+
+
+def left_of_one(
+    panel: Panel, control: SolarControl, series: int, strings: int, shade_ratio: float, hot_v: float, asked_v: float
+) -> float:
+    """As :func:`left_ratio` of a single voltage: many arrays are asked one by one where a catalogue is gone through.
+
+    Examples
+    --------
+    >>> mppt = SolarControl("mppt", (12.0,), 20.0, 0.97, 75.0, 15.0, 1.0)
+    >>> panel = Panel(100.0, 18.0, 5.6, 22.0, 6.0, -0.004, -0.003, 15.0, 600.0, 1.2, 0.5, 2)
+    >>> left_of_one(panel, mppt, 2, 1, 0.5, 36.0, 15.0)
+    0.25
+    """
+    left = 0.0
+    for likely, touched in _likely(panel, series, strings, shade_ratio):
+        without, together, of_volts = _left(touched, series * groups_of(panel), strings, control)
+        left += likely * (max(without, together) if hot_v * of_volts >= asked_v else without)
+    return left
+
+
+def _likely(panel: Panel, series: int, strings: int, shade_ratio: float) -> tuple[tuple[float, int], ...]:
+    """Whole numbers of touched groups either side of their mean, each with how likely it is."""
+    mean = touched_groups(shade_ratio, series * groups_of(panel) * strings)
+    fewer = math.floor(mean)
+    part = mean - fewer
+    return ((1.0, fewer),) if part == 0 else ((1 - part, fewer), (part, fewer + 1))
+
+
+def _left(touched: int, in_string: int, strings: int, control: SolarControl) -> tuple[float, float, float]:
+    """What so many bypassed groups leave of an array: without the string that is shaded in part, with it; its volts.
+
+    Without it where those volts, as a share of a whole string's, do not start the controller.
+    """
     dark, gone = divmod(touched, in_string)
     whole = strings - dark - (gone > 0)
     without = whole / strings
     if gone == 0:
-        return np.full_like(np.asarray(hot_v, dtype=np.float64), without)
+        return without, without, 1.0
     volts = 1 - gone / in_string
     if control.method == "pwm":
         # its panels work under their best voltage: it would lose less, which is not counted
-        together = min((whole + 1) / strings, 1 - touched / (in_string * strings))
-    else:
-        together = (whole + 1) * volts / strings
-    holds = np.asarray(hot_v, dtype=np.float64) * volts >= asked_v
-    return np.where(holds, max(without, together), without)
+        return without, min((whole + 1) / strings, 1 - touched / (in_string * strings)), volts
+    return without, (whole + 1) * volts / strings, volts
 
 
-__all__ = ["MOST_GROUPS", "VOC_V_PER_GROUP", "groups_of", "left_ratio", "touched_groups"]
+__all__ = ["MOST_GROUPS", "VOC_V_PER_GROUP", "groups_of", "left_of_one", "left_ratio", "touched_groups"]
