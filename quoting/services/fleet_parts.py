@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, get_args
+from typing import Any, cast, get_args
+
+from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, User
 from fitouts.services.keeping import signed
 from quoting.models import FleetRun, JobPicks
-from quoting.services import designs
-from quoting.sizing.brief_choosing import KeptRole, Pick, Room
+from quoting.services import designs, selections
+from quoting.sizing.brief_choosing import KeptRole, OfferName, Pick, Room
+from quoting.sizing.selecting.select import select
+
+
+class NotDone(Exception):
+    """This vehicle cannot be done as it is; the text says what to mend."""
+
 
 ROLES = frozenset(get_args(KeptRole))
 """What a part can be settled for."""
@@ -47,7 +55,27 @@ def _same(run: FleetRun, fitout: Fitout, by: User, alive: Callable[[], None]) ->
 
 
 def _chosen(run: FleetRun, fitout: Fitout, by: User, alive: Callable[[], None]) -> None:
-    raise NotImplementedError
+    """The programme chooses for this vehicle, by its own survey, and the proof has to hold."""
+    asked = selections.asked_of(fitout)
+    wanted = cast(OfferName, run.offer)
+    made = select(asked.brief, asked.market, asked.steer, lambda done, of: alive(), offers=(wanted,)).record.offers
+    if not made:
+        words = _(
+            "No %(offer)s system could be chosen and proved for it. Work out the offers on the page of job %(number)s: "
+            "there stands what cannot be had together."
+        )
+        raise NotDone(words % {"offer": run.get_offer_display(), "number": fitout.number})
+    offer = made[0]
+    signed(
+        JobPicks(
+            fitout=fitout,
+            offer=offer.offer,
+            room=offer.room.model_dump(mode="json"),
+            picks=[pick.model_dump(mode="json") for pick in offer.picks],
+            taken_by=by,
+        ),
+        by,
+    ).save()
 
 
 def _free(run: FleetRun, fitout: Fitout, by: User, alive: Callable[[], None]) -> None:

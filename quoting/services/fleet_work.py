@@ -22,6 +22,7 @@ from fitouts.services.keeping import signed
 from quoting.models import BackgroundJob, Design, FleetItem, FleetRun, JobPicks, Revision
 from quoting.services import background, designs, fleet_facts, fleet_parts, quotes
 from quoting.services.briefs import BriefIncomplete
+from quoting.services.fleet_parts import NotDone
 from quoting.sizing.errors import SizingError
 
 logger = logging.getLogger("loomwright.fleets")
@@ -30,10 +31,6 @@ MOST_TRIES = 2
 """After so many times begun and never ended a vehicle is passed over, so that it does not end every worker."""
 ADDRESSED = (background.LeaseLost, background.Cancelled, background.JobFailed, DatabaseError)
 """What is not about one vehicle."""
-
-
-class NotDone(Exception):
-    """This vehicle cannot be done as it is; the text says what to mend."""
 
 
 FORESEEN = (NotDone, fitouts.JobNotOpened, BriefIncomplete, SizingError, quotes.QuoteNotReady, ValidationError)

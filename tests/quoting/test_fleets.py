@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 from django.utils import timezone
@@ -11,7 +12,8 @@ from fitouts.models import Fitout, Stage, User, Vehicle, VehiclePosition, Vehicl
 from fitouts.services import fitouts as jobs
 from fitouts.services import vehicles
 from quoting.models import BackgroundJob, Design, FleetItem, JobPicks, Quote, Revision
-from quoting.services import background, designs, fleet_work, fleets, quotes
+from quoting.services import background, designs, fleet_work, fleets, quotes, selections
+from quoting.sizing.selecting.select import select
 from tests.factories.jobs import make_user
 from tests.quoting.fleet_rows import another, items, work
 
@@ -334,6 +336,58 @@ def test_the_same_parts_in_all(run_of, alike, worked_out):
     assert items(run)[0].facts["parts"] == {
         role: [[c.quantity, c.name] for c in chosen if c.role == role] for role in {c.role for c in chosen}
     }
+
+
+@pytest.mark.parametrize("offer", ["lean", "roomy"])
+def test_chosen_anew_for_each_vehicle(offer, run_of, alike, worked_out):
+    """By its own survey: what the programme chooses for the same job by itself (``selecting.select``)."""
+    Vehicle.objects.filter(pk=alike[1].pk).update(roof_length_m=0.3, roof_width_m=0.3)
+    run = run_of(alike[:2], parts="chosen", offer=offer)
+
+    work(run)
+
+    asked = selections.asked_of(worked_out)
+    [expected] = select(asked.brief, asked.market, asked.steer, offers=(offer,)).record.offers
+    first, no_roof = items(run)
+    assert (first.state, first.reason) == (State.DONE, "")
+    held = JobPicks.objects.get(fitout=first.fitout)
+    assert (held.offer, held.proposal) == (offer, None)
+    assert held.picks == [pick.model_dump(mode="json") for pick in expected.picks]
+    assert first.facts["dark_ratio"] <= expected.room.dark_chance_ratio
+    assert no_roof.state == State.DONE or offer.title() in no_roof.reason
+    assert no_roof.facts.get("array_w") != first.facts["array_w"]
+
+
+def test_no_system_that_is_proved_is_a_reason_that_leads_on(run_of, alike, monkeypatch):
+    run = run_of(alike[:1], parts="chosen", offer="roomy")
+    nothing = SimpleNamespace(record=SimpleNamespace(offers=()))
+    monkeypatch.setattr("quoting.services.fleet_parts.select", lambda *args, **kwargs: nothing)
+
+    work(run)
+
+    item = items(run)[0]
+    assert item.state == State.FAILED
+    assert "No Roomy system could be chosen and proved for it." in item.reason
+    assert f"job {item.fitout.number}" in item.reason
+    assert not JobPicks.objects.filter(fitout=item.fitout).exists()
+
+
+def test_what_the_source_is_held_to_goes_along(run_of, alike, worked_out):
+    worked = designs.appraisal_of(worked_out.designs.first())
+    battery = next(c for c in worked.chosen if c.role == "battery")
+    pick = {"role": "battery", "part": battery.part, "quantity": battery.quantity - 1, "series": 1, "by_hand": True}
+    room = {"offer": "roomy", "battery_ratio": 1.3}
+    JobPicks.objects.create(fitout=worked_out, offer="roomy", room=room, picks=[pick])
+    run = run_of(alike[:1], parts="same")
+
+    work(run)
+
+    item = items(run)[0]
+    assert (item.state, item.reason) == (State.DONE, "")
+    held = JobPicks.objects.get(fitout=item.fitout)
+    assert (held.offer, held.room, held.picks) == ("roomy", room, [pick])
+    assert item.facts["parts"]["battery"] == [[battery.quantity - 1, battery.name]]
+    assert len(item.facts["open"]) == 1  # one battery fewer is not enough, and it is said
 
 
 REFUSED = {
