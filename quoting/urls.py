@@ -16,6 +16,7 @@ from quoting.views.found import found_urls
 from quoting.views.job_changes import job_change_urls
 from quoting.views.jobs import job_urls
 from quoting.views.names import name_urls
+from quoting.views.offers import offer_urls
 from quoting.views.outlook import outlook_urls
 from quoting.views.outputs import output_urls
 from quoting.views.packages import package_urls
@@ -26,6 +27,7 @@ from quoting.views.policy import policy_urls
 from quoting.views.proof import proof_urls
 from quoting.views.quotes import quote_urls
 from quoting.views.sheets import sheet_urls
+from quoting.views.steering import steering_urls
 from quoting.views.tables import table_urls
 from quoting.views.trip import trip_urls
 from quoting.views.what_if import what_if_urls
@@ -43,12 +45,14 @@ urlpatterns = [
     *assembly_urls,
     *audit_urls,
     *trip_urls,
+    *steering_urls,
     *design_urls,
     *diagram_urls,
     *circuit_urls,
     *output_urls,
     *plan_urls,
     *outlook_urls,
+    *offer_urls,
     *what_if_urls,
     *figure_urls,
     *quote_urls,

@@ -30,6 +30,7 @@ SHEETS = (
     "pages",
     "job",
     "outputs",
+    "offers",
     "assemblies",
     "build",
     "drawing",

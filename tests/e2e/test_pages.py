@@ -21,7 +21,7 @@ from fitouts.models import *
 from django.core.files.uploadedfile import SimpleUploadedFile
 from quoting.models import Archive, ExistingCircuit, Revision
 from fitouts.services import fitouts, senses
-from quoting.services import background, circuit_changes, designs, existing, fleets, quotes, sheets
+from quoting.services import background, circuit_changes, designs, existing, fleets, quotes, selections, sheets, swaps
 from catalog import saved_filters, services
 by = User.objects.get(role="manager")
 site = Site.objects.first()
@@ -48,6 +48,10 @@ lying = existing.write_down(ExistingCircuit(fitout=job), lying, by=by)
 trucks = list(Vehicle.objects.filter(registration__in=["ASC 102", "ASC 103", "ASC 104"]).select_related("customer"))
 fleet = fleets.start(trucks, name="Tree-survey trucks", by=by, package=JobPackage.objects.get(model=trucks[0].model))
 background.run(fleet.job_id)
+offers = selections.ask(job, by=by)
+background.run(offers.job_id)
+chosen = offers.proposals.first()
+swapped = swaps.swap(chosen, "battery", next(o for o in swaps.swap_options(chosen, "battery") if o.fits).part, by=by)
 print(json.dumps({
     "circuit": feed.key, "lying": lying.pk,
     "table": "component:battery", "sheet": sheet.pk, "format": "csv", "list": "component",
@@ -60,6 +64,7 @@ print(json.dumps({
     "position": job.vehicle.positions.first().pk, "run": job.vehicle.runs.first().pk,
     "hitch": towing.vehicle.hitches.get().pk, "towing vehicle": towing.vehicle_id, "trailer": towing.trailer_id,
     "instrument": Instrument.objects.first().pk, "person": User.objects.get(role="estimator").pk,
+    "proposal": chosen.pk, "swapped proposal": swapped.pk, "role": "battery",
     "figure": "battery.asked_ah", "job": job.pk, "line": job.requirements.first().pk, "stop": job.stops.first().pk,
     "found_part": upgrade.found_parts.first().pk, "defect": upgrade.defects.filter(mended_at=None).first().pk,
     "sense": (job.sense_points.first() or senses.add(
@@ -95,6 +100,9 @@ def more(keys: dict[str, object]) -> dict[str, str]:
         "build of a fault": f"/jobs/{keys['fault']}/build/",
         "vehicle with a joint": f"/vehicles/{keys['towing vehicle']}/",
         "trailer": f"/vehicles/{keys['trailer']}/",
+        "a swap by hand": f"/proposals/{keys['swapped proposal']}/",
+        "offers not asked for": f"/jobs/{keys['towing']}/offers/",
+        "offers of a fault": f"/jobs/{keys['fault']}/offers/",
         "refused": "/first-run/",
         "which table": "/catalogue/lists/component.csv",
         "found": "/find/?q=halvard",

@@ -17,6 +17,7 @@ from fitouts.services import fitouts as jobs
 from quoting.models import Archive, ExistingCircuit, Revision
 from quoting.services import circuit_changes, delivery, designs, existing, fleets, proof, quotes
 from tests.factories.jobs import make_user
+from tests.factories.selections import make_selection
 from tests.factories.wagon import make_wagon
 
 LICENCE = "EC 40417"
@@ -164,6 +165,8 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "person": people["licensed"].pk,
         "job": job.pk,
         "figure": "battery.asked_ah",
+        "proposal": make_selection(job, by).proposals.get(offer="lean").pk,
+        "role": "battery",
         "line": job.requirements.first().pk,
         "stop": job.stops.first().pk,
         "issued": issued.pk,

@@ -1,0 +1,171 @@
+"""What choosing says of itself as data, made into sentences: why, what is lacking, what was raised, what was proved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as lazy
+from django.utils.translation import ngettext
+
+from catalog.quantities import format_number
+from catalog.templatetags.quantities import money
+from quoting import words
+from quoting.models import OfferName
+from quoting.queries.offers_facts import count_words
+from quoting.sizing.brief_choosing import Room
+from quoting.sizing.selecting.records import Miss, OfferMade, Said, Solved
+from quoting.sizing.trace import Finding, Scalar
+from quoting.wording.roles import role_words
+from quoting.wording.selecting import SAID
+from quoting.wording.shortfalls import SUBJECT
+
+OBJECTIVE = {
+    "price": lazy("least price"),
+    "cost_per_year": lazy("least cost per year of life"),
+    "mass": lazy("least mass"),
+}
+"""What an offer has least of."""
+
+
+MONEY = frozenset({"price", "saves", "over", "budget", "yearly", "amount"})
+"""Parameters that are amounts without tax."""
+
+
+def said_words(said: Said, currency: str) -> str:
+    """One sentence that choosing says of itself; a code without words shows itself."""
+    if said.code not in SAID:
+        return said.code
+    return words.fill(SAID[said.code], {name: _param(name, value, currency) for name, value in said.params.items()})
+
+
+def _param(name: str, value: Scalar, currency: str) -> Scalar:
+    """Amounts with their sign, offers, roles and needs by name; numbers stay for ``words.fill``."""
+    if name in MONEY and value is not None:
+        return money(Decimal(str(value)), currency)
+    if name == "offer" and value in OfferName.values:
+        return str(OfferName(str(value)).label)
+    if name == "role":
+        return role_words(str(value)).lower()
+    if name == "need":
+        return str(words.NEED.get(str(value), value))
+    if name == "subject":
+        return str(SUBJECT.get(str(value), value))
+    if name == "finding" and value in words.FINDING:
+        return str(words.FINDING[str(value)][0])
+    return value
+
+
+def named_finding(finding: Finding) -> Finding:
+    """A finding of a selection with the names of its offers in place of their codes."""
+    offer = finding.params.get("offer")
+    if offer not in OfferName.values:
+        return finding
+    params = {**finding.params, "offer": str(OfferName(str(offer)).label)}
+    return finding.model_copy(update={"params": params})
+
+
+def why_words(made: OfferMade, currency: str) -> str:
+    return said_words(made.why, currency)
+
+
+def lacks_words(made: OfferMade, currency: str) -> tuple[str, ...]:
+    return tuple(said_words(one, currency) for one in made.lacks)
+
+
+def fails_words(fails: Iterable[Said], currency: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(said_words(one, currency) for one in fails))
+
+
+def wish_words(wish: Said, currency: str) -> str:
+    return said_words(wish, currency)
+
+
+# --- The room ----------------------------------------------------------------------------------------
+
+RAISED = (
+    ("battery_ratio", lazy("the battery")),
+    ("array_ratio", lazy("the solar array")),
+    ("charging_ratio", lazy("charging from engine and mains")),
+)
+
+
+def room_words(start: Room, room: Room) -> tuple[str, ...]:
+    """What the offer asks over the bare need, and by how much the proof raised it."""
+    said = []
+    for name, what in RAISED:
+        first, now = getattr(start, name), getattr(room, name)
+        asked = _("%(what)s %(share)s of the need") % {"what": what, "share": words.number_words(100 * now, "%")}
+        if abs(now / first - 1) > 0.004:
+            by = words.number_words(round(100 * (now / first - 1)), "%")
+            said.append(_("%(asked)s, raised by %(by)s until the proof held") % {"asked": asked, "by": by})
+        elif now != 1:
+            said.append(asked)
+    spare = ngettext("%(n)d spare output", "%(n)d spare outputs", room.spare_outputs) % {"n": room.spare_outputs}
+    dark = _("dark at most in %(share)s") % {"share": words.number_words(100 * room.dark_chance_ratio, "%")}
+    return (*said, spare, dark)
+
+
+# --- The solver --------------------------------------------------------------------------------------
+
+
+def solved_words(solved: Solved) -> str:
+    """What is proved of an answer, in a sentence."""
+    count = count_words(solved.options)
+    if solved.optimal:
+        return _("Proved best of %(count)s: no better system meets what is asked.") % {"count": count}
+    return _(
+        "The best found of %(count)s in the time there was; a better one may exist, but by no more than %(gap)s."
+    ) % {"count": count, "gap": words.number_words(100 * solved.gap_ratio, "%")}
+
+
+def solved_rows(made: OfferMade) -> tuple[tuple[str, str], ...]:
+    solved = made.solved
+    return (
+        (_("What it has least of"), str(OBJECTIVE[made.objective])),
+        (_("What that came to, of the options"), _amount(made, solved.objective)),
+        (_("No answer is below"), _amount(made, solved.bound)),
+        (_("Gap"), words.number_words(100 * solved.gap_ratio, "%")),
+        (_("Options, rows"), f"{format_number(solved.options)}, {format_number(solved.rows)}"),
+        (_("Rounds of the solver"), format_number(solved.rounds)),
+        (_("Systems worked through"), format_number(made.proofs)),
+    )
+
+
+def _amount(made: OfferMade, value: float) -> str:
+    return words.number_words(value, "kg") if made.objective == "mass" else format_number(value, 2)
+
+
+# --- What cannot be had together ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """Where somebody could let it give way."""
+
+    url: str
+    words: str
+
+
+def miss_label(one: Miss) -> str:
+    return one.code
+
+
+def bound_words(one: Miss, value: float) -> str:
+    return words.number_words(value, one.unit)
+
+
+WHERE: Mapping[str, tuple[str, str, Any]] = {
+    "budget": ("offers", "steer", lazy("Change the budget")),
+    "mass_kg": ("offers", "steer", lazy("Change what it may weigh")),
+}
+"""By the name of a row: page, part of it, and what pressing it does."""
+
+
+def fix_of(one: Miss, fitout_id: int) -> Fix | None:
+    found = WHERE.get(one.code)
+    return Fix(f"{reverse(found[0], args=[fitout_id])}#{found[1]}", str(found[2])) if found else None
