@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from pydantic import BaseModel, ValidationError
 
-from catalog.models import Appliance
+from catalog.models import Appliance, Component
 from catalog.models.appliance import LINE_VALUES
 from fitouts.models import Fitout, Requirement, TripStop, VehiclePosition, Workshop
 from fitouts.services import towing
@@ -88,9 +88,19 @@ def make_brief(fitout: Fitout, *, held: bool = True) -> Brief:
 
 
 def held_values(fitout: Fitout) -> dict[str, Any]:
-    """The parts that a job is held to and the room of their offer; nothing where it chooses freely."""
+    """The parts that a job is held to and the room of their offer; nothing where it chooses freely.
+
+    A part that was retired since says so; one that was removed from the catalogue altogether is chosen anew.
+    """
     row = JobPicks.objects.filter(fitout_id=fitout.pk).first()
-    return {} if row is None else {"picks": row.picks, "room": row.room}
+    if row is None:
+        return {}
+    keys = [int(pick["part"]) for pick in row.picks]
+    there = dict(Component.objects.filter(pk__in=keys).values_list("pk", "retired_at"))
+    picks = [
+        {**pick, "retired": there[key] is not None} for key, pick in zip(keys, row.picks, strict=True) if key in there
+    ]
+    return {"picks": picks, "room": row.room}
 
 
 def held_to(brief: Brief, picks: tuple[Pick, ...], room: Room) -> Brief:

@@ -16,9 +16,10 @@ from quoting.sizing.appraise import appraise, brief_sha256
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Pick
 from quoting.sizing.errors import SizingError
-from quoting.sizing.kept import CAN
+from quoting.sizing.kept import ALONE, CAN
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.selecting.facts import facts_of
+from quoting.sizing.selecting.options_ask import MOST_PIECES
 from quoting.sizing.selecting.swapping import instead_in, pick_of, swapped
 from quoting.wording.roles import role_words
 from quoting.wording.swaps import swap_words, worse_words
@@ -120,6 +121,11 @@ def _pick(brief: Brief, role: str, part: str, quantity: int | None, proposal: Pr
     why_not = _why_not(brief, role)
     if why_not:
         raise NotSwapped(why_not)
+    if quantity is not None and not 1 <= quantity <= MOST_PIECES:
+        raise NotSwapped(_("How many is %(n)d; it must be from 1 to %(most)d.") % {"n": quantity, "most": MOST_PIECES})
+    if quantity is not None and quantity > 1 and role in ALONE:
+        words = _("A design counts on one piece of this: %(role)s. Several side by side are not designed.")
+        raise NotSwapped(words % {"role": role_words(role)})
     parts = Catalogue.of(brief)
     if all(one.key != part for one in brief.catalogue):
         raise NotSwapped(

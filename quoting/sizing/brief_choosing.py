@@ -40,6 +40,7 @@ class Pick(Record):
     quantity: int = Field(default=1, ge=1, le=200)
     series: int = Field(default=1, ge=1, le=16, description="Of batteries or panels in one string.")
     by_hand: bool = Field(default=False, description="A person chose it; else the programme did.")
+    retired: bool = Field(default=False, description="The workshop's catalogue has retired it since it was settled.")
 
 
 class Room(Record):

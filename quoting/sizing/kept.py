@@ -154,6 +154,15 @@ def counted_once(brief: Brief, parts: Catalogue) -> tuple[Finding, ...]:
     )  # fmt: skip
 
 
+def retired(brief: Brief, parts: Catalogue) -> tuple[Finding, ...]:
+    """Say which picked parts the workshop has retired since they were settled."""
+    return tuple(
+        Finding(level="warning", code="picked_retired", subject=pick.role, params={"name": parts.part(pick.part).name})
+        for pick in brief.picks
+        if pick.retired
+    )
+
+
 def as_settled(shortfall: Shortfall, one: Settled, name: str, instead: str) -> Shortfall:
     """A settled part's shortfall: what it misses, and what would do in its place."""
     params = {**shortfall.params, "best": name, "instead": instead}

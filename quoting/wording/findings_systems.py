@@ -109,6 +109,10 @@ FINDING_SYSTEMS: dict[str, Any] = {
         _("{name} was picked, but nothing asks for it"),
         _("No load, source or wish of this job needs it. It is in neither circuits nor bill."),
     ),
+    "picked_retired": (
+        _("{name} has been retired from the catalogue"),
+        _("The job is held to it. See whether it can still be had, or work the offers out again without it."),
+    ),
     "kept_not_used": (
         _("{name} is kept, but nothing asks for it"),
         _("No load, source or wish of this job needs it. It is in neither circuits nor bill; take it out or say why."),
