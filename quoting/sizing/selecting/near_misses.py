@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
+from quoting import money
 from quoting.sizing.brief_choosing import KeptRole, Objective, Pick
 from quoting.sizing.selecting.problem import Answer, Option, Problem
 from quoting.sizing.selecting.records import NearMiss
-from quoting.sizing.selecting.solving import Programme
+from quoting.sizing.selecting.solving import OutOfTime, Programme
+
+TIME_LIMIT_S = 5.0
+"""For each runner-up."""
 
 
 def near_misses(
@@ -30,21 +34,28 @@ def near_misses(
     Returns
     -------
     tuple of NearMiss
-        In the order of the answer's picks. The same model in another number or layout counts as the same part. A
-        charger with several inputs may be followed by single ones, and they by it; ``moves`` names what else changes.
+        In the order of the answer's picks; without one for which the solver ran out of time. The same model in another
+        number or layout counts as the same part. A charger with several inputs may be followed by single ones, and they
+        by it; ``moves`` names what else changes.
     """
     programme, named = Programme(problem), names or {}
-    return tuple(_runner_up(programme, answer, objective, named, pick) for pick in answer.picks)
+    found = (_runner_up(programme, answer, objective, named, pick) for pick in answer.picks)
+    return tuple(one for one in found if one is not None)
 
 
 def _runner_up(
     programme: Programme, answer: Answer, objective: Objective, names: Mapping[str, str], pick: Pick
-) -> NearMiss:
+) -> NearMiss | None:
     found = NearMiss(role=pick.role, part=pick.part, name=names.get(pick.part, pick.part), quantity=pick.quantity)
     without = {option.key for option in programme.problem.options if any(_same(pick, p) for p in option.picks)}
-    other = programme.solve(objective, without)
+    try:
+        other = programme.solve(objective, without, time_limit_s=TIME_LIMIT_S)
+    except OutOfTime:
+        return None
     if other is None:
         return found
+    if not other.optimal:
+        return None
     instead = _in_place_of(pick, _of(answer, pick), other)
     if instead is None:
         return found
@@ -62,7 +73,7 @@ def _runner_up(
 
 def amount(price: float) -> str:
     """A difference of prices to the cent, as text."""
-    cents = Decimal(repr(price)).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    cents = money.round_to(Decimal(repr(round(price, 6))))
     return str(abs(cents) if cents == 0 else cents)
 
 

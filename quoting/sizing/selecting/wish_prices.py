@@ -10,8 +10,11 @@ from quoting.sizing.brief_choosing import Objective
 from quoting.sizing.selecting.near_misses import amount
 from quoting.sizing.selecting.problem import Answer, Option, Problem
 from quoting.sizing.selecting.records import Market, Said, Steer, WishPrice
-from quoting.sizing.selecting.solving import solve
+from quoting.sizing.selecting.solving import OutOfTime, solve
 from quoting.sizing.selecting.wishes import Freed, in_force
+
+TIME_LIMIT_S = 5.0
+"""For each wish."""
 
 MakeProblem = Callable[[Brief, Steer], Problem]
 """The problem of a Brief and a steering, with the needs of that Brief and the room of the offer."""
@@ -36,9 +39,10 @@ def wish_prices(
     Returns
     -------
     tuple of WishPrice
-        The dearest first, equal ones in the order of the wishes. ``more`` is in parts with their fitting; it is below
-        zero where keeping a part saves buying one, or where the offer has least of something else than price.
-        ``worse`` is by how much the objective itself is worse, never below zero but for what is kept.
+        The dearest first, equal ones in the order of the wishes; without one for which the solver ran out of time.
+        ``more`` is in parts with their fitting; it is below zero where keeping a part saves buying one, or where the
+        offer has least of something else than price. ``worse`` is by how much the objective itself is worse, never
+        below zero but for what is kept.
 
     Notes
     -----
@@ -46,7 +50,7 @@ def wish_prices(
     (cable, devices, the proof by simulation) is taken to stay as it is.
     """
     found = [_price(one, make_problem, answer, objective) for one in in_force(brief, steer, market)]
-    return tuple(sorted(found, key=lambda one: -one.worse))
+    return tuple(sorted((one for one in found if one is not None), key=lambda one: -one.worse))
 
 
 def freed_problems(
@@ -54,19 +58,33 @@ def freed_problems(
 ) -> tuple[tuple[Said, Problem], ...]:
     """Wishes that leave options out, each with the problem without it: what :func:`clashing.clash` asks for."""
     wishes = in_force(brief, steer, market)
-    return tuple((one.wish, make_problem(one.brief, one.steer)) for one in wishes if one.does == "leaves_out")
+    return tuple(
+        (one.wish, make_problem(one.brief, one.steer)) for one in wishes if one.does in ("leaves_out", "gives")
+    )
 
 
-def _price(freed: Freed, make_problem: MakeProblem, answer: Answer, objective: Objective) -> WishPrice:
-    other = solve(make_problem(freed.brief, freed.steer), objective)
+def _price(freed: Freed, make_problem: MakeProblem, answer: Answer, objective: Objective) -> WishPrice | None:
+    try:
+        other = solve(make_problem(freed.brief, freed.steer), objective, time_limit_s=TIME_LIMIT_S)
+    except OutOfTime:
+        return None
+    if other is not None and not other.optimal:
+        return None
+    worse = _worse(freed, answer, other, objective) if other is not None else 0.0
+    if freed.does != "gives" and worse <= 0:
+        # without a wish the same system could be had: only a supplier that is wanted may bind elsewhere in its place
+        return WishPrice(wish=freed.wish, more="0.00", without=answer.picks)
     if other is None:
         return WishPrice(wish=freed.wish, more=None)
-    worse = answer.objective - other.objective
-    if freed.does == "weighs":  # the two objectives count differently
-        worse = worth(answer.options, objective) - worth(other.options, objective)
     return WishPrice(
         wish=freed.wish, more=amount(answer.price - other.price), worse=round(worse, 4), without=other.picks
     )
+
+
+def _worse(freed: Freed, answer: Answer, other: Answer, objective: Objective) -> float:
+    if freed.does == "weighs":  # the two objectives count differently
+        return worth(answer.options, objective) - worth(other.options, objective)
+    return answer.objective - other.objective
 
 
 def worth(options: Sequence[Option], objective: Objective) -> float:

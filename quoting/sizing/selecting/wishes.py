@@ -21,8 +21,9 @@ class Freed:
     wish: Said
     brief: Brief
     steer: Steer
-    does: Literal["leaves_out", "bounds", "weighs"] = "leaves_out"
-    """It leaves options out, bounds a sum of them, or weighs what an objective counts of them."""
+    does: Literal["leaves_out", "gives", "bounds", "weighs"] = "leaves_out"
+    """It leaves options out, gives one for nothing in place of all others, bounds a sum of them, or weighs what an
+    objective counts of them."""
 
 
 def in_force(brief: Brief, steer: Steer, market: Market) -> tuple[Freed, ...]:
@@ -51,7 +52,7 @@ def _of_parts(brief: Brief, steer: Steer) -> Iterator[Freed]:
     for kept in brief.kept:
         rest = tuple(other for other in brief.kept if other != kept)
         said = _said("kept", name=names[kept.part], role=kept.role)
-        yield Freed(said, brief.model_copy(update={"kept": rest}), steer)
+        yield Freed(said, brief.model_copy(update={"kept": rest}), steer, "gives")
     others = tuple(code for code, _ in CHEMISTRIES if code not in wishes.chemistries)
     if others:
         free = _wishing(brief, chemistries=(*wishes.chemistries, *others))

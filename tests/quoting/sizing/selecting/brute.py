@@ -14,8 +14,8 @@ from quoting.sizing.selecting.problem import Option, Problem, Row
 
 System = tuple[Option, ...]
 
-WITHIN = 1e-7
-"""Share of a row's scale by which its bound may be missed: what a sum of floats is worth."""
+WITHIN = 1e-9
+"""Share of a row's scale, or of 1 if that is more, by which its bound may be missed: what sums of floats are worth."""
 
 
 def systems(problem: Problem) -> Iterator[System]:
@@ -43,8 +43,8 @@ def miss(row: Row, system: Iterable[Option]) -> float:
     value = total(row, system)
     below = Fraction(row.least) - value if row.least > -math.inf else Fraction(0)
     above = value - Fraction(row.most) if row.most < math.inf else Fraction(0)
-    missed = float(max(below, above, Fraction(0))) / row.scale
-    return 0.0 if missed <= WITHIN else missed
+    missed = float(max(below, above, Fraction(0)))
+    return 0.0 if missed <= WITHIN * max(1.0, row.scale) else missed / row.scale
 
 
 def holds(problem: Problem, system: System) -> bool:

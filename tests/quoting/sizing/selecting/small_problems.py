@@ -28,7 +28,7 @@ ROWS = (
 def problems(draw: st.DrawFn, most_options: int = 4) -> Problem:
     """Two to four groups, a few options each, some that fill two; rows of every sort, some that nothing can meet."""
     groups = GROUPS[: draw(st.integers(2, 4))]
-    rows = tuple(_row(draw, *one) for one in draw(st.lists(st.sampled_from(ROWS), unique=True, max_size=5)))
+    rows = tuple(_row(draw, *one) for one in draw(st.lists(st.sampled_from(ROWS), unique=True, min_size=1, max_size=5)))
     options, number = [], count()
     for group in groups:
         options += [_option(draw, next(number), (group,), rows) for _ in range(draw(st.integers(1, most_options)))]
@@ -41,7 +41,7 @@ def problems(draw: st.DrawFn, most_options: int = 4) -> Problem:
 def _row(draw: st.DrawFn, name: str, sort: str, least: float, most: float) -> Row:
     if name == "profile":
         return Row(name, "fit", 0.0, 0.0)
-    asked = float(draw(st.integers(2, 12)))
+    asked = float(draw(st.integers(2, 10) if least > -math.inf else st.integers(4, 12)))
     within = (asked, math.inf) if least > -math.inf else (-math.inf, asked)
     return Row(name, sort, *within, unit=name.rsplit("_", 1)[-1] if "_" in name else "", scale=asked)  # type: ignore[arg-type]
 
