@@ -81,10 +81,19 @@ def _others(matrices: Matrices, of_groups: Floats) -> Floats:
     """What all else gives to a row beside each option, of shape (rows, options), from what each group gives."""
     import numpy as np
 
-    patterns, kinds = np.unique(matrices.fills, axis=1, return_inverse=True)
-    own = np.array([of_groups[pattern].sum(axis=0) for pattern in patterns.T]).T
-    others: Floats = (of_groups.sum(axis=0)[:, None] - own)[:, kinds.ravel()]
+    first, kinds = _kinds(matrices)
+    own = np.array([of_groups[matrices.fills[:, at]].sum(axis=0) for at in first]).T
+    others: Floats = (of_groups.sum(axis=0)[:, None] - own)[:, kinds]
     return others
+
+
+def _kinds(matrices: Matrices) -> tuple[Whole, Whole]:
+    """Options by the groups that they fill: the first of each kind, and each option's kind."""
+    import numpy as np
+
+    marks = 2 ** np.arange(len(matrices.fills)) @ matrices.fills
+    _, first, kinds = np.unique(marks, return_index=True, return_inverse=True)
+    return first, kinds.ravel()
 
 
 def _possible(matrices: Matrices) -> Mask:
@@ -137,9 +146,8 @@ def undominated(matrices: Matrices, costs: Whole, gives: Floats) -> Mask:
     upwards, downwards = ~np.isinf(matrices.least), ~np.isinf(matrices.most)
     worth = np.vstack([matrices.mass[None, :], -gives[upwards], gives[downwards]]).T
     found = np.zeros(len(matrices.options), dtype=bool)
-    _, kinds = np.unique(matrices.fills, axis=1, return_inverse=True)
-    kinds = kinds.ravel()
-    for kind in range(int(kinds.max(initial=-1)) + 1):
+    first, kinds = _kinds(matrices)
+    for kind in range(len(first)):
         members = np.flatnonzero(kinds == kind)
         # options stand in the order of their keys, and the sort is stable: what comes first wins a tie
         members = members[np.lexsort((matrices.mass[members], costs[members]))]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from catalog.kinds.capabilities import Panel, SolarControl
@@ -34,10 +34,10 @@ class Panels:
     option: Option
     gives: dict[str, float]
     array: Array
-    sort: str
-    """Name of the sort of controller that it is meant for."""
+    sorts: frozenset[str]
+    """Sorts of controllers that it is meant for."""
     control: SolarControl
-    """One of that sort."""
+    """One of those."""
 
 
 def sort_of(ask: Ask, can: SolarControl) -> str:
@@ -47,61 +47,82 @@ def sort_of(ask: Ask, can: SolarControl) -> str:
     return f"{can.method}-{asked_v_of(ask.brief, can):g}" if shaded else can.method
 
 
-def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row]]:
-    """Arrays for every sort of controller there is, from one string to as many as give what is asked."""
-    need = ask.needs.solar
-    if need is None or need.array_w <= 0:
-        return [], []
+def sorts_of(ask: Ask, chargers: list[Charger]) -> dict[str, list[SolarControl]]:
+    """Controllers by their sort."""
     sorts: dict[str, list[SolarControl]] = {}
     for charger in chargers:
         can = charger.cans.get("solar")
         if isinstance(can, SolarControl):
             sorts.setdefault(sort_of(ask, can), []).append(can)
+    return dict(sorted(sorts.items()))
+
+
+def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row]]:
+    """Arrays for every sort of controller there is, from one string to as many as give what is asked."""
+    need = ask.needs.solar
+    if need is None or need.array_w <= 0:
+        return [], []
     rows = [Row("array_w", "need", need.array_w, unit="W", scale=need.array_w)]
-    found: list[Panels] = []
-    for able, kept in ask.of_role("panel", Panel):
-        for name in sorted(sorts):
-            for array, met in _arrays(ask, need, able, sorts[name], kept):
-                found.append(_panels(ask, need, array, met, name, sorts[name][0], kept is not None))
     area_m2 = roof_m2(ask)
     if area_m2 is not None:
         rows.append(Row("roof_m2", "limit", most=area_m2, unit="m²", scale=max(area_m2, 0.1)))
+    by_method: dict[str, list[_Sort]] = {}
+    for name, controls in sorts_of(ask, chargers).items():
+        least_v = min(asked_v_of(ask.brief, c) for c in controls)
+        most_v, most_a = max(c.max_voc_v for c in controls), max(c.max_isc_a for c in controls)
+        by_method.setdefault(controls[0].method, []).append(_Sort(name, controls[0], least_v, most_v, most_a))
+    found: list[Panels] = []
+    for able, kept in ask.of_role("panel", Panel):
+        for method, sorts in by_method.items():
+            for array, met, suits in _arrays(ask, need, able, sorts, kept):
+                note = method if len(suits) == len(sorts) else ",".join(suits)
+                gives = _gives(ask, need, array, met, area_m2 if kept is None else None)
+                pick = Pick(role="panel", part=able.part.key, quantity=array.count, series=array.series)
+                option = ask.option(("array",), (pick,), gives, kept=kept is not None, note=note)
+                found.append(Panels(option, gives, array, frozenset(suits), sorts[0].control))
     return found, rows
 
 
-def _arrays(
-    ask: Ask, need: SolarNeed, panel: Able[Panel], controls: list[SolarControl], kept: int | None
-) -> Iterator[tuple[Array, float]]:
-    """Layouts that some controller of a sort takes: strings of every length, side by side up to what is asked.
+@dataclass(frozen=True, slots=True)
+class _Sort:
+    """Controllers of one sort, by the widest limits that any of them has."""
 
-    Each with the share of what is asked that it gives.
+    name: str
+    control: SolarControl
+    least_v: float
+    most_voc_v: float
+    most_isc_a: float
+
+
+def _arrays(
+    ask: Ask, need: SolarNeed, panel: Able[Panel], sorts: list[_Sort], kept: int | None
+) -> Iterator[tuple[Array, float, tuple[str, ...]]]:
+    """Layouts that some controller of a method takes: strings of every length, side by side up to what is asked.
+
+    Each with the share of what is asked that it gives, and the sorts of controllers with which it gives that.
     """
     p = panel.can
-    most_voc_v = min(max(c.max_voc_v for c in controls), p.max_system_v)
-    least_v = min(asked_v_of(ask.brief, c) for c in controls)
-    most_strings = math.floor(max(c.max_isc_a for c in controls) / p.isc_a + 1e-9)
+    most_voc_v = min(max(sort.most_voc_v for sort in sorts), p.max_system_v)
+    most_strings = math.floor(max(sort.most_isc_a for sort in sorts) / p.isc_a + 1e-9)
     for series in range(1, MOST_SERIES + 1):
         if cold_voc_v(p, series, need.cold_c) > most_voc_v:
             break
-        if string_v(p, series, need.hot_cell_c) < least_v:
-            continue
+        hot_v = string_v(p, series, need.hot_cell_c)
+        start = tuple(sort for sort in sorts if hot_v >= sort.least_v)
+        strings: Sequence[int] = range(1, min(most_strings, MOST_PIECES // series) + 1)
         if kept is not None:
-            strings, over = divmod(kept, series)
-            if not over and strings <= most_strings:
-                array = Array(panel, series, strings)
-                yield array, meets_ratio(array, controls[0], need, ask.brief)
-            continue
-        for strings in range(1, min(most_strings, MOST_PIECES // series) + 1):
-            array = Array(panel, series, strings)
-            met = meets_ratio(array, controls[0], need, ask.brief)
-            yield array, met
-            if met >= MET:
+            strings = [kept // series] if kept % series == 0 and kept // series <= most_strings else []
+        for count in strings if start else ():
+            array = Array(panel, series, count)
+            mets = [(sort, meets_ratio(array, sort.control, need, ask.brief)) for sort in start]
+            for met in sorted({met for _, met in mets}):
+                yield array, met, tuple(sort.name for sort, its in mets if its == met)
+            start = tuple(sort for sort, met in mets if met < MET)
+            if not start:
                 break
 
 
-def _panels(
-    ask: Ask, need: SolarNeed, array: Array, met: float, name: str, control: SolarControl, kept: bool
-) -> Panels:
+def _gives(ask: Ask, need: SolarNeed, array: Array, met: float, area_m2: float | None) -> dict[str, float]:
     p = array.panel.can
     gives = {
         "array_w": met * need.array_w,
@@ -109,13 +130,10 @@ def _panels(
         "string_hot_v": string_v(p, array.series, need.hot_cell_c),
         "string_isc_a": p.isc_a * array.parallel,
     }
-    area_m2 = roof_m2(ask)
-    if area_m2 is not None and not kept:
+    if area_m2 is not None:
         takes = roof_takes(ask.brief, need, p, array.count)
         gives["roof_m2"] = taken_of(area_m2, p.length_m * p.width_m, array.count, takes)
-    pick = Pick(role="panel", part=array.panel.part.key, quantity=array.count, series=array.series)
-    option = ask.option(("array",), (pick,), gives, kept=kept, note=name)
-    return Panels(option, gives, array, name, control)
+    return gives
 
 
 def roof_m2(ask: Ask) -> float | None:

@@ -38,6 +38,18 @@ class Use:
 
 
 @dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of a part in a role."""
+
+    price: float
+    """With the labour that fits it. [currency]"""
+    once: float
+    """Labour that is booked once, however many pieces there are. [currency]"""
+    mass_kg: float
+    stock: int
+
+
+@dataclass(frozen=True, slots=True)
 class Ask:
     """For whom options are made: Brief and needs, a catalogue without bans and pins, the market."""
 
@@ -46,8 +58,15 @@ class Ask:
     needs: Needs
     market: Market
     use: Use | None = None
-    _prices: dict[str, float] = field(default_factory=dict)
-    _fitting: dict[tuple[str, str], float] = field(default_factory=dict)
+    _pieces: dict[tuple[str, str], Piece] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Take over what pieces came to before, where the catalogue was asked for the same market."""
+        market, pieces = self.parts.remember(("pieces",), lambda: [self.market, {}])
+        if market is not self.market:
+            pieces = {}
+            self.parts.remember(("pieces",), list)[:] = [self.market, pieces]
+        object.__setattr__(self, "_pieces", pieces)
 
     @property
     def system_v(self) -> int:
@@ -65,23 +84,23 @@ class Ask:
     def spare_outputs(self) -> int:
         return self.brief.room.spare_outputs if self.brief.room is not None else self.brief.policy.spare_outputs
 
-    def price(self, part: str) -> float:
-        """Of one piece, without labour. [currency]"""
-        if part not in self._prices:
-            self._prices[part] = float(self.market.price(part))
-        return self._prices[part]
+    def piece(self, role: KeptRole, part: str) -> Piece:
+        """What one piece of a part comes to in a role; found once for a catalogue and its market."""
+        key = role, part
+        if key not in self._pieces:
+            operation = fitting_of(self.parts, role, part)
+            one = self.market.parts.get(part)
+            self._pieces[key] = Piece(
+                price=float(self.market.price(part)) + (self._labour(operation) if operation else 0.0),
+                once=self._labour("program_settings") if role in SET_UP else 0.0,
+                mass_kg=self.parts.part(part).mass_kg,
+                stock=one.stock if one is not None else 0,
+            )
+        return self._pieces[key]
 
-    def labour(self, operation: str) -> float:
+    def _labour(self, operation: str) -> float:
         """Of one unit of an operation. [currency]"""
         return float(Decimal(self.market.labour.get(operation, "0")))
-
-    def fitting(self, role: KeptRole, part: str) -> float:
-        """Of fitting one piece of a part in a role. [currency]"""
-        key = role, part
-        if key not in self._fitting:
-            operation = fitting_of(self.parts, role, part)
-            self._fitting[key] = self.labour(operation) if operation else 0.0
-        return self._fitting[key]
 
     def kept(self, *roles: str) -> Kept | None:
         """What is kept for one of those roles."""
@@ -108,24 +127,25 @@ class Ask:
         """A way to fill groups, priced and weighed; what is kept has neither price nor mass.
 
         ``note`` tells apart ways that take the same pieces; ``years``: how long they last, by policy where not given.
-        ``gives`` is taken as it is, not copied: rows that join groups are written into it later.
+        ``gives`` is taken as it is, not copied: price, mass and the rows that join groups are written into it.
         """
         key = "+".join(f"{p.role}:{p.part}:{p.quantity}x{p.series}" for p in picks)
         if note:
             key = f"{key}:{note}"
         if kept:
             return Option(f"{key}:kept", fills, (), 0.0, 0.0, 0.0, gives, kept=picks)
+        bought = picks if len(picks) == 1 else {p.part: p for p in sorted(picks, key=lambda p: p.quantity)}.values()
         price = mass = 0.0
         waits = False
-        for part, pick in {p.part: p for p in sorted(picks, key=lambda p: p.quantity)}.items():
-            price += pick.quantity * (self.price(part) + self.fitting(pick.role, part))
-            price += self.labour("program_settings") if pick.role in SET_UP else 0.0
-            mass += pick.quantity * self.parts.part(part).mass_kg
-            one = self.market.parts.get(part)
-            waits = waits or one is None or one.stock < pick.quantity
-        price = round(price, 4)
+        for pick in bought:
+            one = self.piece(pick.role, pick.part)
+            price += pick.quantity * one.price + one.once
+            mass += pick.quantity * one.mass_kg
+            waits = waits or one.stock < pick.quantity
+        price, mass = round(price, 4), round(mass, 4)
+        gives["budget"], gives["mass_kg"] = price, mass
         yearly = round(price / (years or self.brief.policy.part_life_years), 4)
-        return Option(key, fills, picks, price, yearly, round(mass, 4), gives, waits=waits)
+        return Option(key, fills, picks, price, yearly, mass, gives, (), waits)
 
 
 def part_of(option: Option) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from catalog.kinds.capabilities import SolarControl
 from quoting.sizing.choice_array import CHARGE_V_PER_12, array_output_a, asked_v_of
-from quoting.sizing.selecting.options_array import Panels, sort_of
+from quoting.sizing.selecting.options_array import Panels, sort_of, sorts_of
 from quoting.sizing.selecting.options_ask import Ask
 from quoting.sizing.selecting.options_bank import Bank
 from quoting.sizing.selecting.options_charging import Charger, engine_a, engine_names, wanted_sources
@@ -62,18 +62,18 @@ def solar_rows(ask: Ask, chargers: list[Charger], arrays: list[Panels]) -> list[
                 "string_hot_v": -asked_v_of(ask.brief, can),
                 "string_isc_a": -can.max_isc_a,
                 "array_output_w": -charger.outs["solar"] * per_a / efficiency,
-                f"array_sort:{sort_of(ask, can)}": -1.0,
+                f"array_sort:{sort_of(ask, can)}": 1.0,
             }
         )
+    sorts = list(sorts_of(ask, chargers))
     for array in arrays:
-        array.gives[f"array_sort:{array.sort}"] = 1.0
+        array.gives.update((f"array_sort:{name}", 1.0) for name in sorts if name not in array.sorts)
         if not array.option.kept:  # an array that is there may be larger than the controller: it holds it back
             efficiency = 1.0 if array.control.method == "pwm" else array.control.efficiency_ratio
             array.gives["array_output_w"] = (
                 array_output_a(array.array, array.control, ask.system_v) * per_a / efficiency
             )
-    sorts = {sort_of(ask, can) for _, can in controls if isinstance(can, SolarControl)} | {a.sort for a in arrays}
-    return [*rows, *(Row(f"array_sort:{name}", "fit", 0.0, 0.0) for name in sorted(sorts))]
+    return [*rows, *(Row(f"array_sort:{name}", "fit", most=1.0) for name in sorts)]
 
 
 def charge_rows(ask: Ask, banks: list[Bank], chargers: list[Charger], arrays: list[Panels]) -> list[Row]:
@@ -120,7 +120,7 @@ class _Sun:
         sort = sort_of(self.ask, can)
         key = sort, can.method, can.efficiency_ratio
         if key not in self._amps:
-            mine = [a for a in self.arrays if a.sort == sort]
+            mine = [a for a in self.arrays if sort in a.sorts]
             self._amps[key] = [(a, array_output_a(a.array, can, self.ask.system_v)) for a in mine]
         return self._amps[key]
 

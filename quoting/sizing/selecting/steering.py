@@ -93,8 +93,7 @@ def steered(every: Everything, brief: Brief, market: Market, steer: Steer, rest:
     rest : Rest
         What counts towards budget and mass beside the options.
     """
-    limits = _limits(brief, steer, rest)
-    rows = [*every.rows, *limits]
+    rows = [*every.rows, *_limits(brief, steer, rest)]
     options = _kept(every.options, brief)
     options = _swapped(options, steer.swaps)
     options = [o for o in options if o.kept or not _ruled_out(o, brief, market, steer)]
@@ -102,8 +101,6 @@ def steered(every: Everything, brief: Brief, market: Market, steer: Steer, rest:
     options = _from_wanted(options, rows, market, steer)
     rows = [_engine_row(row, options, every.held) if row.code == "engine_a" else row for row in rows]
     premium = brief.policy.stock_premium_ratio if steer.prefer_stock else 0.0
-    if limits:
-        options = [_weighed(option, {row.name for row in limits}) for option in options]
     return Problem(every.groups, tuple(options), tuple(rows), premium)
 
 
@@ -118,11 +115,6 @@ def _limits(brief: Brief, steer: Steer, rest: Rest) -> list[Row]:
         most = min(masses)
         rows.append(Row("mass_kg", "limit", most=most - rest.mass_kg, unit="kg", scale=max(most, 1.0)))
     return rows
-
-
-def _weighed(option: Option, limits: set[str]) -> Option:
-    more = {name: value for name, value in (("budget", option.price), ("mass_kg", option.mass_kg)) if name in limits}
-    return replace(option, gives={**option.gives, **more})
 
 
 def _kept(options: Iterable[Option], brief: Brief) -> list[Option]:
