@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from catalog.kinds.capabilities import Panel, SolarControl
@@ -93,8 +94,7 @@ def left_ratio(
 
     volts = np.asarray(hot_v, dtype=np.float64)
     left = np.zeros_like(volts)
-    for likely, touched in _likely(panel, series, strings, shade_ratio):
-        without, together, of_volts = _left(touched, series * groups_of(panel), strings, control)
+    for likely, without, together, of_volts in _likely(groups_of(panel) * series, strings, shade_ratio, control.method):
         left = left + likely * np.where(volts * of_volts >= asked_v, max(without, together), without)
     return left
 
@@ -112,21 +112,25 @@ def left_of_one(
     0.25
     """
     left = 0.0
-    for likely, touched in _likely(panel, series, strings, shade_ratio):
-        without, together, of_volts = _left(touched, series * groups_of(panel), strings, control)
+    for likely, without, together, of_volts in _likely(groups_of(panel) * series, strings, shade_ratio, control.method):
         left += likely * (max(without, together) if hot_v * of_volts >= asked_v else without)
     return left
 
 
-def _likely(panel: Panel, series: int, strings: int, shade_ratio: float) -> tuple[tuple[float, int], ...]:
-    """Whole numbers of touched groups either side of their mean, each with how likely it is."""
-    mean = touched_groups(shade_ratio, series * groups_of(panel) * strings)
+Left = tuple[float, float, float, float]
+
+
+@lru_cache(maxsize=4096)
+def _likely(in_string: int, strings: int, shade_ratio: float, method: str) -> tuple[Left, ...]:
+    """How likely each whole number of touched groups is, either side of their mean, and what it leaves."""
+    mean = touched_groups(shade_ratio, in_string * strings)
     fewer = math.floor(mean)
     part = mean - fewer
-    return ((1.0, fewer),) if part == 0 else ((1 - part, fewer), (part, fewer + 1))
+    sure = (1 - part, *_left(fewer, in_string, strings, method))
+    return (sure,) if part == 0 else (sure, (part, *_left(fewer + 1, in_string, strings, method)))
 
 
-def _left(touched: int, in_string: int, strings: int, control: SolarControl) -> tuple[float, float, float]:
+def _left(touched: int, in_string: int, strings: int, method: str) -> tuple[float, float, float]:
     """What so many bypassed groups leave of an array: without the string that is shaded in part, with it; its volts.
 
     Without it where those volts, as a share of a whole string's, do not start the controller.
@@ -137,7 +141,7 @@ def _left(touched: int, in_string: int, strings: int, control: SolarControl) -> 
     if gone == 0:
         return without, without, 1.0
     volts = 1 - gone / in_string
-    if control.method == "pwm":
+    if method == "pwm":
         # its panels work under their best voltage: it would lose less, which is not counted
         return without, min((whole + 1) / strings, 1 - touched / (in_string * strings)), volts
     return without, (whole + 1) * volts / strings, volts
