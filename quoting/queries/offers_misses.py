@@ -11,8 +11,9 @@ from django.utils.translation import gettext as _
 from catalog.quantities import format_number
 from quoting.models import OfferName
 from quoting.queries.offers_facts import pieces
-from quoting.queries.offers_words import Fix, bound_words, fix_of, miss_label, wish_words
-from quoting.queries.shown import Shown, shown
+from quoting.queries.offers_rows import asked_words, best_words, short_of
+from quoting.queries.offers_words import Fix, fix_of, miss_label, wish_words
+from quoting.queries.shown import Shown
 from quoting.sizing.selecting.records import Clash, Miss, NearMiss, OfferMade, WishPrice
 from quoting.wording.roles import role_words
 
@@ -132,8 +133,8 @@ def clash_view(clash: Clash | None, fitout_id: int) -> ClashView:
 def _row(one: Miss, fitout_id: int) -> ClashRow:
     return ClashRow(
         label=miss_label(one),
-        asked=bound_words(one, one.asked),
-        best=bound_words(one, one.best),
-        short=shown(one.short_by, one.unit) if one.unit or one.short_by else None,
+        asked=asked_words(one),
+        best=best_words(one),
+        short=short_of(one),
         fix=fix_of(one, fitout_id),
     )

@@ -17,11 +17,13 @@ from catalog.templatetags.quantities import money
 from quoting import words
 from quoting.models import OfferName
 from quoting.queries.offers_facts import count_words
+from quoting.queries.offers_rows import row_label
 from quoting.sizing.brief_choosing import Room
 from quoting.sizing.selecting.records import Miss, OfferMade, Said, Solved
 from quoting.sizing.trace import Finding, Scalar
 from quoting.wording.roles import role_words
 from quoting.wording.selecting import SAID
+from quoting.wording.selecting_wishes import CHEMISTRY, WISH
 from quoting.wording.shortfalls import SUBJECT
 
 OBJECTIVE = {
@@ -32,15 +34,21 @@ OBJECTIVE = {
 """What an offer has least of."""
 
 
+TEXT = {**SAID, **WISH}
+"""Everything that choosing says, by code."""
+
 MONEY = frozenset({"price", "saves", "over", "budget", "yearly", "amount"})
 """Parameters that are amounts without tax."""
 
 
 def said_words(said: Said, currency: str) -> str:
     """One sentence that choosing says of itself; a code without words shows itself."""
-    if said.code not in SAID:
+    if said.code not in TEXT:
         return said.code
-    return words.fill(SAID[said.code], {name: _param(name, value, currency) for name, value in said.params.items()})
+    params = {name: _param(name, value, currency) for name, value in said.params.items()}
+    if said.params.get("finding") in words.FINDING:
+        params["finding"] = words.fill(words.FINDING[str(said.params["finding"])][0], said.params)
+    return words.fill(TEXT[said.code], params)
 
 
 def _param(name: str, value: Scalar, currency: str) -> Scalar:
@@ -51,12 +59,12 @@ def _param(name: str, value: Scalar, currency: str) -> Scalar:
         return str(OfferName(str(value)).label)
     if name == "role":
         return role_words(str(value)).lower()
+    if name == "chemistries":
+        return ", ".join(str(CHEMISTRY.get(one, one)) for one in str(value).split(", "))
     if name == "need":
         return str(words.NEED.get(str(value), value))
     if name == "subject":
         return str(SUBJECT.get(str(value), value))
-    if name == "finding" and value in words.FINDING:
-        return str(words.FINDING[str(value)][0])
     return value
 
 
@@ -151,12 +159,8 @@ class Fix:
     words: str
 
 
-def miss_label(one: Miss) -> str:
-    return one.code
-
-
-def bound_words(one: Miss, value: float) -> str:
-    return words.number_words(value, one.unit)
+def miss_label(one: Miss, currency: str = "") -> str:
+    return wish_words(one.wish, currency) if one.wish is not None else row_label(one)
 
 
 WHERE: Mapping[str, tuple[str, str, Any]] = {

@@ -113,7 +113,7 @@ class _Asked:
             return Miss(code=WISH, asked=0.0, best=1.0, short_by=1.0, unit="", wish=self.said[row.name])
         # a row with both bounds is missed at one of them; sizes have one
         asked, best = (row.least, row.least - by) if math.isfinite(row.least) else (row.most, row.most + by)
-        return Miss(code=row.name, asked=asked, best=best, short_by=by, unit=row.unit)
+        return Miss(code=row.name, asked=asked + row.beside, best=best + row.beside, short_by=by, unit=row.unit)
 
 
 def _core(names: Sequence[str], can_be_met: Callable[[Collection[str]], bool]) -> tuple[str, ...]:

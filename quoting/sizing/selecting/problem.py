@@ -56,6 +56,8 @@ class Row:
     unit: str = ""
     scale: float = 1.0
     """What a miss is measured against, so that amperes and kilograms can be weighed: the size that was asked."""
+    beside: float = 0.0
+    """What counts towards it beside the options, and is taken off its bounds already."""
 
     @property
     def code(self) -> str:

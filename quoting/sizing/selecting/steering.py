@@ -109,11 +109,12 @@ def _limits(brief: Brief, steer: Steer, rest: Rest) -> list[Row]:
     rows = []
     if steer.budget is not None:
         most = float(steer.budget)
-        rows.append(Row("budget", "limit", most=most - rest.price, scale=max(most, 1.0)))
+        rows.append(Row("budget", "limit", most=most - rest.price, scale=max(most, 1.0), beside=rest.price))
     masses = [m for m in (steer.most_mass_kg, brief.vehicle.payload_left_kg) if m is not None]
     if masses:
         most = min(masses)
-        rows.append(Row("mass_kg", "limit", most=most - rest.mass_kg, unit="kg", scale=max(most, 1.0)))
+        scale, beside = max(most, 1.0), rest.mass_kg
+        rows.append(Row("mass_kg", "limit", most=most - beside, unit="kg", scale=scale, beside=beside))
     return rows
 
 

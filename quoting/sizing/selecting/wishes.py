@@ -105,7 +105,7 @@ def _of_limits(brief: Brief, steer: Steer) -> Iterator[Freed]:
     if steer.prefer_stock:
         yield Freed(_said("prefer_stock"), brief, without(prefer_stock=False), "weighs")
     if steer.most_lead_days is not None:
-        yield Freed(_said("most_lead_days", days=steer.most_lead_days), brief, without(most_lead_days=None))
+        yield Freed(_said("most_lead_days", lead_days=steer.most_lead_days), brief, without(most_lead_days=None))
     if steer.budget is not None:
         yield Freed(_said("budget", amount=steer.budget), brief, without(budget=None), "bounds")
     masses = [m for m in (steer.most_mass_kg, vehicle.payload_left_kg) if m is not None]

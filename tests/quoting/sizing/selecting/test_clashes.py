@@ -149,6 +149,15 @@ def test_a_budget_against_a_capacity():
     assert found.change == (Miss(code="budget", asked=800, best=900, short_by=100, unit=""),)
 
 
+def test_a_limit_is_told_with_what_counts_towards_it_beside_the_options():
+    """Cable and labour of 500 are on the bill anyway: the budget of 1,300 is told as such, not as the 800 left of it."""
+    budget = replace(BATTERIES.rows[1], beside=500.0)
+
+    found = clash(replace(BATTERIES, rows=(BATTERIES.rows[0], budget)))
+
+    assert found.change == (Miss(code="budget", asked=1300, best=1400, short_by=100, unit=""),)
+
+
 def test_a_wish_that_leaves_the_only_fitting_part_out_is_named():
     """One that would bring nothing back is not."""
     ban, other = Said(code="banned", params={"name": "Middle"}), Said(code="banned", params={"name": "Tiny"})

@@ -109,7 +109,7 @@ def test_every_wish_is_told_with_its_numbers_and_names():
         "suppliers_wanted": {"names": "Corrie"},
         "supplier_banned": {"name": "Ashby Tools"},
         "prefer_stock": {},
-        "most_lead_days": {"days": 7},
+        "most_lead_days": {"lead_days": 7},
         "budget": {"amount": "2500.00"},
         "mass": {"mass_kg": 120.0},
         "roof": {},
