@@ -8,7 +8,8 @@ nothing that a design could take:
    cost, mass and key after it, so the dearer of two that are alike is never chosen (``quoting.sizing.parts``).
 3. A kind that has more than :data:`MOST_OF_A_KIND` left is thinned: the cheapest of each size in steps as fine as the
    room allows, the one that reaches furthest in each value, then the next cheapest. This may lose the cheapest answer,
-   so it is told: :func:`cuts` gives a sentence for the page of the job.
+   so it is told: :func:`cuts` gives a sentence for the page of the job. Kinds that the programme chooses from are
+   looked at in further ways, by price, mass, shelf and supplier, and keep what any would (``brief_preferred``).
 
 What was asked for by name, and what is in the vehicle already, always goes. Each kind's answer is kept until its stamp
 moves (``catalog.stamps``), so looking again costs two queries.
@@ -18,7 +19,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
@@ -34,6 +36,7 @@ from catalog.quantities import format_number
 from catalog.stamps import stamps
 from fitouts.models import Fitout
 from quoting.services.asked_kinds import asked_kinds
+from quoting.services.brief_preferred import NOT_SAID, Preferred, Sold, chosen_kinds, preferred_by, views
 
 WHOLE_UP_TO = 1500
 """A catalogue of so many components goes into a Brief whole."""
@@ -46,6 +49,7 @@ ALIKE = 2
 STEPS_PER_DECADE = (0, 24, 12, 6, 3, 1)
 """How finely sizes are told apart: every value by itself, then steps between 1 and 10, fewer and fewer."""
 
+SPECIFIED = ("specification", "sell_price", "stock", "lead_days", "supplier_id")
 FIELDS = ("pk", "kind", "name", "part_number", "specification", "cost", "mass_kg", "lead_days")
 
 
@@ -82,6 +86,7 @@ class Row:
     pk: int
     order: tuple[Any, float, str]
     spec: dict[str, Any]
+    sold: Sold = NOT_SAID
 
 
 def values_for(fitout: Fitout | None, always: Collection[int] = ()) -> list[dict[str, Any]]:
@@ -128,9 +133,9 @@ def _narrowed(fitout: Fitout | None) -> list[_Of]:
         usable = (fitout.vehicle.nominal_v, fitout.system_v, tuple(sorted(fitout.chemistries)))
         banned = frozenset(int(key) for key in ruled_out(fitout))
     place = str(connection.settings_dict["NAME"])
-    asked = asked_kinds()
+    asked, preferred = asked_kinds(), preferred_by(fitout)
     return [
-        _of_kind(place, kind, stamp, *usable, banned, MOST_OF_A_KIND)
+        _of_kind(place, kind, stamp, *usable, banned, MOST_OF_A_KIND, preferred)
         for kind, stamp in stamps().items()
         if kind in asked
     ]
@@ -139,7 +144,7 @@ def _narrowed(fitout: Fitout | None) -> list[_Of]:
 @lru_cache(maxsize=400)
 def _of_kind(
     place: str, kind: str, stamp: int, vehicle_v: int, system_v: int, chemistries: tuple[str, ...],
-    banned: frozenset[int], most: int,
+    banned: frozenset[int], most: int, preferred: Preferred,
 ) -> _Of:  # fmt: skip
     """Kept by database, kind and stamp: the stamp is another one as soon as a component of the kind is."""
     declaration = kinds.get(kind)
@@ -148,12 +153,14 @@ def _of_kind(
         fit = rows.filter(_usable(declaration, vehicle_v, system_v, chemistries))
         rows = fit if fit.exists() else rows  # none that fits is told by the choice itself, with the nearest
     there = [
-        Row(pk, (cost, mass, str(pk)), spec)
-        for pk, cost, mass, spec in rows.order_by("pk").values_list("pk", "cost", "mass_kg", "specification")
+        Row(pk, (cost, mass, str(pk)), spec, Sold(*sold))
+        for pk, cost, mass, spec, *sold in rows.order_by("pk").values_list("pk", "cost", "mass_kg", *SPECIFIED)
     ]
     if len(there) > most:
         there = [row for row in there if row.pk not in banned]
     few, is_cut = survivors(declaration, there, most)
+    if len(few) < len(there) and kind in chosen_kinds():
+        few = _with_preferred(declaration, there, few, most, preferred)
     values = _values(Component.objects.filter(pk__in=[row.pk for row in few]))
     return _Of(tuple(values), Cut(kind, len(there), len(few)) if is_cut else None)
 
@@ -205,6 +212,16 @@ def survivors(kind: Kind, rows: Sequence[Row], most: int) -> tuple[list[Row], bo
             break
         kept.setdefault(row.pk, row)
     return list(kept.values()), True
+
+
+def _with_preferred(kind: Kind, rows: Sequence[Row], few: list[Row], most: int, by: Preferred) -> list[Row]:
+    """With what any further way of looking at the parts would keep."""
+    kept = {row.pk: row for row in few}
+    for view in views(rows, kind.group, by):
+        placed = [replace(row, order=(Decimal(n), 0.0, "")) for n, row in enumerate(view)]
+        for row in survivors(kind, placed, most)[0]:
+            kept.setdefault(row.pk, row)
+    return list(kept.values())
 
 
 def _unlike(kind: Kind, ordered: Sequence[Row]) -> list[Row]:

@@ -12,8 +12,8 @@ from django.test.utils import CaptureQueriesContext
 
 from catalog import kinds, library
 from catalog import services as catalog
-from catalog.models import Component
-from fitouts.models import Fitout, User
+from catalog.models import Component, Supplier
+from fitouts.models import Fitout, User, Vehicle
 from quoting.services import asked_kinds, brief_catalogue, briefs, designs
 from quoting.services.brief_catalogue import Row, survivors
 from quoting.sizing.appraise import appraise
@@ -182,3 +182,53 @@ def test_thinning_keeps_the_ends_the_order_and_the_room(seed):
     reached = [row.spec["rating_a"] for row in few]
     assert max(reached) == max(row.spec["rating_a"] for row in rows)
     assert min(rows, key=lambda row: row.order) in few
+
+
+BATTERY = next(entry["spec"] for entry in library.COMPONENTS if entry["kind"] == "battery")
+
+
+def a_shelf_of_batteries(by: User) -> dict[str, Component]:
+    """Many alike, and one that is the best in each way that choosing may go by."""
+    firm = Supplier.objects.create(name="Coastal Electrical Supply")
+    made = {}
+    for n in range(30):
+        values = {"name": f"Alike {n}", "cost": Decimal(500 + n), "mass_kg": 12.0, "lead_days": 30}
+        catalog.save_component("battery", BATTERY, by=by, **values)
+    for name, values in {
+        "sold under price": {"sell_price": Decimal(1)},
+        "on the shelf": {"stock": 3},
+        "soon": {"lead_days": 2},
+        "preferred": {"supplier": firm},
+        "light": {"mass_kg": 9.0},
+    }.items():
+        whole = {"name": name, "cost": Decimal(600), "mass_kg": 12.0, "lead_days": 30, **values}
+        made[name] = catalog.save_component("battery", BATTERY, by=by, **whole)
+    return made
+
+
+@pytest.mark.parametrize(
+    ("name", "wished"),
+    [
+        ("sold under price", {}),
+        ("on the shelf", {"prefer_stock": True}),
+        ("soon", {"most_lead_days": 5}),
+        ("preferred", {"suppliers_wanted": ["preferred"]}),
+        ("light", {"most_mass_kg": 90.0}),
+    ],
+)
+def test_what_choosing_may_go_by_keeps_its_best_beside_the_cheapest(wagon, estimator, large, monkeypatch, name, wished):
+    monkeypatch.setattr(brief_catalogue, "MOST_OF_A_KIND", 8)
+    made = a_shelf_of_batteries(estimator)
+    Vehicle.objects.update(payload_left_kg=None)
+    Component.objects.filter(pk=made["sold under price"].pk).update(sell_price=None)
+    before = looked_at(wagon)
+    Component.objects.filter(pk=made["sold under price"].pk).update(sell_price=Decimal(1))
+    Fitout.objects.filter(pk=wagon.pk).update(
+        **{k: [made["preferred"].supplier_id] if k == "suppliers_wanted" else v for k, v in wished.items()}
+    )
+
+    assert str(made[name].pk) in looked_at(wagon) - before
+
+
+def looked_at(wagon: Fitout) -> set[str]:
+    return {value["key"] for value in briefs.catalogue_values(Fitout.objects.get(pk=wagon.pk))}
