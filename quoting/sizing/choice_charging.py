@@ -410,14 +410,14 @@ def _solar(ask: _Ask, multi: Part | None) -> _One | Shortfall:
     if not good:
         if not pairs:
             found = short("no_match", "panel", "panel", best=panels[0], asked=need.array_w, unit="W")
-            return as_settled(found, panel, panels[0].part.name, _free_array(ask)) if panel else found
+            return as_settled(found, panel, panels[0].part.name, _free_array(ask, panel)) if panel else found
         ratio, (near, array) = max(zip(met, pairs, strict=True), key=lambda o: (o[0], o[1][0].part.key))
         gives = ratio * need.array_w
         lack = short("too_small", "panel", "panel", best=array.panel, best_value=gives, asked=need.array_w, unit="W")
         held = panel or settled_as(ask.brief, "solar_controller")
         if held is None:
             return lack
-        missed, good = as_settled(lack, held, ask.parts.part(held.part).name, _free_array(ask)), [(near, array)]
+        missed, good = as_settled(lack, held, ask.parts.part(held.part).name, _free_array(ask, held)), [(near, array)]
     good.sort(
         key=lambda o: (
             o[0].cost + o[1].cost,
@@ -452,10 +452,15 @@ def _too_much(ask: _Ask, need: SolarNeed, one: Settled, array: Array, top_a: flo
         found = short("too_small", "solar_control", "solar_controller", best_value=top_a, asked=array_a, unit="A")
     else:
         return None
-    return as_settled(found, one, part.name, "")
+    return as_settled(found, one, part.name, None)
 
 
-def _free_array(ask: _Ask) -> str:
-    """Name of the panel that the whole catalogue would put in place of what is kept; empty when nothing would do."""
+def _free_array(ask: _Ask, one: Settled) -> str | None:
+    """Name of the panel that the whole catalogue would put in place of what is kept; empty when nothing would do.
+
+    Not looked for in place of a pick: among many panels and controllers it takes long, and picks are tried by dozens.
+    """
+    if not one.kept:
+        return None
     free = _solar(replace(ask, brief=unsettled(ask.brief), parts=Catalogue.of(ask.brief)), None)
     return free.array.panel.part.name if isinstance(free, _One) and free.array else ""

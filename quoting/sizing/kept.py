@@ -163,9 +163,9 @@ def retired(brief: Brief, parts: Catalogue) -> tuple[Finding, ...]:
     )
 
 
-def as_settled(shortfall: Shortfall, one: Settled, name: str, instead: str) -> Shortfall:
-    """A settled part's shortfall: what it misses, and what would do in its place."""
-    params = {**shortfall.params, "best": name, "instead": instead}
+def as_settled(shortfall: Shortfall, one: Settled, name: str, instead: str | None) -> Shortfall:
+    """A settled part's shortfall: what it misses, and what would do in its place; ``None``: nobody looked."""
+    params = {**shortfall.params, "best": name, **({} if instead is None else {"instead": instead})}
     return shortfall.model_copy(update={"code": f"{one.mark}_{shortfall.code}", "params": params})
 
 

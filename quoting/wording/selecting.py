@@ -32,8 +32,8 @@ SAID: dict[str, Any] = {
         "refused when it was worked through."
     ),
     "why_mass": _(
-        "The lightest system that stores {battery_ratio} of the need, gathers {array_ratio} of it from the sun and goes "
-        "dark in at most {allowed_ratio} of weathers."
+        "The lightest system that stores {battery_ratio} of the need, gathers {array_ratio} of it from the sun and "
+        "goes dark in at most {allowed_ratio} of weathers."
     ),
     "why_mass_raised": _(
         "The lightest system that goes dark in at most {allowed_ratio} of weathers: the lightest by need alone did in "
@@ -43,10 +43,13 @@ SAID: dict[str, Any] = {
         "The lightest system that passes every rule: the lightest by need alone was refused when it was worked through."
     ),
     # what the next cheaper lacks
-    "lacks_light": _("{offer} saves {saves}, and goes dark in {there_ratio} of weathers instead of {here_ratio}."),
-    "lacks_days": _("{offer} lasts {there} days without charging instead of {here}."),
+    "lacks_saves": _("{offer} saves {saves}."),
+    "lacks_light": _("{offer} goes dark in {there_ratio} of weathers instead of {here_ratio}."),
+    "lacks_days": _("{offer} lasts {there_days} without charging instead of {here_days}."),
     "lacks_years": _("{offer} has a battery for {there} years instead of {here}."),
     "lacks_outputs": _("{offer} leaves {there} outputs spare instead of {here}."),
+    "lacks_capacity": _("{offer} stores {there_ah} instead of {here_ah}."),
+    "lacks_array": _("{offer} has panels of {there_w} instead of {here_w}."),
     "lacks_nothing": _("{offer} saves {saves}, and is no worse in anything that is compared here."),
     "lacks_same": _("The very same system as {offer}: nothing cheaper does what is asked."),
     "lacks_tried": _("The next cheaper system that was tried saves {saves}, and is refused."),

@@ -42,9 +42,10 @@ def marked(candidates: Iterable[Candidate]) -> tuple[Candidate, ...]:
 
 
 def is_beaten(one: Facts, by: Facts, objective: Objective = "price") -> bool:
-    """Say whether another system is no dearer, no worse in what the one has least of, and at least as reliable in all.
+    """Say whether another system is no dearer, no worse in what the one has least of, and at least as good in all else.
 
-    Reliable: chance of going dark, days without charging, years of battery life, spare outputs. Equal ones beat nobody.
+    All else: chance of going dark, days without charging, years of battery life, and the room that is left in spare
+    outputs, capacity and array. Equal ones beat nobody.
     """
     mine, theirs = _counts(one, objective), _counts(by, objective)
     return mine != theirs and all(b <= a for a, b in zip(mine, theirs, strict=True))
@@ -66,4 +67,6 @@ def _counts(facts: Facts, objective: Objective) -> tuple[float, ...]:
         -(facts.days_without_charging or 0.0),
         -(facts.battery_years or 0.0),
         -float(facts.spare_outputs),
+        -(facts.capacity_ah or 0.0),
+        -(facts.array_w or 0.0),
     )

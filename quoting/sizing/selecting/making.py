@@ -6,7 +6,6 @@ from dataclasses import replace
 
 from quoting.sizing.brief import Brief
 from quoting.sizing.selecting.near_misses import near_misses
-from quoting.sizing.selecting.options import Everything, everything, steered
 from quoting.sizing.selecting.problem import Problem
 from quoting.sizing.selecting.proving import Proofs
 from quoting.sizing.selecting.records import NearMiss, Said, Steer, WishPrice
@@ -24,7 +23,6 @@ class Making:
         self.outcome = outcome
         self.tried = outcome.tried or Tried(outcome.start)
         self.brief = proofs.brief.model_copy(update={"room": self.tried.room})
-        self._everything: Everything | None = None
 
     def near_misses(self) -> tuple[NearMiss, ...]:
         """The runner-up for each part."""
@@ -48,20 +46,13 @@ class Making:
         return freed_problems(self.problem, self.brief, self.proofs.steer, self.proofs.market)
 
     def problem(self, brief: Brief, steer: Steer) -> Problem:
-        """The programme of a Brief and a steering, in the room of this offer."""
-        market = self.proofs.market
-        return self._left(steered(self._all(brief), brief, market, steer, self.tried.rest))
-
-    def _all(self, brief: Brief) -> Everything:
-        """Every option: pins and bans alone leave needs and options as they are."""
+        """The programme of a Brief and a steering, in the room of this offer; pins and bans move no need."""
         found, mine = self.outcome.found, self.brief
+        needs, use = found.needs, found.use
         wishes = brief.wishes.model_copy(update={"pinned": mine.wishes.pinned, "banned": mine.wishes.banned})
-        if wishes == mine.wishes and brief.kept == mine.kept and brief.vehicle is mine.vehicle:
-            if self._everything is None:
-                self._everything = everything(mine, found.needs, self.proofs.market, found.use)
-            return self._everything
-        needs, use = asked_of(brief, replace(found.system, brief=brief))
-        return everything(brief, needs, self.proofs.market, use)
+        if wishes != mine.wishes or brief.kept != mine.kept or brief.vehicle is not mine.vehicle:
+            needs, use = asked_of(brief, replace(found.system, brief=brief))
+        return self._left(self.proofs.options.problem(brief, needs, use, self.tried.rest, steer))
 
     def _left(self, problem: Problem) -> Problem:
         """Without what the proof ruled out."""

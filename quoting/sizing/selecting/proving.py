@@ -13,6 +13,7 @@ from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Pick, Room
 from quoting.sizing.selecting.facts import facts_of
 from quoting.sizing.selecting.records import Candidate, Facts, Market, Steer
+from quoting.sizing.selecting.settling import Options, ordered
 from quoting.sizing.selecting.verdict import Failed, failures
 
 Progress = Callable[[int, int], None]
@@ -66,6 +67,10 @@ class Proofs:
     most: int
     progress: Progress | None = None
     made: dict[str, Proof] = field(default_factory=dict)
+    options: Options = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.options = Options(self.market, self.steer)
 
     def prove(self, picks: Iterable[Pick], room: Room) -> Proof:
         """Work a system through for an offer's room; one that was is not again."""
@@ -80,16 +85,6 @@ class Proofs:
             failed = failures(brief, appraisal, facts, self.market, self.steer)
             self.made[key] = Proof(key, brief, appraisal, facts, failed)
         return self.made[key]
-
-    def of_picks(self, picks: Iterable[Pick]) -> Proof | None:
-        """The same system worked through for any room, the newest: its facts do not hang on the room."""
-        settled = ordered(picks)
-        return next((one for one in reversed(self.made.values()) if one.picks == settled), None)
-
-
-def ordered(picks: Iterable[Pick]) -> tuple[Pick, ...]:
-    """Picks by role: in whatever order they are found, the same system is the same Brief."""
-    return tuple(sorted(picks, key=lambda pick: pick.role))
 
 
 def key_of(picks: tuple[Pick, ...], room: Room) -> str:

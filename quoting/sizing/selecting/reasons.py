@@ -49,9 +49,8 @@ def lacks_of(outcome: Outcome, cheaper: Sequence[tuple[OfferName, Proof]], proof
     if others:
         name, other = max(others, key=lambda pair: Decimal(pair[1].facts.price))
         saves = text(price - Decimal(other.facts.price))
-        return tuple(_said(code, **params, offer=name, saves=saves) for code, params in _worse(mine, other)) or (
-            _said("lacks_nothing", offer=name, saves=saves),
-        )
+        worse = tuple(_said(code, **params, offer=name) for code, params in _worse(mine, other))
+        return (_said("lacks_saves" if worse else "lacks_nothing", offer=name, saves=saves), *worse)
     if cheaper and all(one.picks == mine.picks for _, one in cheaper):
         return (_said("lacks_same", offer=cheaper[-1][0]),)
     failed = [one for one in proofs.made.values() if not one.holds and Decimal(one.facts.price) < price]
@@ -68,14 +67,20 @@ def _worse(mine: Proof, other: Proof) -> Iterator[tuple[str, dict[str, Scalar]]]
     lit, darker = here.dark_chance_ratio, there.dark_chance_ratio
     if lit is not None and darker is not None and darker > lit:
         yield "lacks_light", {"here_ratio": lit, "there_ratio": darker}
-    for code, name, least in (
-        ("lacks_days", "days_without_charging", 0.05),
-        ("lacks_years", "battery_years", 0.1),
-        ("lacks_outputs", "spare_outputs", 1),
-    ):
+    for code, name, ending, least in COUNTED:
         one, two = getattr(here, name), getattr(there, name)
         if one is not None and two is not None and one - two >= least:
-            yield code, {"here": one, "there": two, "less": one - two}
+            yield code, {f"here{ending}": one, f"there{ending}": two}
+
+
+COUNTED = (
+    ("lacks_days", "days_without_charging", "_days", 0.05),
+    ("lacks_years", "battery_years", "", 0.1),
+    ("lacks_outputs", "spare_outputs", "", 1),
+    ("lacks_capacity", "capacity_ah", "_ah", 1),
+    ("lacks_array", "array_w", "_w", 1),
+)
+"""Code of what is lacking, the fact that it is of, the ending of its numbers, the least that counts."""
 
 
 def _said(code: str, **params: Scalar) -> Said:

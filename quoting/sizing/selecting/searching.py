@@ -13,13 +13,13 @@ from dataclasses import dataclass, field, replace
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Objective, OfferName, Room
 from quoting.sizing.selecting.proving import Proof, Proofs
-from quoting.sizing.selecting.settling import Found, settled_answer
-from quoting.sizing.selecting.tightening import STEPS, Tried, children
+from quoting.sizing.selecting.settling import MOST_ROUNDS, Found, settled_answer
+from quoting.sizing.selecting.tightening import STEPS, Tried, children, raised
 from quoting.sizing.system import System
 
 MOST_PROOFS = 12
 """Systems that are worked through for one offer."""
-MOST_STEPS = 8
+MOST_STEPS = 3
 """Times that a step is taken again because the larger need is met by the very same system."""
 
 
@@ -72,6 +72,13 @@ class Search:
         while self._waiting and len(self.proved) < self.most:
             _, _, tried, found = heapq.heappop(self._waiting)
             assert found.answer is not None
+            if not found.settled:
+                found = self._solve(tried, found.system)
+                if found.answer is None:
+                    continue
+                if self._waiting and found.answer.objective > self._waiting[0][0]:
+                    self._wait(tried, found)
+                    continue
             if any(one.picks == self._proof(found, tried).picks for one, _, _ in self.proved):
                 continue
             proof = self._proof(found, tried)
@@ -88,16 +95,16 @@ class Search:
     def _open(self, tried: Tried, found: Found, proof: Proof) -> None:
         """Put what may follow a failed system among those that wait."""
         assert found.answer is not None
-        for child in children(tried, found.answer, proof, self.proofs.market):
-            answered = self._another(child, tried, found, proof)
+        for child in children(tried, found, proof, self.proofs.market):
+            answered = self._another(child, tried, found)
             if answered is not None:
                 self._wait(*answered)
 
-    def _another(self, child: Tried, tried: Tried, found: Found, proof: Proof) -> tuple[Tried, Found] | None:
+    def _another(self, child: Tried, tried: Tried, found: Found) -> tuple[Tried, Found] | None:
         """A system for a child that is not its parent's again: a step that changes nothing is taken again."""
         assert found.answer is not None
         for _ in range(MOST_STEPS):
-            answered = self._solve(child, found.system)
+            answered = self._solve(child, found.system, most_rounds=1)
             if answered.answer is None:
                 return None
             if set(answered.answer.picks) != set(found.answer.picks):
@@ -108,11 +115,10 @@ class Search:
             child = further
         return None
 
-    def _solve(self, tried: Tried, start: System) -> Found:
+    def _solve(self, tried: Tried, start: System, most_rounds: int = MOST_ROUNDS) -> Found:
         brief = self.proofs.brief.model_copy(update={"room": tried.room})
-        found = settled_answer(
-            brief, self.proofs.market, self.proofs.steer, self.objective, tried.rest, tried.without, start
-        )
+        options, rest = self.proofs.options, tried.rest
+        found = settled_answer(options, brief, self.objective, rest, tried.without, start, most_rounds)
         self.rounds += found.rounds
         return found
 
@@ -140,13 +146,10 @@ class Search:
 
 def _further(child: Tried, tried: Tried) -> Tried | None:
     """The same child with its step taken once more; ``None`` where it has none."""
-    for what, step in STEPS.items():
-        name = f"{what}_ratio"
-        now = getattr(child.room, name)
-        if now > getattr(tried.room, name):
-            if now * step > 8:
-                return None
-            return replace(child, room=child.room.model_copy(update={name: round(now * step, 4)}))
+    for what in STEPS:
+        if getattr(child.room, f"{what}_ratio") > getattr(tried.room, f"{what}_ratio"):
+            room = raised(child.room, what)
+            return replace(child, room=room) if room is not None else None
     return None
 
 

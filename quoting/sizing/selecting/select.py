@@ -19,7 +19,7 @@ from quoting.sizing.selecting.records import Clash, Market, Miss, OfferMade, Sel
 from quoting.sizing.selecting.searching import MOST_PROOFS, Outcome, Search, began
 from quoting.sizing.selecting.settling import meets
 from quoting.sizing.selecting.solving import OutOfTime
-from quoting.sizing.system import check_wishes
+from quoting.sizing.system import System, check_wishes
 from quoting.sizing.trace import Finding, finding
 
 __all__ = ["Progress", "Selected", "bare", "select"]
@@ -90,7 +90,10 @@ def select(
     wanted = [name for name in OFFERS if name in offers]
     proofs = Proofs(brief, market, steer, most_proofs * len(wanted), progress)
     said: list[Finding] = []
-    outcomes = [one for name in wanted for one in _searched(proofs, name, most_proofs, said)]
+    outcomes: list[Outcome] = []
+    for name in wanted:
+        begin = outcomes[-1].found.system if outcomes else began(brief)
+        outcomes += _searched(proofs, name, most_proofs, begin, said)
     outcomes = [_no_worse_than_any(proofs, one, outcomes) for one in outcomes]
     made = tuple(_offers(proofs, outcomes))
     failed = [one for one in outcomes if not one.holds]
@@ -108,10 +111,10 @@ def select(
     )
 
 
-def _searched(proofs: Proofs, offer: OfferName, most: int, said: list[Finding]) -> Iterator[Outcome]:
+def _searched(proofs: Proofs, offer: OfferName, most: int, begin: System, said: list[Finding]) -> Iterator[Outcome]:
     """The outcome of one offer's search; none where the solver ran out of time, which is said."""
     policy = proofs.brief.policy.offers[offer]
-    search = Search(proofs, offer, policy.objective, policy.room(offer), began(proofs.brief), most)
+    search = Search(proofs, offer, policy.objective, policy.room(offer), begin, most)
     try:
         yield search.run()
     except OutOfTime:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -12,6 +13,7 @@ from quoting.sizing.selecting.options import Rest
 from quoting.sizing.selecting.problem import Answer
 from quoting.sizing.selecting.proving import Proof
 from quoting.sizing.selecting.records import Market
+from quoting.sizing.selecting.settling import Found
 from quoting.sizing.selecting.verdict import Raised
 
 STEPS: dict[Raised, float] = {"battery": 1.15, "array": 1.2, "charging": 1.25}
@@ -19,12 +21,12 @@ STEPS: dict[Raised, float] = {"battery": 1.15, "array": 1.2, "charging": 1.25}
 MOST_RATIO = 8.0
 """Of the need beyond which nothing is raised: a room may be no larger."""
 
-ASKED_AND_GOT: dict[Raised, tuple[tuple[str, str], ...]] = {
-    "battery": (("battery.asked_ah", "battery.got_ah"),),
-    "array": (),
-    "charging": (("engine.asked_a", "engine.output_a"), ("mains.asked_a", "mains.output_a")),
+ROWS: dict[Raised, tuple[str, ...]] = {
+    "battery": ("capacity_ah",),
+    "array": ("array_w",),
+    "charging": ("engine_a", "mains_a"),
 }
-"""Figures by which a system is measured against what was asked of it."""
+"""Rows of the programme by which a system is measured against what was asked of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,14 +40,14 @@ class Tried:
     """How often something was tightened on the way here."""
 
 
-def children(tried: Tried, answer: Answer, proof: Proof, market: Market) -> Iterator[Tried]:
+def children(tried: Tried, found: Found, proof: Proof, market: Market) -> Iterator[Tried]:
     """What to try after a system failed; nothing where no tightening may help.
 
     Each reason is met by itself: for a reason that more of something helps, each of those; for parts that led to it,
     the same without the option in that role. Where a system fails in several things, the first that nothing can be
     done about ends this way.
     """
-    every = [list(_for_one(tried, answer, proof, market, index)) for index in range(len(proof.failed))]
+    every = [list(_for_one(tried, found, proof, market, index)) for index in range(len(proof.failed))]
     if all(every):
         seen: list[Tried] = []
         for one in (one for each in every for one in each):
@@ -54,33 +56,37 @@ def children(tried: Tried, answer: Answer, proof: Proof, market: Market) -> Iter
                 yield one
 
 
-def _for_one(tried: Tried, answer: Answer, proof: Proof, market: Market, index: int) -> Iterator[Tried]:
+def _for_one(tried: Tried, found: Found, proof: Proof, market: Market, index: int) -> Iterator[Tried]:
     failed, again = proof.failed[index], tried.times + 1
+    assert found.answer is not None
     for what in failed.raises:
-        room = raised(tried.room, what, proof)
+        room = raised(tried.room, what, has_over_asked(what, found))
         if room is not None:
             yield replace(tried, room=room, times=again)
     if failed.counts_rest:
-        yield replace(tried, rest=rest_of(answer, proof, market), times=again)
-    for option in answer.options:
+        yield replace(tried, rest=rest_of(found.answer, proof, market), times=again)
+    for option in found.answer.options:
         if any(pick.role in failed.rules_out for pick in option.picks):
             yield replace(tried, without=tried.without | {option.key}, times=again)
 
 
-def raised(room: Room, what: Raised, proof: Proof, steps: int = 1) -> Room | None:
-    """A room that asks more of one thing than a failed system has; ``None`` where that is beyond all measure."""
-    field: Any = f"{what}_ratio"
-    ratio = getattr(room, field) * has_over_asked(what, proof) * STEPS[what] ** steps
-    return room.model_copy(update={field: round(ratio, 4)}) if ratio <= MOST_RATIO else None
+def raised(room: Room, what: Raised, over: float = 1.0) -> Room | None:
+    """A room that asks a step more of one thing than a failed system has; ``None`` where that is beyond all measure.
+
+    ``over``: what the system has of it over what its room asked.
+    """
+    name: Any = f"{what}_ratio"
+    ratio = getattr(room, name) * over * STEPS[what]
+    return room.model_copy(update={name: round(ratio, 4)}) if ratio <= MOST_RATIO else None
 
 
-def has_over_asked(what: Raised, proof: Proof) -> float:
-    """What a system has over what its room asked of it, the least of what counts; never under 1."""
-    figures = proof.appraisal.figures
+def has_over_asked(what: Raised, found: Found) -> float:
+    """What an answer has over what its room asked of it, the least of what counts; never under 1."""
+    assert found.answer is not None
     shares = [
-        figures[got].value / figures[asked].value
-        for asked, got in ASKED_AND_GOT[what]
-        if asked in figures and got in figures and figures[asked].value > 0
+        sum(option.gives.get(row.name, 0.0) for option in found.answer.options) / row.least
+        for row in found.problem.rows
+        if row.code in ROWS[what] and 0 < row.least < math.inf
     ]
     return max(1.0, min(shares, default=1.0))
 
