@@ -15,11 +15,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as lazy
 
 from quoting.drawings import wording as drawings
-from quoting.sizing.appraisal import Appraisal, Expectation, Shortfall
+from quoting.sizing.appraisal import Appraisal, BillLine, Expectation, Shortfall
 from quoting.sizing.brief import UNITS
 from quoting.sizing.load_circuit import LIVE, words_of
 from quoting.sizing.outlook import Bar
 from quoting.sizing.trace import Figure, Finding, Step
+from quoting.wording.building import STEP_OF_BUILD
 from quoting.wording.findings import FINDING
 from quoting.wording.hand import why_words
 from quoting.wording.inputs import INPUT
@@ -27,6 +28,7 @@ from quoting.wording.methods import FIGURE, METHOD, SOURCE
 from quoting.wording.questions import OF_INVERTER, QUESTION
 from quoting.wording.readings import READING
 from quoting.wording.rules import RULE
+from quoting.wording.rules_bill import COUNTED, LACKING, NAMES
 from quoting.wording.settings import SETTING
 from quoting.wording.settings import UNIT as SETTING_UNIT
 from quoting.wording.shortfalls import BY_RULE, INSTEAD, NEED, NOTHING_INSTEAD, SHORTFALL, SUBJECT
@@ -46,10 +48,14 @@ __all__ = [
     "SHORTFALL",
     "SOURCE",
     "STEP",
+    "bill_name",
+    "bill_words",
+    "build_step_words",
     "drawing_words",
     "figure_words",
     "finding_words",
     "input_words",
+    "lacking_words",
     "method_words",
     "number_words",
     "origin_words",
@@ -121,6 +127,8 @@ _ENDINGS = sorted(
         **{k: v for k, v in UNITS.items() if k.startswith("_")},
         "_va": "VA",
         "_m2": "m²",
+        "_mm": "mm",
+        "_cm2": "cm²",
         "_mv": "mV",
         "_wh_day": "Wh/day",
         "_km": "km",
@@ -183,6 +191,8 @@ def finding_words(finding: Finding) -> tuple[str, str]:
         return finding.code, ", ".join(f"{k} {param_words(k, v)}" for k, v in finding.params.items())
     title, sentence = FINDING[finding.code]
     params = {"subject": finding.subject, **finding.params}
+    if "lacks" in params:
+        params["lacking"] = lacking_words(str(params["lacks"]))
     if "rule" in params:
         params["why"] = why_words(str(params["rule"]), finding.params)
     return fill(title, params), fill(sentence, params)
@@ -225,6 +235,27 @@ def reading_words(expectation: Expectation) -> str:
 def rule_words(code: str) -> str:
     """Why a line is on the bill, or what decided a conductor."""
     return str(RULE.get(code, code))
+
+
+def lacking_words(rules: str) -> str:
+    """What the catalogue has no part for, by the rules that asked, with commas between them."""
+    return ", ".join(str(LACKING.get(rule, rule)) for rule in rules.split(","))
+
+
+def bill_words(line: BillLine) -> str:
+    """What the rule of a line counted, with its numbers; empty where the quantity says it all."""
+    known = line.rule in COUNTED and line.params
+    return fill(COUNTED[line.rule], line.params) if known else ""
+
+
+def bill_name(line: BillLine) -> str:
+    """Name of a line: of a part its own; of what is neither part nor labour in words."""
+    return str(NAMES.get(line.name, line.name)) if not line.part and not line.labour else line.name
+
+
+def build_step_words(code: str) -> str:
+    """A step of the build as a heading; what was kept before there were steps is in none."""
+    return str(STEP_OF_BUILD.get(code, code)) if code else _("Step not given")
 
 
 def drawing_words(code: str, **params: Any) -> str:

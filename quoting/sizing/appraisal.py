@@ -315,6 +315,17 @@ class Node(Record):
     params: dict[str, Scalar] = Field(default_factory=dict)
 
 
+class BillUse(Record):
+    """So much of a line of the bill at one step of the build and one place."""
+
+    step: str
+    """Code of ``wording.building``."""
+    position: str = ""
+    """Key of a position; empty where it lies along a way, or nobody said where."""
+    quantity: float
+    """In the line's unit."""
+
+
 class BillLine(Record):
     """One line of the bill of materials: a part, or labour by its operation's code, or a sundry."""
 
@@ -326,7 +337,7 @@ class BillLine(Record):
     name: str
     quantity: float
     unit: str
-    """``each``, ``m``, ``h``."""
+    """``each``, ``m``, ``h``; ``pack``: a share of one, of what is used up."""
     mass_kg: float = 0.0
     rule: str
     """Code of the rule that put it there."""
@@ -334,7 +345,11 @@ class BillLine(Record):
     kept: bool = False
     """In the vehicle already: no cost, no mass."""
     step: str = ""
-    """Code of the step of the build that uses it (``wording.building``); empty in records from before."""
+    """Code of the first step of the build that uses it (``wording.building``); empty in records from before."""
+    uses: tuple[BillUse, ...] = ()
+    """Where it goes; they add up to the quantity. Empty in records from before."""
+    params: dict[str, Scalar] = Field(default_factory=dict)
+    """What the rule counted, units in the names (``wording.rules_bill``)."""
 
 
 class PanelPlace(Record):

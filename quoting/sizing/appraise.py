@@ -26,7 +26,7 @@ from quoting.sizing import (
 )
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
-from quoting.sizing.bill import make_bill
+from quoting.sizing.bill import bill_of
 from quoting.sizing.brief import Brief
 from quoting.sizing.choice import Choice, choose
 from quoting.sizing.choice_bank import settled_bank
@@ -35,7 +35,7 @@ from quoting.sizing.cutouts import is_of_12_v
 from quoting.sizing.days import day_of, losses_of, room_of
 from quoting.sizing.errors import SizingError
 from quoting.sizing.expectations import expect
-from quoting.sizing.kept import check_kept, check_picks, counted_once
+from quoting.sizing.kept import check_kept, check_picks, counted_once, retired
 from quoting.sizing.lasting import lasting
 from quoting.sizing.loads import Day
 from quoting.sizing.needs import Needs
@@ -122,7 +122,7 @@ def _appraise(brief: Brief) -> Appraisal:
     got.inverter(system, needs, book)
     for figure in converters.figures(needs.converter, *(system.converter or (None, None))):
         book.figures[figure.code] = figure
-    book.findings.extend(counted_once(brief, parts))
+    book.findings.extend((*counted_once(brief, parts), *retired(brief, parts)))
     book.findings.extend(hitch.findings(brief, system.engine[0] if system.engine else None))
     book.findings.extend(plan_check.findings(brief.vehicle))
     book.findings.extend(places.of_trip(brief.trip))
@@ -135,7 +135,7 @@ def _appraise(brief: Brief) -> Appraisal:
     stop_results = stops.run(system, days, max(capacity, 1e-6), book)
     filling.figures(system, day, stop_results[worst], book)
     outlook = figures_trip.look(system, days, wiring.circuits, results, book)
-    bill = make_bill(brief, choice, wiring)
+    bill = bill_of(brief, choice, wiring)
     placed = placing.place(brief, parts, choice.chosen)
     return Appraisal(
         brief_sha256=brief_sha256(brief),
@@ -150,13 +150,13 @@ def _appraise(brief: Brief) -> Appraisal:
         channels=wiring.channels,
         modules=wiring.modules,
         shed_groups=wiring.shed_groups,
-        bill=bill,
-        mass_kg=math.fsum(line.mass_kg for line in bill),
+        bill=bill.lines,
+        mass_kg=math.fsum(line.mass_kg for line in bill.lines),
         room=brief.room,
         panels=placed.panels,
         batteries=placed.batteries,
         shortfalls=(*choice.shortfalls, *wiring.shortfalls),
-        findings=_once((*book.findings, *choice.findings, *wiring.findings, *placed.findings)),
+        findings=_once((*book.findings, *choice.findings, *wiring.findings, *placed.findings, *bill.findings)),
         expectations=expect(brief, choice, wiring, book.figures),
         lasting=_lasting(system, day, capacity),
         sources=got.sources(system, stop_results, worst),

@@ -237,6 +237,10 @@ def charge_time_h(
     return bulk, tail_h * math.log((1 - begins) / (1 - end_ratio))
 
 
+GAS_MA_PER_AH = {"flooded": 20.0, "agm": 8.0, "gel": 8.0}
+"""Gassing current under boost charge. [mA/Ah] IEC 62485-2:2010, table 1."""
+
+
 def ventilation_m3_h(cells: int, gas_ma_per_ah: float, capacity_ah: float) -> float:
     """Air that a lead-acid bank needs under charge, Q = 0.05 n I_gas C / 1000. [m³/h]
 

@@ -5,13 +5,13 @@ Operations are the codes of the workshop's own list. Hours and rates are none of
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
 from typing import TypeVar
 
 from catalog.kinds.capabilities import Coupling, Panel, TankSensing, TemperatureSensing
-from quoting.sizing.appraisal import BillLine, Chosen
+from quoting.sizing.appraisal import BillLine, BillUse
+from quoting.sizing.bill_lines import Count
+from quoting.sizing.bill_uses import OF_ROLE, Uses, place_of
 from quoting.sizing.one_piece import pieces
 from quoting.sizing.parts import Catalogue
 
@@ -59,27 +59,6 @@ LUG_FROM_MM2 = 25.0
 """Conductor from which an end is a lug, pressed with the large tool and sealed. [mm²] C"""
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
-    """What there is to do beside fitting the chosen parts: counts, and metres."""
-
-    run_m: float = 0.0
-    """Conductor to lay. [m]"""
-    ends: int = 0
-    lugs: int = 0
-    """Ends of :data:`LUG_FROM_MM2` and more."""
-    devices: int = 0
-    bars: int = 0
-    boards: int = 0
-    walls: int = 0
-    """Passes through sheet metal, but for the array's, which go with its panels."""
-    vents: int = 0
-    circuits: int = 0
-    """That are new and labelled."""
-    tested: int = 0
-    """Circuits whose drop and load are read: every one, those that stay too."""
-
-
 def fitting_of(parts: Catalogue, role: str, part: str) -> str:
     """The operation that fits one piece of a part in its role; empty where it is within another's time.
 
@@ -108,54 +87,79 @@ def fitting_of(parts: Catalogue, role: str, part: str) -> str:
     return FITTING.get(role, "")
 
 
-def labour_lines(parts: Catalogue, chosen: Iterable[Chosen], work: Work) -> list[BillLine]:
-    """Every operation of a design with how often it is done.
+ORDER: tuple[tuple[str, str], ...] = (
+    ("survey", "job"),
+    ("check_kept_part", "each"),
+    ("fit_battery", "each"),
+    ("fit_charger", "each"),
+    ("fit_multi_charger", "each"),
+    ("fit_solar_controller", "each"),
+    ("fit_converter", "each"),
+    ("fit_panel", "each"),
+    ("fit_panel_flexible", "each"),
+    ("fit_inverter", "each"),
+    ("fit_monitor", "each"),
+    ("fit_switched_module", "each"),
+    ("fit_tank_sender", "each"),
+    ("fit_temperature_sender", "each"),
+    ("fit_trailer_plug", "each"),
+    ("fit_high_current_coupling", "each"),
+    ("fit_device", "each"),
+    ("fit_busbar", "each"),
+    ("fit_board", "each"),
+    ("fit_vent", "each"),
+    ("run_cable_m", "m"),
+    ("pass_bulkhead", "each"),
+    ("terminate", "each"),
+    ("crimp_lug", "each"),
+    ("label_circuit", "each"),
+    ("program_settings", "each"),
+    ("licensed_ac", "job"),
+    ("test_circuit", "each"),
+    ("test_and_handover", "job"),
+)
+"""Operations in the order of the work, with what each is counted by."""
+
+
+def labour_lines(count: Count) -> list[BillLine]:
+    """Every operation of a design with how often it is done, and in which step.
 
     Parameters
     ----------
-    parts : Catalogue
-        For what the parts can do.
-    chosen : iterable of Chosen
-        What is kept is looked over; a part that is there for another role as well is fitted once.
-    work : Work
-        What the wiring takes.
+    count : Count
+        With what the rules of parts found to do; what is chosen is added here. What is kept is looked over; a part
+        that is there for another role as well is fitted once.
 
     Returns
     -------
     list of BillLine
-        Those of which there is any, in the order of the work.
+        Those of which there is any, in :data:`ORDER`.
     """
-    chosen = tuple(chosen)
-    once = pieces(chosen)
-    fitted: dict[str, int] = defaultdict(int)
-    for one in once:
-        if not one.kept:
-            fitted[fitting_of(parts, one.role, one.part)] += one.quantity
-    fitted["fit_device"] += work.devices
-    fitted["fit_busbar"] += work.bars
-    fitted.pop("", None)
+    chosen = count.choice.chosen
+    for one in pieces(chosen):
+        place = place_of(count.brief.vehicle, one)
+        if one.kept:
+            count.do("check_kept_part", "before", one.quantity, place)
+        elif operation := fitting_of(count.parts, one.role, one.part):
+            count.do(operation, OF_ROLE[one.role], one.quantity, place)
+    for circuit in count.wiring.circuits:
+        count.do("test_circuit", "finish", 1)
+        count.do("label_circuit", "finish", 0 if circuit.stays else 1)
+    count.do("survey", "before", 1)
+    count.do("program_settings", "finish", sum(bool(one.setting) for one in chosen))
     licensed = any(c.role in ("inlet", "residual", "inverter") or "mains_charging" in c.serves for c in chosen)
-    rows: list[tuple[str, float, str]] = [
-        ("survey", 1, "job"),
-        ("check_kept_part", sum(one.quantity for one in once if one.kept), "each"),
-        *((code, fitted[code], "each") for code in sorted(fitted)),
-        ("fit_board", work.boards, "each"),
-        ("fit_vent", work.vents, "each"),
-        ("run_cable_m", round(work.run_m, 1), "m"),
-        ("pass_bulkhead", work.walls, "each"),
-        ("terminate", work.ends - work.lugs, "each"),
-        ("crimp_lug", work.lugs, "each"),
-        ("label_circuit", work.circuits, "each"),
-        ("program_settings", sum(bool(one.setting) for one in chosen), "each"),
-        ("licensed_ac", 1 if licensed else 0, "job"),
-        ("test_circuit", work.tested, "each"),
-        ("test_and_handover", 1, "job"),
-    ]
-    return [
-        BillLine(group="labour", labour=code, name=code, quantity=quantity, unit=unit, rule=f"labour_{code}")
-        for code, quantity, unit in rows
-        if quantity
-    ]
+    count.do("licensed_ac", "ac", 1 if licensed else 0)
+    count.do("test_and_handover", "finish", 1)
+    return [_line(code, unit, count.work[code]) for code, unit in ORDER if code in count.work]
+
+
+def _line(code: str, unit: str, done: Uses) -> BillLine:
+    quantity = round(done.quantity, 1)
+    uses = done.of(quantity)
+    return BillLine(
+        group="labour", labour=code, name=code, quantity=quantity, unit=unit, rule=f"labour_{code}",
+        step=uses[0].step if uses else "", uses=uses,
+    )  # fmt: skip
 
 
 def booked(bill: Iterable[BillLine], known: Collection[str]) -> list[BillLine]:
@@ -183,13 +187,21 @@ def booked(bill: Iterable[BillLine], known: Collection[str]) -> list[BillLine]:
                 continue
             code = INSTEAD[code] if INSTEAD.get(code) in known else code
         if code and code in at:
-            same = lines[at[code]]
-            lines[at[code]] = same.model_copy(update={"quantity": round(same.quantity + line.quantity, 3)})
+            lines[at[code]] = _more(lines[at[code]], line)
             continue
         if code:
             at[code] = len(lines)
         lines.append(line if code == line.labour else _as(line, code))
     return lines
+
+
+def _more(line: BillLine, other: BillLine) -> BillLine:
+    """As much again of an operation, with its uses."""
+    sums: dict[tuple[str, str], float] = {}
+    for use in (*line.uses, *other.uses):
+        sums[use.step, use.position] = sums.get((use.step, use.position), 0.0) + use.quantity
+    uses = tuple(BillUse(step=s, position=p, quantity=round(q, 3)) for (s, p), q in sums.items())
+    return line.model_copy(update={"quantity": round(line.quantity + other.quantity, 3), "uses": uses})
 
 
 def _as(line: BillLine, code: str) -> BillLine:

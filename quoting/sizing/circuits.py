@@ -17,7 +17,6 @@ import catalog.kinds as kinds
 from catalog.kinds.capabilities import Coupling, Storage
 from quoting.sizing import hitch
 from quoting.sizing.appraisal import Chosen, Circuit, Device, LoadResult, Node, Shortfall
-from quoting.sizing.bill_parts import take_off
 from quoting.sizing.brief import Brief
 from quoting.sizing.bundling import settle_bundles
 from quoting.sizing.choice import Choice
@@ -40,11 +39,13 @@ from quoting.sizing.circuits_loads import Group, board_current_a, budget, group_
 from quoting.sizing.circuits_sense import input_uses, sense_circuits
 from quoting.sizing.circuits_starter import starter_circuits, starter_groups
 from quoting.sizing.circuits_system import System, bank_of
+from quoting.sizing.holders import Held, held
 from quoting.sizing.load_symbols import symbol_of
 from quoting.sizing.needs import Needs
 from quoting.sizing.one_piece import pieces
 from quoting.sizing.outputs import Outputs, give_outputs
 from quoting.sizing.parts import Able, Catalogue
+from quoting.sizing.pieces import cut
 from quoting.sizing.selectivity import not_selective
 from quoting.sizing.shunt import past_the_shunt, to_be_moved
 from quoting.sizing.told import refused_changes, told_of
@@ -76,6 +77,8 @@ class Wiring:
     """Between tow vehicle and trailer, where something crosses."""
     inputs: tuple[InputUse, ...] = ()
     ac: tuple[AcLink, ...] = ()
+    holders: tuple[Held, ...] = ()
+    """Holders of fuse-links, and the links in each."""
     pieces: tuple[CablePiece, ...] = ()
     """Every length to cut."""
     refused: tuple[RefusedChange, ...] = ()
@@ -114,8 +117,10 @@ def design_circuits(brief: Brief, choice: Choice, loads: tuple[LoadResult, ...],
     """
     parts = Catalogue.of(brief)
     found = _with_coupling(brief, parts, choice, loads, needs)
-    taken = take_off(parts, choice, found.nodes, found.circuits)
-    return replace(found, shortfalls=_once([*found.shortfalls, *taken.shortfalls]), pieces=taken.pieces)
+    holders, missing = held(parts, choice, found.nodes, found.circuits)
+    made = cut(parts, choice, found.nodes, found.circuits, holders)
+    shortfalls = _once([*found.shortfalls, *missing, *made.shortfalls])
+    return replace(found, shortfalls=shortfalls, holders=holders, pieces=tuple(made.pieces))
 
 
 def _with_coupling(

@@ -19,9 +19,6 @@ from quoting.sizing.own import plugged
 from quoting.sizing.system import Book, Output, System, compartment_c, output
 from quoting.sizing.trace import step
 
-GAS_MA_PER_AH = {"flooded": 20.0, "agm": 8.0, "gel": 8.0}
-"""Gassing current under boost charge. [mA/Ah] IEC 62485-2:2010, table 1."""
-
 
 def bank(system: System, needs: Needs, day: Day, book: Book) -> None:
     """What the chosen bank holds, how long it lasts worn, and whether it stands the currents."""
@@ -70,8 +67,8 @@ def bank(system: System, needs: Needs, day: Day, book: Book) -> None:
             book.note("danger", "battery_in_engine_space", "battery", name=one.name)
         if position.ambient_c > can.max_charge_c:
             book.note("warning", "battery_too_hot", "battery", ambient_c=position.ambient_c, limit_c=can.max_charge_c)
-    if can.needs_venting and can.chemistry in GAS_MA_PER_AH:
-        in_series, gas = can.cells * one.series, GAS_MA_PER_AH[can.chemistry]
+    if can.needs_venting and can.chemistry in battery.GAS_MA_PER_AH:
+        in_series, gas = can.cells * one.series, battery.GAS_MA_PER_AH[can.chemistry]
         air = battery.ventilation_m3_h(in_series, gas, capacity)
         vent = (
             step("vent_constant", 0.05, "m³/Ah", origin="table"),

@@ -230,6 +230,13 @@ class Policy(Record):
         json_schema_extra={"unit": "", "source": C},
     )
     cable_spare_ratio: float = q(0.1, "", 0.0, 0.5, "Cable bought over cable run.", C)
+    shrink_length_mm: float = q(25.0, "mm", 10.0, 100.0, "Heat-shrink over one crimp, before it shrinks.", C)
+    support_every_m: float = q(
+        0.45, "m", 0.1, 1.0, "Farthest from one tie or clip of a way to the next.", "ISO 10133 (450 mm)"
+    )
+    support_battery_every_m: float = q(
+        0.3, "m", 0.1, 1.0, "The same along conductors of a battery.", "ISO 10133 (300 mm)"
+    )
     # choosing components
     offers: dict[str, OfferPolicy] = Field(default_factory=lambda: dict(DEFAULT_OFFERS))
     stock_premium_ratio: float = q(

@@ -12,10 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import catalog.kinds as kinds
 from catalog.kinds.capabilities import Conducting, Sleeving
-from quoting.sizing.appraisal import BillLine, Circuit, Shortfall
-from quoting.sizing.brief import Brief, Run
+from quoting.sizing.appraisal import Circuit, Shortfall
+from quoting.sizing.brief import Brief, Position, Run, Vehicle
 from quoting.sizing.parts import Able, Catalogue, short
 from quoting.sizing.sleeves_fill import (
     Bundle,
@@ -32,6 +31,8 @@ from quoting.sizing.wiring_records import SleeveUse
 
 FORMS = ("conduit", "sleeve")
 """Covers that are laid by the metre, the first preferred; heat-shrink covers joints."""
+NO_GROMMET = {"engine_space": "no_grommet_fits", "hitch": "no_gland_fits"}
+"""Wall that a way passes -> finding where nothing of the catalogue takes its conduit there."""
 SINGLE = ("sense", "control")
 """Circuits that may be one conductor; of any other a return of its own size is counted where none is chosen yet."""
 
@@ -52,7 +53,8 @@ class _Way:
     run: Run
     circuits: tuple[Circuit, ...]
     air_c: float
-    passes_wall: bool
+    wall: str
+    passes_at: str
     alone: bool = False
 
 
@@ -84,9 +86,10 @@ def sleeve(brief: Brief, circuits: Sequence[Circuit], apart_mm2: float | None = 
         lacking += missing
     if uses and not covers:
         findings.append(Finding(level="info", code="no_conduit_listed", params={"ways": len(uses)}))
-    bare = sorted({_between(brief, use) for use in uses if use.passes_wall and not use.grommet})
-    if bare:
-        findings.append(Finding(level="info", code="no_grommet_fits", params={"ways": "; ".join(bare)}))
+    for wall, code in NO_GROMMET.items():
+        bare = sorted({_between(brief, use) for use in uses if use.wall == wall and not use.grommet})
+        if bare:
+            findings.append(Finding(level="info", code=code, params={"ways": "; ".join(bare)}))
     return Sleeved(tuple(uses), tuple(lacking), tuple(findings))
 
 
@@ -106,13 +109,26 @@ def _ways(brief: Brief, circuits: Sequence[Circuit], apart_mm2: float) -> Iterab
     for run in brief.vehicle.runs:
         here = laid.pop(frozenset((run.a, run.b)), [])
         a, b = spots[run.a], spots[run.b]
-        air_c, wall = max(a.ambient_c, b.ambient_c), a.engine_space != b.engine_space
+        air_c, (wall, at) = max(a.ambient_c, b.ambient_c), _wall(brief.vehicle, a, b)
         together = tuple(c for c in here if c.area_mm2 < apart_mm2)
         if together:
-            yield _Way(run, together, air_c, wall)
+            yield _Way(run, together, air_c, wall, at)
         for circuit in here:
             if circuit.area_mm2 >= apart_mm2:
-                yield _Way(run, (circuit,), air_c, wall, alone=len(here) > 1)
+                yield _Way(run, (circuit,), air_c, wall, at, alone=len(here) > 1)
+
+
+def _wall(vehicle: Vehicle, a: Position, b: Position) -> tuple[str, str]:
+    """Which sheet metal lies between two positions, and the one on its outer side; nothing between most.
+
+    The survey says which positions are in the engine space; both ends of the way across the drawbar are outside.
+    """
+    if a.engine_space != b.engine_space:
+        return "engine_space", a.key if a.engine_space else b.key
+    outside = (vehicle.hitch.tow, vehicle.hitch.trailer) if vehicle.hitch is not None else ()
+    if (a.key in outside) != (b.key in outside):
+        return "hitch", a.key if a.key in outside else b.key
+    return "", ""
 
 
 def conductors_of(parts: Catalogue, circuit: Circuit) -> tuple[tuple[str, float], ...]:
@@ -174,7 +190,9 @@ def _cover(parts: Catalogue, way: _Way, covers: list[Able[Sleeving]]) -> tuple[S
         estimated=any(estimated for _, estimated in made),
         hottest_c=round(hot_c, 1),
         alone=way.alone,
-        passes_wall=way.passes_wall,
+        passes_wall=way.wall == "engine_space",
+        wall=way.wall,
+        passes_at=way.passes_at,
     )
     if able or not covers:
         return use, []
@@ -215,8 +233,8 @@ def _lacks(
 
 
 def _with_grommet(parts: Catalogue, use: SleeveUse, way: _Way) -> SleeveUse:
-    """Where a way leaves the engine space it passes sheet metal: the smallest grommet that its conduit goes through."""
-    if not way.passes_wall or not use.part:
+    """Where a way passes sheet metal: the smallest grommet that takes its conduit; outside, one that is watertight."""
+    if not way.wall or not use.part:
         return use
     can = parts.can(use.part, Sleeving)
     if can.outside_mm is None:
@@ -224,56 +242,12 @@ def _with_grommet(parts: Catalogue, use: SleeveUse, way: _Way) -> SleeveUse:
     fits = [
         a
         for a in parts.having(Sleeving)
-        if a.can.form == "grommet" and a.can.inner_mm >= can.outside_mm and a.can.max_c >= way.air_c
+        if a.can.form == "grommet"
+        and a.can.inner_mm >= can.outside_mm
+        and a.can.max_c >= way.air_c
+        and (a.can.watertight or way.wall != "hitch")
     ]
     if not fits:
         return use
     best = min(fits, key=lambda a: (a.can.inner_mm, a.order))
     return use.model_copy(update={"grommet": best.part.key, "grommet_name": best.part.name})
-
-
-def sleeve_lines(parts: Catalogue, uses: Sequence[SleeveUse], spare_ratio: float) -> tuple[BillLine, ...]:
-    """Conduit to buy by the metre, spare included, and grommets by the piece.
-
-    Parameters
-    ----------
-    parts : Catalogue
-        For names and masses.
-    uses : sequence of SleeveUse
-        As :func:`sleeve` makes them.
-    spare_ratio : float
-        Bought over laid; as for cable.
-
-    Returns
-    -------
-    tuple of BillLine
-        One for each part, rules ``sleeve`` and ``grommet``; metres rounded up to 0.1 m.
-    """
-    metres: dict[str, float] = defaultdict(float)
-    pieces: dict[str, int] = defaultdict(int)
-    tags: dict[str, list[str]] = defaultdict(list)
-    for use in uses:
-        if use.part:
-            metres[use.part] += use.length_m * use.count
-            tags[use.part] += use.circuits
-        if use.grommet:
-            pieces[use.grommet] += use.count
-            tags[use.grommet] += use.circuits
-    bought = {key: math.ceil(round(laid * (1 + spare_ratio) * 10, 6)) / 10 for key, laid in metres.items()}
-    made = [(key, quantity, "m", "sleeve") for key, quantity in bought.items()]
-    made += [(key, float(count), "each", "grommet") for key, count in pieces.items()]
-    return tuple(_line(parts, key, quantity, unit, rule, tags[key]) for key, quantity, unit, rule in made)
-
-
-def _line(parts: Catalogue, key: str, quantity: float, unit: str, rule: str, tags: list[str]) -> BillLine:
-    part = parts.part(key)
-    return BillLine(
-        group=kinds.get(part.kind).group,
-        part=key,
-        name=part.name,
-        quantity=quantity,
-        unit=unit,
-        mass_kg=round(part.mass_kg * quantity, 3),
-        rule=rule,
-        circuits=tuple(dict.fromkeys(tags)),
-    )

@@ -155,6 +155,10 @@ class SleeveUse(Record):
     grommet_name: str = ""
     passes_wall: bool = False
     """It leads out of the engine space."""
+    wall: str = ""
+    """Sheet metal that it passes: ``engine_space``, or ``hitch`` where it leaves the drawbar's end; empty: none."""
+    passes_at: str = ""
+    """The position on the outer side of it."""
 
 
 class AcLink(Record):

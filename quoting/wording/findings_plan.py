@@ -20,4 +20,19 @@ FINDING_PLAN: dict[str, Any] = {
         _("A grommet for the engine space is not on the bill"),
         _("No grommet of the catalogue is known to take the conduit here: {ways}. No conductor passes a bare edge."),
     ),
+    "no_gland_fits": (
+        _("A gland behind the coupling is not on the bill"),
+        _("No watertight gland of the catalogue is known to take the conduit here: {ways}. Seal it all the same."),
+    ),
+    "bill_lacks_fixing": (
+        _("What holds or covers parts is not on the bill"),
+        _(
+            "The catalogue has none of this that fits: {lacking}. It must be in the vehicle all the same: put it into "
+            "the quote by hand, or add it to the catalogue and work the design out again."
+        ),
+    ),
+    "bill_lacks_small": (
+        _("Small parts are not on the bill by themselves"),
+        _("The catalogue has none of this that fits: {lacking}. A quote's sundries stand for it."),
+    ),
 }

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from quoting.wording.rules_bill import BILL_RULE
 from quoting.wording.rules_labour import LABOUR_RULE
 
 RULE: dict[str, Any] = {
@@ -46,7 +47,6 @@ RULE: dict[str, Any] = {
     "cable_signal": _("sensor and control conductors, spare included"),
     "spare_fuse": _("spares carried in the vehicle"),
     "terminal": _("both ends of every length of conductor"),
-    "sleeve": _("conduit along the cable runs in use, spare included"),
-    "grommet": _("where conduit leaves the engine space"),
+    **BILL_RULE,
     **LABOUR_RULE,
 }

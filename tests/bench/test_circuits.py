@@ -16,12 +16,12 @@ from typing import Any
 from catalog.kinds.capabilities import Conducting, Protecting
 from quoting.sizing.appraise import _settle, appraise
 from quoting.sizing.bill import make_bill
-from quoting.sizing.bill_parts import take_off
 from quoting.sizing.brief import Brief
 from quoting.sizing.circuits import design_circuits
 from quoting.sizing.conductor_tables import CFR_TABLE_5, ISO_10133_A1
 from quoting.sizing.conductors import awg_mm2
 from quoting.sizing.parts import Catalogue
+from quoting.sizing.pieces import cut
 from tests.quoting.sizing.many_circuits import many_brief
 
 OF: dict[str, Any] = {"volts": 24, "batteries": 3, "strings": 3, "senses": 8, "starter_loads": 4, "converters": 2}
@@ -78,7 +78,7 @@ def test_circuits_of_5_20_and_60() -> None:
 
         floor = best_s(lambda w=wiring, c=cables, d=devices: plain_sums(w.circuits, c, d))
         design = best_s(lambda b=brief, c=choice, r=results, n=needs: design_circuits(b, c, r, n))
-        cut = best_s(lambda p=parts, c=choice, w=wiring: take_off(p, c, w.nodes, w.circuits))
+        cutting = best_s(lambda p=parts, c=choice, w=wiring: cut(p, c, w.nodes, w.circuits, w.holders))
         bill = best_s(lambda b=brief, c=choice, w=wiring: make_bill(b, c, w))
         whole = best_s(lambda b=brief: appraise(b), rounds=3)
 
@@ -86,7 +86,7 @@ def test_circuits_of_5_20_and_60() -> None:
             f"{len(wiring.circuits)} circuits, {len(cables)} sizes, {len(devices)} devices: {design * 1000:.0f} ms here"
         )
         print(f"  {design / floor:8.1f} x the bare sums of as many circuits, {floor * 1000:.0f} ms")
-        print(f"  {cut / design:8.2f} of itself: cutting {len(wiring.pieces)} pieces and counting them")
+        print(f"  {cutting / design:8.2f} of itself: cutting {len(wiring.pieces)} pieces")
         print(f"  {bill / design:8.2f} of itself: the bill")
         print(f"  {whole / design:8.2f} x itself: the whole appraisal")
         assert 0 < floor < whole
