@@ -117,7 +117,7 @@ def offers_page(selection: Selection, currency: str) -> OffersPage | None:
     policy = Policy.model_validate(selection.brief["policy"]) if selection.brief else Policy()
     made = {one.offer: one for one in record.offers}
     cards = tuple(
-        _card(selection.fitout_id, offer, made.get(offer), record, proposals, policy, held, currency)
+        _card(selection.fitout, offer, made.get(offer), record, proposals, policy, held, currency)
         for offer in OFFERS
         if offer in made or offer in record.clashes
     )
@@ -159,7 +159,7 @@ def findings_of(proposal: Proposal) -> tuple[FindingRow, ...]:
 
 
 def _card(
-    fitout_id: int,
+    fitout: Fitout,
     offer: str,
     made: OfferMade | None,
     record: Record,
@@ -177,7 +177,7 @@ def _card(
         if one.offer == offer and not one.holds
     )
     if made is None or proposal is None:
-        return Card(offer, name, clash=clash_view(record.clashes.get(offer), fitout_id), tried=tried)
+        return Card(offer, name, clash=clash_view(record.clashes.get(offer), fitout, currency), tried=tried)
     start: Room = policy.offers[offer].room(made.offer)
     return Card(
         offer=offer,

@@ -9,6 +9,8 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from catalog.quantities import format_number
+from fitouts.models import Fitout
+from quoting import words
 from quoting.models import OfferName
 from quoting.queries.offers_facts import pieces
 from quoting.queries.offers_rows import asked_words, best_words, short_of
@@ -82,10 +84,10 @@ def wish_rows(offers: Sequence[OfferMade], currency: str) -> tuple[WishRow, ...]
             name = str(OfferName(offer.offer).label)
             found.setdefault(wish_words(price.wish, currency), []).append((name, cost_words(price)))
     rows = []
-    for words, costs in found.items():
+    for wish, costs in found.items():
         said = {cost for _name, cost in costs}
         alike = len(said) == 1 and len(costs) == len(offers)
-        rows.append(WishRow(words, (("", costs[0][1]),) if alike else tuple(costs)))
+        rows.append(WishRow(wish, (("", costs[0][1]),) if alike else tuple(costs)))
     return tuple(rows)
 
 
@@ -121,20 +123,22 @@ class ClashView:
 
     together: tuple[ClashRow, ...]
     change: tuple[ClashRow, ...]
+    lacking: tuple[str, ...]
+    """Needs that the catalogue has no part for at all, each a sentence."""
 
 
-def clash_view(clash: Clash | None, fitout_id: int) -> ClashView:
+def clash_view(clash: Clash | None, fitout: Fitout, currency: str) -> ClashView:
     if clash is None:
-        return ClashView((), ())
-    together, change = (tuple(_row(one, fitout_id) for one in each) for each in (clash.together, clash.change))
-    return ClashView(together, change)
+        return ClashView((), (), ())
+    together, change = (tuple(_row(one, fitout, currency) for one in each) for each in (clash.together, clash.change))
+    return ClashView(together, change, tuple(words.shortfall_words(one) for one in clash.lacking))
 
 
-def _row(one: Miss, fitout_id: int) -> ClashRow:
+def _row(one: Miss, fitout: Fitout, currency: str) -> ClashRow:
     return ClashRow(
-        label=miss_label(one),
+        label=miss_label(one, currency),
         asked=asked_words(one),
         best=best_words(one),
         short=short_of(one),
-        fix=fix_of(one, fitout_id),
+        fix=fix_of(one, fitout, currency),
     )

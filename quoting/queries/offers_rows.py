@@ -50,6 +50,8 @@ def short_of(one: Miss) -> Shown | None:
     """By how much it is missed; nothing where it has no size."""
     if _name(one) in (GROUP, WISH):
         return None
+    if _name(one) == "budget":
+        return Shown(format_number(one.short_by, 2), "")
     return shown(100 * one.short_by, "%") if _name(one) == "dark_chance" else shown(one.short_by, one.unit)
 
 
@@ -66,7 +68,8 @@ def _bound(one: Miss, value: float, of_group: object, of_wish: object) -> str:
 def _number(name: str, value: float, unit: str) -> str:
     if name == "dark_chance":
         return words.number_words(100 * value, "%")
-    text = format_number(value, PLACES.get(name, 1))
+    is_whole = name != "budget" and value == round(value)
+    text = format_number(value, 0 if is_whole else PLACES.get(name, 1))
     return f"{text}{words.NARROW}{unit}" if unit else text
 
 

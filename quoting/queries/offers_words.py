@@ -14,10 +14,12 @@ from django.utils.translation import ngettext
 
 from catalog.quantities import format_number
 from catalog.templatetags.quantities import money
+from fitouts.models import Fitout
 from quoting import words
 from quoting.models import OfferName
 from quoting.queries.offers_facts import count_words
 from quoting.queries.offers_rows import row_label
+from quoting.services.easing import Ease, ease_of
 from quoting.sizing.brief_choosing import Room
 from quoting.sizing.selecting.records import Miss, OfferMade, Said, Solved
 from quoting.sizing.trace import Finding, Scalar
@@ -155,21 +157,66 @@ def _amount(made: OfferMade, value: float) -> str:
 class Fix:
     """Where somebody could let it give way."""
 
-    url: str
     words: str
+    url: str = ""
+    """Page where it is changed; empty where one press does it."""
 
 
 def miss_label(one: Miss, currency: str = "") -> str:
     return wish_words(one.wish, currency) if one.wish is not None else row_label(one)
 
 
+_WISHES = ("job", "wishes", lazy("Change the wishes"))
+_TRIP = ("job", "trip", lazy("Change the trip"))
+_AUDIT = ("job", "audit", lazy("Change what runs"))
+_CHOICE = ("offers", "choice", lazy("Change what to choose from"))
+_SURVEY = ("vehicle", "", lazy("Change the survey"))
 WHERE: Mapping[str, tuple[str, str, Any]] = {
-    "budget": ("offers", "steer", lazy("Change the budget")),
-    "mass_kg": ("offers", "steer", lazy("Change what it may weigh")),
+    "capacity_ah": _WISHES,
+    "array_w": _WISHES,
+    "engine_a": _TRIP,
+    "mains_a": _TRIP,
+    "discharge_a": _AUDIT,
+    "peak_a": _AUDIT,
+    "inverter_w": _AUDIT,
+    "inverter_va": _AUDIT,
+    "inverter_surge_w": _AUDIT,
+    "budget": _CHOICE,
+    "mass_kg": _CHOICE,
+    "roof_m2": _SURVEY,
+    "battery_space_m2": _SURVEY,
+    "pinned": _WISHES,
+    "banned": _WISHES,
+    "chemistries": _WISHES,
+    "swapped": ("offers", "three", lazy("Let the part go")),
+    "kept": ("job", "found", lazy("Change what is kept")),
+    "suppliers_wanted": _CHOICE,
+    "supplier_banned": _CHOICE,
+    "mass": _CHOICE,
+    "roof": _SURVEY,
+    "battery_spaces": _SURVEY,
 }
-"""By the name of a row: page, part of it, and what pressing it does."""
+"""By the name of a row or the code of a wish: page, part of it, and what leads there."""
 
 
-def fix_of(one: Miss, fitout_id: int) -> Fix | None:
-    found = WHERE.get(one.code)
-    return Fix(f"{reverse(found[0], args=[fitout_id])}#{found[1]}", str(found[2])) if found else None
+def fix_of(one: Miss, fitout: Fitout, currency: str) -> Fix | None:
+    """Where it can give way: by one press where it is a wish of the choice, else on the page it was entered on."""
+    eased = ease_of(one, fitout)
+    if eased is not None:
+        return Fix(_press_words(eased, currency))
+    found = WHERE.get(one.wish.code if one.wish is not None else one.code.partition(":")[0])
+    if found is None:
+        return None
+    page, part, said = found
+    url = reverse(page, args=[fitout.vehicle_id if page == "vehicle" else fitout.pk])
+    return Fix(str(said), f"{url}#{part}" if part else url)
+
+
+def _press_words(eased: Ease, currency: str) -> str:
+    if eased.name == "budget":
+        return _("Raise the budget to %(amount)s") % {"amount": money(eased.value, currency)}
+    if eased.name == "most_mass_kg":
+        return _("Let it weigh %(mass)s") % {"mass": words.number_words(eased.value, "kg")}
+    if eased.name == "most_lead_days":
+        return _("Wait as long as it takes")
+    return _("Take what is not on the shelf too")

@@ -12,9 +12,11 @@ from quoting.queries.findings import FindingRow, finding_rows
 from quoting.queries.offers import proposals_of, system_of
 from quoting.queries.offers_facts import PartRow, Row, System, fact_rows, part_rows, pieces
 from quoting.queries.offers_misses import signed_mass, signed_money
+from quoting.queries.offers_words import lacks_words, why_words
 from quoting.queries.shown import Shown
-from quoting.services import proposals
+from quoting.services import proposals, selections
 from quoting.services.proposals import SwapOption
+from quoting.sizing.selecting.records import OfferMade
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +30,14 @@ class ProposalPage:
     worse: tuple[str, ...]
     """What got worse by the swap."""
     findings: tuple[FindingRow, ...]
+    """Warnings; what is graver refuses it."""
     refusals: tuple[str, ...]
     """Why it cannot be taken."""
     is_held: bool
     is_swap: bool
+    why: str = ""
+    lacks: tuple[str, ...] = ()
+    """Of what the programme chose: why, and what the next cheaper lacks."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -46,17 +52,25 @@ def proposal_page(one: Proposal, currency: str) -> ProposalPage:
     systems = ([system_of(before, _name(before))] if before else []) + [system_of(this, _name(this))]
     appraisal = proposals.appraisal_of(one)
     held = proposals.held(one.selection.fitout)
+    made = None if one.number else _made(one)
     return ProposalPage(
         name=_name(this),
         systems=tuple(systems),
         facts=fact_rows(systems),
         parts=part_rows(systems),
         worse=tuple(proposals.worse_than(one)) if before else (),
-        findings=tuple(row for row in finding_rows(appraisal) if row.level != "info"),
+        findings=tuple(row for row in finding_rows(appraisal) if row.level == "warning"),
         refusals=tuple(proposals.refusals_of(appraisal)),
         is_held=held is not None and held.proposal_id == one.pk,
         is_swap=bool(one.number),
+        why=why_words(made, currency) if made else "",
+        lacks=lacks_words(made, currency) if made else (),
     )
+
+
+def _made(one: Proposal) -> OfferMade | None:
+    record = selections.record_of(one.selection)
+    return next((offer for offer in record.offers if offer.offer == one.offer), None) if record else None
 
 
 def _name(one: Proposal) -> str:
@@ -70,6 +84,7 @@ class OptionRow:
 
     part: str
     name: str
+    quantity: int
     more: Shown | None
     more_mass: Shown | None
     fits: bool
@@ -80,22 +95,31 @@ class SwapPage:
     name: str
     has: str
     """What is there now."""
-    rows: tuple[OptionRow, ...]
+    fitting: tuple[OptionRow, ...]
+    others: tuple[OptionRow, ...]
+    """Parts that do not meet what is asked, or may not be connected."""
+    asks_other: bool = False
+    """The part that the page was opened for is one of the others."""
 
 
-def swap_page(one: Proposal, role: str, options: Sequence[SwapOption]) -> SwapPage:
+def swap_page(one: Proposal, role: str, options: Sequence[SwapOption], asked: str = "") -> SwapPage:
     chosen = [row for row in one.appraisal.get("chosen", ()) if row["role"] == role]
+    rows = [_option(option) for option in options]
     return SwapPage(
         name=_name(one),
         has=", ".join(pieces(row["name"], row["quantity"]) for row in chosen) or _("nothing"),
-        rows=tuple(
-            OptionRow(
-                part=option.part,
-                name=pieces(option.name, option.quantity),
-                more=None if option.more is None else signed_money(option.more),
-                more_mass=None if option.more_mass_kg is None else signed_mass(option.more_mass_kg),
-                fits=option.fits,
-            )
-            for option in options
-        ),
+        fitting=tuple(row for row in rows if row.fits),
+        others=tuple(row for row in rows if not row.fits),
+        asks_other=any(row.part == asked for row in rows if not row.fits),
+    )
+
+
+def _option(option: SwapOption) -> OptionRow:
+    return OptionRow(
+        part=option.part,
+        name=pieces(option.name, option.quantity),
+        quantity=option.quantity,
+        more=None if option.more is None else signed_money(option.more),
+        more_mass=None if option.more_mass_kg is None else signed_mass(option.more_mass_kg),
+        fits=option.fits,
     )

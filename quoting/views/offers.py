@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -18,10 +19,11 @@ from django.views.decorators.http import require_GET, require_POST, require_safe
 from fitouts.models import Fitout, User
 from fitouts.services.fitouts import ASIDE
 from fitouts.views.access import StaffRequest, needs
+from fitouts.views.posting import key_in, words_in
 from quoting.models import OfferName, Proposal, Selection
 from quoting.queries.offers import held_words, made_words, offers_page, standing_of
 from quoting.rules import can_choose_parts
-from quoting.services import briefs, designs, proposals, quotes, selections
+from quoting.services import briefs, designs, easing, proposals, quotes, selections
 from quoting.sizing.errors import SizingError
 from quoting.views.page import the_job
 from quoting.views.proposals import proposal_urls
@@ -119,6 +121,30 @@ def offers_cancel(request: StaffRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(can_choose_parts)
+def offers_ease(request: StaffRequest, pk: int) -> HttpResponse:
+    """Let the wish give way that keeps an offer from being had, as far as the smallest change says."""
+    fitout = the_job(request, pk)
+    made, offer, at = (
+        selections.made_of(fitout),
+        words_in(request.POST, "offer"),
+        key_in(request.POST.get("change", "")),
+    )
+    record = selections.record_of(made) if made else None
+    clash = record.clashes.get(offer) if record else None
+    try:
+        eased = easing.ease(clash, at, fitout, by=request.user) if clash is not None and at is not None else None
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+        return redirect(reverse("offers", args=[pk]) + "#clash")
+    if eased is None:
+        messages.error(request, _("That is no wish of this choice any more. Work the offers out again."))
+        return redirect(reverse("offers", args=[pk]) + "#clash")
+    messages.success(request, _("The wish is changed. Work the offers out again to see what comes of it."))
+    return redirect(reverse("offers", args=[pk]) + "#state")
+
+
+@require_POST
+@needs(can_choose_parts)
 def offers_let_go(request: StaffRequest, pk: int) -> HttpResponse:
     """Let the job choose its parts freely again."""
     fitout = the_job(request, pk)
@@ -170,6 +196,7 @@ offer_urls = [
     path("jobs/<int:pk>/offers/progress/", offers_progress, name="offers_progress"),
     path("jobs/<int:pk>/offers/ask/", offers_ask, name="offers_ask"),
     path("jobs/<int:pk>/offers/cancel/", offers_cancel, name="offers_cancel"),
+    path("jobs/<int:pk>/offers/ease/", offers_ease, name="offers_ease"),
     path("jobs/<int:pk>/offers/let-go/", offers_let_go, name="offers_let_go"),
     path("jobs/<int:pk>/offers/quote/", offers_quote, name="offers_quote"),
     *proposal_urls,

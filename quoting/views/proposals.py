@@ -80,14 +80,15 @@ def proposal_swap(request: StaffRequest, pk: int, role: str) -> HttpResponse:
         made = _swap(request, one, role, form)
         if made is not None:
             return redirect("proposal", made.pk)
+    asked = words_in(request.GET, "part")
     context = {
-        "page": swap_page(one, role, form.listed),
+        "page": swap_page(one, role, form.listed, asked),
         "form": form,
         "fitout": one.selection.fitout,
         "proposal": one,
         "role": role,
         "role_words": role_words(role),
-        "asked": words_in(request.GET, "part"),
+        "asked": asked,
     }
     return render(request, "quoting/proposal_swap.html", context, status=422 if form.errors else 200)
 

@@ -63,7 +63,7 @@ def make_record(
     brief_sha256: str = "0" * 64,
 ) -> Record:
     """Three offers, or a clash in place of each one ``without``; four candidates besides."""
-    said = said or Said(code="why_price", params={})
+    said = said or Said(code="lacks_no_cheaper", params={})
     made = tuple(_offer(offer, picks, said, names) for offer in OFFERS if offer not in without)
     candidates = [
         Candidate(
@@ -127,7 +127,7 @@ def _offer(offer: Any, picks: tuple[Pick, ...], said: Said, names: tuple[str, st
         ),
         wish_prices=(
             WishPrice(wish=said, more="640.00" if offer == "lean" else "0"),
-            WishPrice(wish=Said(code="wish_prefer_stock", params={}), more="85.00"),
+            WishPrice(wish=Said(code="prefer_stock", params={}), more="85.00"),
         ),
     )  # fmt: skip
 

@@ -16,10 +16,11 @@ from quoting.queries.offers import offers_page
 from quoting.queries.offers_chart import frontier_picture
 from quoting.queries.offers_facts import chance_words, fact_rows, layout_words, part_rows
 from quoting.queries.offers_misses import cost_words
-from quoting.queries.offers_words import room_words
+from quoting.queries.offers_words import fix_of, room_words
 from quoting.services import designs
+from quoting.services.easing import ease_of
 from quoting.sizing.brief_choosing import Room
-from quoting.sizing.selecting.records import Candidate, Said, WishPrice
+from quoting.sizing.selecting.records import Candidate, Miss, Said, WishPrice
 from tests.factories.jobs import make_user
 from tests.factories.selections import (
     DARK,
@@ -329,10 +330,60 @@ def test_what_cannot_be_had_is_told_with_the_smallest_change(office, worked_out,
     text = text_of(office, url)
 
     assert "What cannot be had" in text
-    assert "260 Ah" in text
-    assert "200 Ah" in text
+    assert "Capacity of the battery at least 260 Ah at least 200 Ah 60 Ah" in text
+    assert "at most 4 000.00 at most 5 210.50 1 210.50" in text
     assert "The smallest change that would do:" in text
     assert "Side by side" not in text
+
+
+def test_a_wish_that_gives_way_is_one_press(office, worked_out, url, estimator):
+    Fitout.objects.filter(pk=worked_out.pk).update(budget=Decimal(4400))
+    make_selection(worked_out, estimator, without=("lean",))
+
+    markup = office.get(url).content.decode()
+    answer = office.post(reverse("offers_ease", args=[worked_out.pk]), {"offer": "lean", "change": "0"}, follow=True)
+
+    # A budget of 4400 with tax was 4000 without: 5210.50 is needed, 5731.55 with tax; in whole dollars, one to spare
+    assert "Raise the budget to A$5 733" in plain(markup).replace("\N{NARROW NO-BREAK SPACE}", " ")
+    worked_out.refresh_from_db()
+    assert worked_out.budget == Decimal(5733)
+    assert "The wish is changed." in plain(answer.content.decode())
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [{}, {"offer": "lean"}, {"offer": "steady", "change": "0"}, {"offer": "lean", "change": "7"},
+     {"offer": "lean", "change": "-1"}, {"offer": "lean\0", "change": "9" * 40}],
+)  # fmt: skip
+def test_what_is_no_wish_is_not_changed(office, worked_out, estimator, asked):
+    Fitout.objects.filter(pk=worked_out.pk).update(budget=Decimal(4400))
+    make_selection(worked_out, estimator, without=("lean",))
+
+    answer = office.post(reverse("offers_ease", args=[worked_out.pk]), asked, follow=True)
+
+    assert "That is no wish of this choice any more." in plain(answer.content.decode())
+    worked_out.refresh_from_db()
+    assert worked_out.budget == Decimal(4400)
+
+
+@pytest.mark.parametrize(
+    ("code", "wish", "eased"),
+    [
+        ("mass_kg", None, ("most_mass_kg", 92.6)),
+        ("wish", Said(code="prefer_stock", params={}), ("prefer_stock", False)),
+        ("wish", Said(code="most_lead_days", params={"lead_days": 3}), ("most_lead_days", None)),
+        ("wish", Said(code="roof", params={}), None),
+        ("capacity_ah:lifepo4", None, None),
+    ],
+)
+def test_what_gives_way_by_one_press(worked_out, code, wish, eased):
+    worked_out.most_mass_kg = 80.0
+    miss = Miss(code=code, asked=80.0, best=92.55, short_by=12.55, unit="kg", wish=wish)
+
+    made = ease_of(miss, worked_out)
+
+    assert (made and (made.name, made.value)) == eased
+    assert fix_of(miss, worked_out, "AUD") is not None
 
 
 def test_names_are_shown_as_they_were_typed(office, worked_out, url, estimator):
@@ -353,7 +404,7 @@ def test_a_page_asks_the_database_as_often_for_many_candidates(worked_out, estim
             selection, "steady", make_facts("7100.00"), design.appraisal, by=estimator, number=number, swapped="Another"
         )
 
-    fresh = Selection.objects.get(pk=selection.pk)
+    fresh = Selection.objects.select_related("fitout").get(pk=selection.pk)
     with django_assert_num_queries(2):  # proposals, what the job is held to
         page = offers_page(fresh, "AUD")
     assert len(page.cards[1].swapped) == 8
