@@ -12,8 +12,6 @@ from fitouts.models import Fitout, JobPackage
 from quoting.forms.jobs import PackageChoice
 from quoting.models import FleetRun, OfferName
 
-ENTRIES = ("name", "source", "package", "parts", "offer")
-
 
 class FleetForm(forms.Form):
     """One brief for many vehicles."""
@@ -39,6 +37,7 @@ class FleetForm(forms.Form):
     parts = forms.ChoiceField(
         label=gettext_lazy("Components"),
         choices=FleetRun.Parts.choices,
+        widget=forms.RadioSelect,
         initial=FleetRun.Parts.SAME,
         help_text=gettext_lazy(
             "The same parts in all are bought together and kept spare together; circuits are each vehicle's own."
@@ -49,13 +48,19 @@ class FleetForm(forms.Form):
         choices=OfferName.choices,
         initial=OfferName.STEADY,
         required=False,
-        help_text=gettext_lazy("Where they are chosen anew: what the workshop's policy asks of that offer."),
+        help_text=gettext_lazy("Where they are chosen anew: by what the workshop's policy asks of that offer."),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         packages: Any = self.fields["package"]
         packages.queryset = JobPackage.objects.filter(retired_at=None, replaced_at=None)
+
+    def sections(self) -> list[tuple[str, list[forms.BoundField]]]:
+        return [
+            (_("The brief"), [self[n] for n in ("name", "source", "package")]),
+            (_("The components"), [self[n] for n in ("parts", "offer")]),
+        ]
 
     def clean_source(self) -> Fitout | None:
         number = self.cleaned_data["source"].strip()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from django.db.models import Q
 from django.utils.translation import gettext as _
@@ -15,7 +15,7 @@ from quoting.models import Line
 
 @dataclass(slots=True)
 class PartRow:
-    """One component: how many all vehicles take, how many are on the shelf, what is left to order."""
+    """One component: how many all vehicles take, how many are on the shelf, what is left to order in whole pieces."""
 
     component: Component
     unit: str
@@ -26,7 +26,13 @@ class PartRow:
 
     @property
     def to_order(self) -> Decimal:
-        return max(Decimal(0), self.quantity - self.component.stock)
+        lacking = max(Decimal(0), self.quantity - self.component.stock)
+        return lacking if self.unit == "m" else lacking.to_integral_value(ROUND_CEILING)
+
+    @property
+    def shown_unit(self) -> str:
+        """As it stands behind a number: of single pieces nothing."""
+        return "" if self.unit == "each" else self.unit
 
 
 @dataclass(frozen=True, slots=True)

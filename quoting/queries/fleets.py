@@ -96,6 +96,10 @@ class Spread:
     most: Any
     is_money: bool = False
 
+    @property
+    def is_same(self) -> bool:
+        return bool(self.least == self.most)
+
 
 @dataclass(frozen=True, slots=True)
 class Summary:

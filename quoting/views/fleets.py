@@ -31,7 +31,7 @@ from quoting.queries import fleets as queries
 from quoting.queries import fleets_out
 from quoting.queries.sheets import place_in_queue
 from quoting.queries.taking_out import FORMATS
-from quoting.services import fleets
+from quoting.services import fleet_parts, fleets
 from quoting.views.page import person
 from quoting.views.tables import content_disposition
 
@@ -83,7 +83,9 @@ def _initial(entries: QueryDict) -> dict[str, Any]:
     job = Fitout.objects.filter(number=source).first() if source else None
     package = JobPackage.objects.filter(pk=key_in(words_in(entries, "package")) or 0).first()
     if job is not None:
-        return {"name": job.title, "source": job.number}
+        is_settled = fleet_parts.held_of(job) is not None
+        parts = FleetRun.Parts.SAME if is_settled else FleetRun.Parts.CHOSEN
+        return {"name": job.title, "source": job.number, "parts": parts}
     if package is not None:
         return {"name": package.name, "package": package.pk, "parts": FleetRun.Parts.CHOSEN}
     return {}
