@@ -17,6 +17,7 @@ SAME_TESTS = (
     "tests/quoting/test_snapshots.py",
     "tests/quoting/test_background.py",
     "tests/quoting/test_documents.py",
+    "tests/quoting/test_selections_at_once.py",
     "tests/quoting/test_sheets.py",
     "tests/fitouts/test_checks.py",
     "tests/catalog/test_finding.py",
