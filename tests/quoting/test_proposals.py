@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from decimal import Decimal
 
 import pytest
@@ -12,14 +13,18 @@ from catalog.models import Component
 from catalog.services import retire
 from fitouts.models import Fitout, User, Workshop
 from fitouts.services import audit
+from fitouts.services import steering as wishes
+from quoting.archive import reading, restoring, writing
 from quoting.models import Design, JobPicks, Proposal, Selection
-from quoting.services import designs, obstacles, proposals, quotes, selections
+from quoting.services import designs, erasure, obstacles, proposals, quotes, selections
 from quoting.services.briefs import BriefIncomplete, check_line, make_brief
 from quoting.sizing.appraise import appraise
 from quoting.sizing.parts import Catalogue
 from quoting.wording.swaps import worse_words
 from tests.factories.jobs import make_user
+from tests.quoting.archive.test_archive import everything
 from tests.quoting.choosing import made_by_worker
+from tests.quoting.test_erasure import said_anywhere
 
 pytestmark = pytest.mark.django_db
 D = Decimal
@@ -298,3 +303,45 @@ def test_technicians_see_none_of_it(steady, wagon, client):
     assert client.get(reverse("proposal", args=[steady.pk])).status_code == 403
     assert client.post(reverse("proposal_take", args=[steady.pk])).status_code == 403
     assert proposals.held(wagon) is None
+
+
+# --- Kept, brought back, forgotten ----------------------------------------------------------------------------
+
+
+def test_a_workshop_comes_back_with_its_selections_and_what_jobs_are_held_to(steady, wagon, estimator, files, tmp_path):
+    option = next(o for o in proposals.swap_options(steady, "monitor") if o.fits)
+    swapped = proposals.swap(steady, "monitor", option.part, by=estimator)
+    proposals.take(swapped, by=estimator)
+    wishes.set_steering(wagon, {"budget": D("15000.50"), "most_lead_days": 9}, by=estimator)
+    before, brief = everything(), make_brief(wagon)
+    archive = writing.write(tmp_path / "kept" / "shop.zip", made_at=datetime(2026, 11, 25, 8, 30, tzinfo=UTC)).path
+    JobPicks.objects.all().delete()
+    Selection.objects.all().delete()
+    Fitout.objects.update(budget=None)
+
+    restoring.restore(reading.check(archive), replace=Workshop.objects.get().name)
+
+    assert everything() == before
+    back = Fitout.objects.get(pk=wagon.pk)
+    assert make_brief(back) == brief
+    assert proposals.held(back).proposal.swapped_from == Proposal.objects.get(pk=steady.pk)
+    assert back.budget == D("15000.50")
+
+
+def test_erased_nothing_in_a_selection_tells_who_it_was(steady, wagon, estimator, files):
+    secrets = ("Zebedee", "his own reason", "his father")
+    selection = steady.selection
+    selection.brief |= {"title": secrets[0], "changes": [{"circuit": "engine_feed", "reason": secrets[1]}]}
+    selection.brief["existing"] = [{"circuit": "engine_feed", "source": secrets[2]}]
+    selection.save()
+    steady.appraisal["circuits"][0] |= {"changed": [{"reason": secrets[1]}], "stays_source": secrets[2]}
+    steady.appraisal["refused"] = [{"reason": secrets[1]}]
+    steady.save()
+    proposals.hold(wagon, steady, by=estimator)
+    assert {word for _table, word in said_anywhere(secrets)} == set(secrets)
+    Fitout.objects.filter(pk=wagon.pk).update(stage="closed")
+
+    erasure.erase(wagon.customer, by=estimator)
+
+    assert said_anywhere(secrets) == []
+    assert Proposal.objects.filter(pk=steady.pk, total=steady.total).exists()
