@@ -10,9 +10,14 @@ import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from quoting.sizing.selecting.elastic import Given, give
+from quoting.sizing.appraisal import Shortfall
+from quoting.sizing.brief import Brief
+from quoting.sizing.choice import choose
+from quoting.sizing.needs import Needs
+from quoting.sizing.selecting.elastic import Elastic, Given
 from quoting.sizing.selecting.problem import Problem, Row
 from quoting.sizing.selecting.records import Clash, Miss, Said
+from quoting.sizing.selecting.solving import OutOfTime
 
 GROUP = "group"
 """Code of a miss that is a group which nothing fills."""
@@ -43,17 +48,21 @@ def clash(problem: Problem, freed: Sequence[tuple[Said, Problem]] = ()) -> Clash
     -----
     Deletion filter over the rows, elastic programme for the sizes: Chinneck and Dravnieks (1991), from memory. Needs
     are left out first and wishes last, so that what a person can change is named where several sets would do. Both
-    are empty where the problem has an answer.
+    are empty where the problem has an answer, and each where the solver does not settle it in its time.
     """
-    asked = _Asked(*with_wishes(problem, freed))
-    if give(asked.problem) is not None:
+    asked = _Asked.of(*with_wishes(problem, freed))
+    try:
+        if asked.give(asked.soft) is not None:
+            return Clash(together=(), change=())
+        groups = asked.problem.groups if asked.give(()) is None else ()
+        together = _groups_apart(asked) if groups else _rows_apart(asked)
+    except OutOfTime:
         return Clash(together=(), change=())
-    if give(asked.with_rows(())) is None:
-        return _parts_apart(asked)
-    core = _core(asked.soft, lambda names: give(asked.with_rows(names)) is not None)
-    together = tuple(asked.misses(give(asked.with_rows(core), (name,), whole=asked.said)) for name in core)
-    least = give(asked.problem, asked.soft, cheapest=True, whole=asked.said)
-    return Clash(together=tuple(one for each in together for one in each), change=asked.misses(least))
+    try:
+        change = asked.misses(asked.give(asked.soft, asked.soft, groups, cheapest=True))
+    except OutOfTime:
+        change = ()
+    return Clash(together=together, change=change)
 
 
 def with_wishes(problem: Problem, freed: Sequence[tuple[Said, Problem]]) -> tuple[Problem, dict[str, Said]]:
@@ -79,21 +88,28 @@ def with_wishes(problem: Problem, freed: Sequence[tuple[Said, Problem]]) -> tupl
 class _Asked:
     """A problem of which some rows may give."""
 
-    problem: Problem
+    elastic: Elastic
     said: Mapping[str, Said]
     """Rows that are wishes."""
+    soft: tuple[str, ...]
+    """Rows that may give: needs, then limits, then wishes."""
+
+    @classmethod
+    def of(cls, problem: Problem, said: Mapping[str, Said]) -> _Asked:
+        rank = {"need": 0, "limit": 1}
+        rows = sorted((r for r in problem.rows if r.sort in rank), key=lambda r: (r.name in said, rank[r.sort]))
+        return cls(Elastic(problem), said, tuple(row.name for row in rows))
 
     @property
-    def soft(self) -> tuple[str, ...]:
-        """Rows that may give: needs, then limits, then wishes."""
-        rank = {"need": 0, "limit": 1}
-        rows = [r for r in self.problem.rows if r.sort in rank]
-        return tuple(r.name for r in sorted(rows, key=lambda r: (r.name in self.said, rank[r.sort])))
+    def problem(self) -> Problem:
+        return self.elastic.problem
 
-    def with_rows(self, names: Collection[str]) -> Problem:
-        """The problem with only those of the rows that may give."""
-        rows = tuple(r for r in self.problem.rows if r.sort == "fit" or r.name in names)
-        return replace(self.problem, rows=rows)
+    def give(
+        self, asked: Collection[str], rows: Collection[str] = (), groups: Collection[str] = (), cheapest: bool = False
+    ) -> Given | None:
+        """Where only some of the rows that may give are asked, the system for which least of ``rows`` gives."""
+        dropped = [name for name in self.soft if name not in asked]
+        return self.elastic.give(rows, groups, whole=self.said, dropped=dropped, cheapest=cheapest)
 
     def misses(self, given: Given | None) -> tuple[Miss, ...]:
         """What gives, in the order of the rows; groups that stay empty first."""
@@ -105,8 +121,10 @@ class _Asked:
 
     def _is_of(self, row: Row, groups: Collection[str]) -> bool:
         """Say whether a row is a need of nothing but groups that stay empty."""
+        if not groups or row.sort != "need":
+            return False
         givers = [o for o in self.problem.options if o.gives.get(row.name)]
-        return row.sort == "need" and bool(groups) and all(set(o.fills) <= set(groups) for o in givers)
+        return all(set(o.fills) <= set(groups) for o in givers)
 
     def _miss(self, row: Row, by: float) -> Miss:
         if row.name in self.said:
@@ -126,17 +144,50 @@ def _core(names: Sequence[str], can_be_met: Callable[[Collection[str]], bool]) -
     return tuple(core)
 
 
-def _parts_apart(asked: _Asked) -> Clash:
-    """Parts that do not go together whatever is asked of their size: groups, and the fewest to do without."""
-    bare, groups = asked.with_rows(()), asked.problem.groups
+def _rows_apart(asked: _Asked) -> tuple[Miss, ...]:
+    """Needs, limits and wishes that cannot be met together."""
+    core = _core(asked.soft, lambda names: asked.give(names) is not None)
+    return tuple(one for name in core for one in asked.misses(asked.give(core, (name,))))
+
+
+def _groups_apart(asked: _Asked) -> tuple[Miss, ...]:
+    """Parts that do not go together whatever is asked of their size, as the groups that they would fill."""
+    groups = asked.problem.groups
 
     def can_be_met(names: Collection[str]) -> bool:
-        return give(bare, groups=[g for g in groups if g not in names]) is not None
+        return asked.give((), groups=[g for g in groups if g not in names]) is not None
 
-    core = _core((*groups,), can_be_met)
-    least = give(asked.problem, asked.soft, groups, cheapest=True, whole=asked.said)
-    return Clash(together=tuple(_empty(group) for group in core), change=asked.misses(least))
+    return tuple(_empty(group) for group in _core(groups, can_be_met))
 
 
 def _empty(group: str) -> Miss:
     return Miss(code=f"{GROUP}:{group}", asked=1.0, best=0.0, short_by=1.0, unit="")
+
+
+ROLES: Mapping[str, str] = {
+    "engine": "engine_charger",
+    "mains": "mains_charger",
+    "solar": "solar_controller",
+    "array": "panel",
+}
+"""Group -> what a shortfall of it is told for, where they are not called the same."""
+
+
+def lacking_of(problem: Problem, brief: Brief, needs: Needs) -> tuple[Shortfall, ...]:
+    """Groups for which there is no option at all, each with the nearest part and what it misses.
+
+    Parameters
+    ----------
+    problem : Problem
+        With its groups and options.
+    brief : Brief
+        Its catalogue and wishes are looked through as if parts were chosen one by one.
+    needs : Needs
+        What is asked.
+    """
+    filled = {group for option in problem.options for group in option.fills}
+    subjects = {ROLES.get(group, group) for group in problem.groups if group not in filled}
+    if not subjects:
+        return ()
+    bare = brief.model_copy(update={"picks": ()})
+    return tuple(one for one in choose(bare, needs).shortfalls if one.subject in subjects)

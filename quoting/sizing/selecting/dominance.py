@@ -28,7 +28,7 @@ class Reduced:
     rows: Mask
     """Rows that may still be broken."""
     gives: Floats
-    """As in the matrices, but no better than it can matter: see :func:`_capped`."""
+    """As in the matrices, but no better than it can matter: see :func:`capped`."""
 
 
 def reduced(matrices: Matrices, costs: Whole, dominance: bool = True) -> Reduced | None:
@@ -57,11 +57,11 @@ def reduced(matrices: Matrices, costs: Whole, dominance: bool = True) -> Reduced
     now, cost = matrices.columns(left), costs[left]
     if not now.fills.any(axis=1).all():
         return None
-    gives, open_rows = _capped(now)
+    gives, open_rows = capped(now)
     if dominance:
         best = undominated(now, cost, np.where(open_rows[:, None], gives, 0.0))
         now, cost, gives = now.columns(best), cost[best], gives[:, best]
-        gives, open_rows = _capped(now)
+        gives, open_rows = capped(now)
     return Reduced(now, cost, open_rows, gives)
 
 
@@ -108,7 +108,7 @@ def _possible(matrices: Matrices) -> Mask:
     return possible
 
 
-def _capped(matrices: Matrices) -> tuple[Floats, Mask]:
+def capped(matrices: Matrices) -> tuple[Floats, Mask]:
     """What options give, no better than can matter, and the rows that may still be broken.
 
     Where an option meets a row's bound whatever all else gives, more of it is worth nothing.

@@ -10,7 +10,7 @@ from quoting.sizing.appraise import brief_sha256
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import OFFERS, OfferName
 from quoting.sizing.policy import check_policy
-from quoting.sizing.selecting.clashing import clash
+from quoting.sizing.selecting.clashing import clash, lacking_of
 from quoting.sizing.selecting.frontier import is_beaten, marked, worth
 from quoting.sizing.selecting.making import Making
 from quoting.sizing.selecting.proving import Progress, Proof, Proofs
@@ -202,7 +202,9 @@ def _gap(bound: float, objective: float) -> float:
 def _clash(proofs: Proofs, one: Outcome) -> Clash:
     """What cannot be met together: by the programme where it has no answer, else what the nearest system misses."""
     if one.proof is None:
-        return clash(one.found.problem, Making(proofs, one).freed())
+        making, problem = Making(proofs, one), one.found.problem
+        lacking = lacking_of(problem, making.brief, one.found.needs)
+        return clash(problem, making.freed()).model_copy(update={"lacking": lacking})
     misses = tuple(_misses(one.proof))
     return Clash(together=misses, change=misses)
 

@@ -150,7 +150,7 @@ def test_a_budget_against_a_capacity():
 
 
 def test_a_limit_is_told_with_what_counts_towards_it_beside_the_options():
-    """Cable and labour of 500 are on the bill anyway: the budget of 1,300 is told as such, not as the 800 left of it."""
+    """Cable and labour of 500 are on the bill anyway: the budget is told as the 1,300 it is, not as the 800 left."""
     budget = replace(BATTERIES.rows[1], beside=500.0)
 
     found = clash(replace(BATTERIES, rows=(BATTERIES.rows[0], budget)))
