@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fitouts.views import account, customers, people, photos, places, towing, vehicles, workshop
+from fitouts.views import account, customers, people, photos, places, space, towing, vehicles, workshop
 
 urlpatterns = [
     path("first-run/", account.first_run_page, name="first_run"),
@@ -30,6 +30,16 @@ urlpatterns = [
     path("vehicles/<int:pk>/runs/<int:run>/", places.run_edit, name="run_edit"),
     path("vehicles/<int:pk>/runs/<int:run>/remove/", places.run_remove, name="run_remove"),
     path("vehicles/<int:pk>/usual-positions/<slug:key>/", places.starter_set, name="starter_set"),
+    path("vehicles/<int:pk>/roof/add/", space.roof_add, name="roof_add"),
+    path("vehicles/<int:pk>/roof/<int:area>/", space.roof_edit, name="roof_edit"),
+    path("vehicles/<int:pk>/roof/<int:area>/remove/", space.roof_remove, name="roof_remove"),
+    path("vehicles/<int:pk>/battery-spaces/add/", space.battery_space_add, name="battery_space_add"),
+    path("vehicles/<int:pk>/battery-spaces/<int:space_pk>/", space.battery_space_edit, name="battery_space_edit"),
+    path(
+        "vehicles/<int:pk>/battery-spaces/<int:space_pk>/remove/",
+        space.battery_space_remove,
+        name="battery_space_remove",
+    ),
     path("vehicles/<int:pk>/trailers/add/", towing.hitch_add, name="hitch_add"),
     path("vehicles/<int:pk>/trailers/<int:hitch>/", towing.hitch_edit, name="hitch_edit"),
     path("vehicles/<int:pk>/trailers/<int:hitch>/part/", towing.hitch_part, name="hitch_part"),

@@ -58,7 +58,7 @@ class Migration(migrations.Migration):
                 ('width_m', models.FloatField(validators=[django.core.validators.MinValueValidator(0.1), django.core.validators.MaxValueValidator(5)], verbose_name='width, across it')),
                 ('x_m', models.FloatField(blank=True, help_text='For the plan.', null=True, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(25)], verbose_name='front edge behind the front')),
                 ('y_m', models.FloatField(blank=True, help_text='Looking forwards; left is negative. For the plan.', null=True, validators=[django.core.validators.MinValueValidator(-2), django.core.validators.MaxValueValidator(2)], verbose_name='middle right of the middle')),
-                ('taken', models.JSONField(blank=True, default=list)),
+                ('taken', models.JSONField(blank=True, default=list, verbose_name='what stands in it')),
                 ('history_user_id', models.IntegerField(blank=True, null=True)),
                 ('history_id', models.AutoField(primary_key=True, serialize=False)),
                 ('history_date', models.DateTimeField(db_index=True)),
@@ -82,7 +82,7 @@ class Migration(migrations.Migration):
                 ('width_m', models.FloatField(validators=[django.core.validators.MinValueValidator(0.1), django.core.validators.MaxValueValidator(5)], verbose_name='width, across it')),
                 ('x_m', models.FloatField(blank=True, help_text='For the plan.', null=True, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(25)], verbose_name='front edge behind the front')),
                 ('y_m', models.FloatField(blank=True, help_text='Looking forwards; left is negative. For the plan.', null=True, validators=[django.core.validators.MinValueValidator(-2), django.core.validators.MaxValueValidator(2)], verbose_name='middle right of the middle')),
-                ('taken', models.JSONField(blank=True, default=list)),
+                ('taken', models.JSONField(blank=True, default=list, verbose_name='what stands in it')),
             ],
             options={
                 'ordering': ['pk'],

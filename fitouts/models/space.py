@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from catalog.history import history
+from catalog.quantities import format_number
 from fitouts.models.vehicle import Vehicle
+
+
+def taken_words(taken: list[dict[str, float]]) -> str:
+    """What stands in an area, for its history."""
+    words = _("{length} × {width} m at {x}; {y} m")
+    said = (
+        words.format(**{name[:-2]: format_number(one[name]) for name in ("x_m", "y_m", "length_m", "width_m")})
+        for one in taken
+    )
+    return ", ".join(said) or str(_("nothing"))
 
 
 def _between(low: float, high: float) -> list[Callable[[Any], None]]:
@@ -38,8 +49,10 @@ class RoofArea(models.Model):
         validators=_between(-2, 2),
         help_text=_("Looking forwards; left is negative. For the plan."),
     )
-    taken = models.JSONField(default=list, blank=True)
+    taken = models.JSONField(_("what stands in it"), default=list, blank=True)
     """Rectangles in it that something stands in: ``x_m`` from its front edge, ``y_m`` from its left, length, width."""
+    says: ClassVar[dict[str, Callable[[Any], str]]] = {"taken": taken_words}
+    """How a value of these fields is said in the history."""
     history = history()
 
     class Meta:

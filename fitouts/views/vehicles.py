@@ -21,7 +21,7 @@ from catalog.views.picking import PickRows
 from fitouts import queries, queries_joined
 from fitouts.filters import VehicleFilter
 from fitouts.forms.vehicles import PhotoForm, SurveyForm, VehicleForm
-from fitouts.models import Hitch, Vehicle, VehiclePosition, VehicleRun
+from fitouts.models import BatterySpace, Hitch, RoofArea, Vehicle, VehiclePosition, VehicleRun
 from fitouts.rules import can_edit_customers, can_edit_vehicles, can_survey, is_staff_member
 from fitouts.services import vehicles
 from fitouts.starter_sets import SETS, suggested
@@ -75,6 +75,8 @@ def vehicle_page(request: StaffRequest, vehicle: Vehicle, *, status: int = 200, 
 
     context |= {
         "vin_unverified": bool(vehicle.vin) and vehicle.vin[0] not in NORTH_AMERICA,
+        "areas": list(vehicle.roof_areas.all()),
+        "spaces": list(vehicle.battery_spaces.all()),
         "jobs": queries_joined.jobs_with(vehicle),
         "systems": queries_joined.systems_in(vehicle),
         "installed": queries_joined.installed_with(vehicle),
@@ -88,6 +90,8 @@ def vehicle_page(request: StaffRequest, vehicle: Vehicle, *, status: int = 200, 
             (_("Position"), VehiclePosition.history.filter(vehicle_id=vehicle.pk)),
             (_("Joint with a trailer"), Hitch.history.filter(Q(tow_id=vehicle.pk) | Q(trailer_id=vehicle.pk))),
             (run_words, VehicleRun.history.filter(vehicle_id=vehicle.pk)),
+            (_("Roof area"), RoofArea.history.filter(vehicle_id=vehicle.pk)),
+            (_("Battery space"), BatterySpace.history.filter(vehicle_id=vehicle.pk)),
         ),
         "may_edit": can_edit_vehicles(request.user),
         **more,

@@ -85,6 +85,8 @@ MESSAGES: dict[str, str] = {
     "drawing.plan.left": "left",
     "drawing.plan.right": "right",
     "drawing.plan.scale": "1:{scale} at full size",
+    "drawing.space.sides_m": "{length} × {width} m",
+    "drawing.space.sides_mm": "{length} × {width} mm",
     "drawing.plan.measured": "measured",
     "drawing.plan.usual": "usual place, not measured",
     "drawing.plan.lengths": "not measured: placed by cable lengths",

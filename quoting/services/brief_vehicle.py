@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from fitouts.models import Fitout, Hitch, Vehicle, VehiclePosition, VehicleRun
+from fitouts.models import BatterySpace, Fitout, Hitch, RoofArea, Vehicle, VehiclePosition, VehicleRun
 from fitouts.services import towing
 from fitouts.services.fitouts import ELECTRIC_VALUES
 from fitouts.starter_sets import suggested
@@ -60,18 +60,42 @@ def _position(fitout: Fitout, position: VehiclePosition) -> dict[str, Any]:
 
 
 def _room(fitout: Fitout) -> dict[str, Any]:
-    """Roof of whichever carries the panels; of payload the less, where parts sit on both."""
+    """Roof of whichever carries the panels, spaces of whichever the battery; of payload the less, where parts sit on
+    both."""
     sides = {"tow": fitout.vehicle, "trailer": fitout.trailer}
     at = {p.role: _side(fitout, p.position) for p in fitout.placements.select_related("position")}
     roof = sides[at.get("array", "tow")] or fitout.vehicle
     carrying: Iterable[Vehicle | None] = [sides[side] for side in sorted(set(at.values()))] or [fitout.vehicle]
     left = [vehicle.payload_left_kg for vehicle in carrying if vehicle is not None]
     known = [kg for kg in left if kg is not None]
+    boxed = sides[at.get("battery", "tow")] or fitout.vehicle
     return {
         "roof_length_m": roof.roof_length_m,
         "roof_width_m": roof.roof_width_m,
         "payload_left_kg": min(known) if known and len(known) == len(left) else None,
+        "roof": tuple(area_values(area, on_trailer=roof.pk == fitout.trailer_id) for area in roof.roof_areas.all()),
+        "battery_spaces": tuple(space_values(space) for space in boxed.battery_spaces.all()),
     }
+
+
+def area_values(area: RoofArea, *, on_trailer: bool = False) -> dict[str, Any]:
+    """A roof area as the Brief wants it, with what stands in it."""
+    return {
+        "key": str(area.pk),
+        "name": area.name,
+        "length_m": area.length_m,
+        "width_m": area.width_m,
+        "x_m": area.x_m,
+        "y_m": area.y_m,
+        "on_trailer": on_trailer,
+        "taken": tuple(area.taken),
+    }
+
+
+def space_values(space: BatterySpace) -> dict[str, Any]:
+    """A battery space as the Brief wants it."""
+    sides = ("length_mm", "width_mm", "height_mm")
+    return {"key": str(space.pk), "name": space.name, **{side: getattr(space, side) for side in sides}}
 
 
 def _outline(fitout: Fitout) -> dict[str, Any]:

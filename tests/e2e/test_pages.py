@@ -20,7 +20,7 @@ from catalog.models import Appliance, Assembly, BulkAction, Component, LabourOpe
 from fitouts.models import *
 from django.core.files.uploadedfile import SimpleUploadedFile
 from quoting.models import Archive, ExistingCircuit, Revision
-from fitouts.services import fitouts, senses
+from fitouts.services import fitouts, senses, space
 from quoting.services import background, circuit_changes, designs, existing, fleets, quotes, selections, sheets, swaps
 from catalog import saved_filters, services
 by = User.objects.get(role="manager")
@@ -62,6 +62,10 @@ print(json.dumps({
     "assembly": Assembly.objects.first().pk, "package": JobPackage.objects.first().pk, "fleet": fleet.pk,
     "customer": job.customer_id, "contact": Contact.objects.first().pk, "vehicle": job.vehicle_id,
     "position": job.vehicle.positions.first().pk, "run": job.vehicle.runs.first().pk,
+    "roof_area": (job.vehicle.roof_areas.first() or space.add_area(
+        job.vehicle, by=by, name="Canopy", length_m=2.0, width_m=1.2)).pk,
+    "battery_space": (job.vehicle.battery_spaces.first() or space.add_space(
+        job.vehicle, by=by, name="Box", length_mm=600, width_mm=300, height_mm=260)).pk,
     "hitch": towing.vehicle.hitches.get().pk, "towing vehicle": towing.vehicle_id, "trailer": towing.trailer_id,
     "instrument": Instrument.objects.first().pk, "person": User.objects.get(role="estimator").pk,
     "proposal": chosen.pk, "swapped proposal": swapped.pk, "role": "battery",

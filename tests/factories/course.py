@@ -12,7 +12,7 @@ from catalog import services as catalog
 from catalog.models import BulkAction, Component
 from catalog.services_assemblies import LineValues, save_assembly
 from fitouts.models import BuildTick, Fitout, FittedPart, InstalledSystem, Instrument, Stage, TaxRate, User
-from fitouts.services import assemblies, customers, found, senses, towing, vehicles
+from fitouts.services import assemblies, customers, found, senses, space, towing, vehicles
 from fitouts.services import fitouts as jobs
 from quoting.models import Archive, ExistingCircuit, Revision
 from quoting.services import circuit_changes, delivery, designs, existing, fleets, proof, quotes
@@ -159,6 +159,8 @@ def make_world(people: dict[str, User]) -> dict[str, Any]:
         "vehicle": vehicle.pk,
         "hitch": hitch.pk,
         "position": vehicle.positions.first().pk,
+        "roof_area": space.add_area(vehicle, by=by, name="Canopy", length_m=2.0, width_m=1.2).pk,
+        "battery_space": space.add_space(vehicle, by=by, name="Box", length_mm=600, width_mm=300, height_mm=260).pk,
         "run": vehicle.runs.first().pk,
         "tax": TaxRate.objects.create(name="GST", ratio="0.15", valid_from="2099-01-01").pk,
         "instrument": Instrument.objects.first().pk,

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from fitouts import urls
 from fitouts.models import Instrument, TaxRate, VehiclePhoto
+from fitouts.services.space import add_area, add_space
 from fitouts.services.towing import join
 from fitouts.services.vehicles import add_position, add_vehicle
 from tests.fitouts.conftest import signed_in
@@ -33,6 +34,10 @@ PAGES = {
     "position_edit": READ,
     "run_add": READ,
     "run_edit": READ,
+    "roof_add": READ,
+    "roof_edit": READ,
+    "battery_space_add": READ,
+    "battery_space_edit": READ,
     "hitch_add": READ,
     "hitch_edit": READ,
     "photo": READ,
@@ -55,6 +60,8 @@ DEEDS = {
     "position_remove": (302, 302, 302),
     "run_remove": (302, 302, 302),
     "starter_set": (302, 302, 302),
+    "roof_remove": (302, 302, 302),
+    "battery_space_remove": (302, 302, 302),
     "hitch_part": (302, 302, 302),
     "photo_add": (422, 422, 422),
     "photo_remove": (302, 302, 302),
@@ -81,7 +88,11 @@ def url_of(surveyed, customer, technician, files):
     trailer = add_vehicle(customer, by=None, make="Brindle", model="Nest", is_trailer=True)
     spot = add_position(trailer, by=None, name="Drawbar")
     hitch = join(surveyed, by=None, trailer=trailer, tow_position=surveyed.positions.first(), trailer_position=spot)
+    area = add_area(surveyed, by=None, name="Canopy", length_m=2.0, width_m=1.2)
+    box = add_space(surveyed, by=None, name="Box", length_mm=600, width_mm=300, height_mm=260)
     arguments = {
+        "roof": [surveyed.pk, area.pk],
+        "battery": [surveyed.pk, box.pk],
         "hitch": [surveyed.pk, hitch.pk],
         "customer": [customer.pk],
         "contact": [contact.pk],
@@ -98,7 +109,7 @@ def url_of(surveyed, customer, technician, files):
     def find(name: str) -> str:
         if name in {"contact_add", "vehicle_add"}:
             return reverse(name, args=[customer.pk])
-        if name in {"position_add", "run_add", "photo_add", "hitch_add"}:
+        if name in {"position_add", "run_add", "photo_add", "hitch_add", "roof_add", "battery_space_add"}:
             return reverse(name, args=[surveyed.pk])
         if name.endswith(("_add", "_list")) or name in {"account", "people", "instruments", "markups"}:
             return reverse(name)

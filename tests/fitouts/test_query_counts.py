@@ -19,14 +19,14 @@ from fitouts.models import (
     Vehicle,
     VehiclePhoto,
 )
-from fitouts.services import towing, vehicles
+from fitouts.services import space, towing, vehicles
 from fitouts.starter_sets import BY_KEY
 
 COUNTS = {
     "customer_list": 7,
     "customer": 11,
     "vehicle_list": 7,
-    "vehicle": 18,
+    "vehicle": 22,
     "people": 4,
     "instruments": 4,
     "workshop_money": 10,
@@ -58,6 +58,9 @@ def fill(count: int, manager: User) -> dict[str, list[int]]:
 def _busy_vehicle(count: int, customer: Customer, manager: User) -> Vehicle:
     vehicle = vehicles.add_vehicle(customer, by=manager, make="Halvard", model="Tor", body="truck")
     vehicles.apply_starter_set(vehicle, BY_KEY["truck"], by=manager)
+    for n in range(min(count, 10)):  # as many as one vehicle may have
+        space.add_area(vehicle, by=manager, name=f"Area {n}", length_m=2.0, width_m=1.0)
+        space.add_space(vehicle, by=manager, name=f"Box {n}", length_mm=600, width_mm=300, height_mm=260)
     spots = list(vehicle.positions.all())
     for n in range(count):
         trailer = vehicles.add_vehicle(customer, by=manager, make="Brindle", model=f"Nest {n}", is_trailer=True)
