@@ -102,7 +102,7 @@ JOBS: tuple[dict[str, Any], ...] = (
     {
         "vehicle": "family",
         "trailer": "camper",
-        "title": "Touring wagon and camper, long weekends",
+        "title": "Touring wagon and camper, school holidays",
         "enquiry": "Fridges in car and camper, lights for the children, phones; the car goes on day trips.",
         "travellers": "two adults, two children",
         "until": "surveyed",
@@ -117,7 +117,7 @@ JOBS: tuple[dict[str, Any], ...] = (
             event("Water pump", 50, 3, 4, always_live=True, start_multiple=3.0, start_s=0.3, **CAMPER),
         ),
         "stops": (
-            {"like": "Emerald", "month": 9, "days": 3, "driving_h_per_day": 1.5},
+            {"like": "Emerald", "month": 7, "days": 8, "driving_h_per_day": 0.3, "shade_ratio": 0.3},
             {"like": "Emerald", "month": 10, "days": 2, "driving_h_per_day": 2.0, "hitched": False},
         ),
     },

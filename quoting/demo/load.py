@@ -17,7 +17,7 @@ from fitouts.models import Fitout, FittedPart, Instrument, Stage, User, Vehicle
 from fitouts.services import assemblies, audit, customers, first_run, fitouts, people, towing, trip, vehicles
 from fitouts.services import workshop as workshops
 from fitouts.starter_sets import BY_KEY, ROLE_BY_NAME
-from quoting.demo import mending, wiring
+from quoting.demo import choosing, mending, wiring
 from quoting.demo.jobs import JOBS
 from quoting.demo.places import CUSTOMERS, INSTRUMENTS, PEOPLE, TAX, TOWED, VEHICLES, WORKSHOP
 from quoting.services import briefs, delivery, designs, proof, quotes
@@ -49,9 +49,13 @@ def load(say: Callable[[str], None] = lambda words: None) -> list[Account]:
         say("customers and vehicles")
         fleet = _fleet(staff)
         _join(fleet, staff["technician"])
+        jobs: dict[str, Fitout] = {}
         for job in (*JOBS, mending.UPGRADE, mending.FAULT, wiring.AGAIN):
             say(job["title"])
-            _job(job, fleet, staff, instruments)
+            jobs[job["title"]] = _job(job, fleet, staff, instruments)
+        say("a fleet")
+        _survey_trucks(fleet, staff["technician"])
+        choosing.size_trucks(jobs["Tree-survey truck 1"], fleet, staff["estimator"])
     return accounts
 
 
@@ -87,6 +91,7 @@ def _fleet(staff: Mapping[str, User]) -> dict[str, Vehicle]:
         own = {k: v for k, v in values.items() if k not in ("customer", "set", *SURVEY_FIELDS)}
         vehicle = vehicles.add_vehicle(owners[values["customer"]], by=staff["estimator"], **own)
         vehicles.apply_starter_set(vehicle, BY_KEY[values["set"]], by=staff["technician"])
+        choosing.measure(vehicle, key, staff["technician"])
         fleet[key] = vehicle
     return fleet
 
@@ -111,6 +116,14 @@ def _survey(vehicle: Vehicle, values: Mapping[str, Any], by: User) -> None:
     vehicles.change_vehicle(vehicle, by=by, surveyed_on=timezone.localdate(), **measured)
     for run in vehicle.runs.all():
         vehicles.change_run(run, by=by, length_m=run.length_m, is_measured=True)
+
+
+def _survey_trucks(fleet: Mapping[str, Vehicle], by: User) -> None:
+    """The trucks of the demo's fleet, alike but for one roof."""
+    for key in choosing.TRUCKS:
+        _survey(fleet[key], VEHICLES[key], by)
+        if key in choosing.SHORT_ROOF:
+            vehicles.change_vehicle(fleet[key], by=by, roof_length_m=choosing.SHORT_ROOF[key])
 
 
 def _job(
@@ -143,9 +156,10 @@ def _job(
         wiring.watch(fitout, job["vehicle"], by)
         designs.work_out(fitout, by=by)
         wiring.settle(fitout, job["vehicle"], by)
+        choosing.choose(fitout, job["vehicle"], by)
     if job["until"] == "surveyed":
         return fitout
-    revision = quotes.draft(fitout, by=by)
+    revision = choosing.draft(fitout, job["vehicle"], by)
     if is_fault:
         mending.price_by_hand(revision)
     quotes.issue(revision, by=by)
