@@ -13,6 +13,7 @@ from catalog.quantities import format_number
 from quoting import words
 from quoting.queries.shown import Shown, shown
 from quoting.sizing.appraisal import Appraisal, BillLine
+from quoting.sizing.one_piece import also, pieces
 from quoting.sizing.trace import Scalar
 
 
@@ -30,22 +31,24 @@ class ChosenRow:
 
 
 def chosen_rows(appraisal: Appraisal) -> list[ChosenRow]:
+    """Chosen parts as the page lists them; one that does two things stands once, with both and all its settings."""
     names = {x.key: x.name for x in appraisal.loads}
+    every = [(c, (c, *also(appraisal.chosen, c))) for c in pieces(appraisal.chosen)]
     return [
         ChosenRow(
             name=c.name,
             part_number=c.part_number,
-            serves=", ".join(str(words.NEED.get(code, code)) for code in c.serves),
+            serves=", ".join(str(words.NEED.get(code, code)) for one in both for code in one.serves),
             quantity=c.quantity,
             layout=_("%(s)d in series, %(p)d in parallel") % {"s": c.series, "p": c.parallel}
             if c.series > 1 or c.parallel > 1
             else "",
             rating=c.rating,
-            settings=tuple(_setting(name, value, names) for name, value in c.setting.items()),
+            settings=tuple(_setting(name, value, names) for one in both for name, value in one.setting.items()),
             runner_up=c.runner_up,
             mass=shown(c.mass_kg, "kg"),
         )
-        for c in appraisal.chosen
+        for c, both in every
     ]
 
 

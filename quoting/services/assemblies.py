@@ -15,8 +15,10 @@ from catalog.queries_assemblies import whole_lines
 from fitouts.models import Fitout, FitoutAssembly
 from quoting.models import Design
 from quoting.services import designs
+from quoting.services.brought import brought_by, without_brought
 from quoting.sizing.appraisal import Appraisal, BillLine
 from quoting.sizing.bill import CHARGERS
+from quoting.sizing.one_piece import pieces
 
 RULE = "assembly:"
 ENDS = ("terminate", "crimp_lug")
@@ -48,7 +50,7 @@ def counts_of(appraisal: Appraisal, load_count: int) -> dict[str, float]:
     A part that stays in the vehicle is fixed already, and does not count.
     """
     chosen: dict[str, int] = {}
-    for part in (part for part in appraisal.chosen if not part.kept):
+    for part in (part for part in pieces(appraisal.chosen) if not part.kept):
         chosen[part.role] = chosen.get(part.role, 0) + part.quantity
     metres = sum(line.quantity for line in appraisal.bill if line.part and line.unit == "m")
     return {
@@ -155,8 +157,15 @@ def bill_of(fitout: Fitout, appraisal: Appraisal, design: Design | None) -> list
     rows = rows_of(fitout)
     if not rows:
         return list(appraisal.bill)
-    counts = counts_of_design(design, appraisal)
-    return with_assemblies(appraisal.bill, bill_lines(uses_of(rows, counts)))
+    return with_uses(appraisal.bill, uses_of(rows, counts_of_design(design, appraisal)))
+
+
+def with_uses(bill: Sequence[BillLine], uses: Sequence[Use]) -> list[BillLine]:
+    """A bill with what assemblies add, each thing once: what they bring, the design's own rules need not.
+
+    Raises :class:`TooMany` for a quantity that no quote can hold.
+    """
+    return with_assemblies(without_brought(bill, brought_by(uses)), bill_lines(uses))
 
 
 def stamp(fitout: Fitout) -> list[list[int]]:

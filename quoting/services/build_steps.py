@@ -10,6 +10,7 @@ from fitouts.models import Fitout
 from quoting.services import mend_steps
 from quoting.services.build_step import BuildStep, arrival
 from quoting.sizing.appraisal import Appraisal, Circuit
+from quoting.sizing.one_piece import also, pieces
 
 
 def steps(fitout: Fitout, appraisal: Appraisal, more: Iterable[BuildStep] = ()) -> Iterator[BuildStep]:
@@ -24,7 +25,7 @@ def steps(fitout: Fitout, appraisal: Appraisal, more: Iterable[BuildStep] = ()) 
         hold_point=True,
     )
     yield from mend_steps.of_findings(fitout)
-    for chosen in appraisal.chosen:
+    for chosen in pieces(appraisal.chosen):
         if chosen.kept:
             yield mend_steps.checking(chosen)
             continue
@@ -42,8 +43,8 @@ def steps(fitout: Fitout, appraisal: Appraisal, more: Iterable[BuildStep] = ()) 
         hold_point=True,
     )
     yield BuildStep("power_up", _("Fuses in, source ends first; battery isolator closed; negative reconnected last"))
-    for chosen in appraisal.chosen:
-        if chosen.setting:
+    for chosen in pieces(appraisal.chosen):
+        if any(one.setting for one in (chosen, *also(appraisal.chosen, chosen))):
             yield BuildStep(
                 f"set:{chosen.role}:{chosen.part}", _("Enter the settings of %(name)s") % {"name": chosen.name}
             )

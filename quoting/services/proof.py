@@ -27,6 +27,7 @@ from quoting.services.found_facts import open_dangers
 from quoting.services.plans import plan_of
 from quoting.services.quotes import accepted_revision
 from quoting.sizing.appraisal import Appraisal, Expectation
+from quoting.sizing.one_piece import also, pieces
 
 OPEN = (Stage.IN_BUILD, Stage.TESTED)
 """Where readings and conditions may still be written down."""
@@ -68,7 +69,8 @@ def start_build(fitout: Fitout, *, by: User) -> None:
 
 
 def _parts_to_fit(appraisal: Appraisal) -> Iterable[dict[str, Any]]:
-    for chosen in appraisal.chosen:
+    for chosen in pieces(appraisal.chosen):
+        settings = [one.setting for one in (chosen, *also(appraisal.chosen, chosen))]
         for number in range(1, chosen.quantity + 1):
             yield {
                 "key": f"{chosen.role}:{chosen.part}:{number}",
@@ -76,7 +78,7 @@ def _parts_to_fit(appraisal: Appraisal) -> Iterable[dict[str, Any]]:
                 "role": chosen.role,
                 "name": chosen.name if chosen.quantity == 1 else f"{chosen.name[:110]}, {number}",
                 "part_number": chosen.part_number,
-                "settings_asked": dict(chosen.setting),
+                "settings_asked": {name: value for one in settings for name, value in one.items()},
             }
 
 

@@ -329,3 +329,24 @@ def test_a_battery_that_someone_swapped_in_is_marked_as_by_hand():
     raw["picks"] = [{"role": "battery", "part": "larkham_300", "by_hand": True}]
 
     assert chosen(appraise(read(raw)), "battery").by_hand
+
+
+def test_it_is_shown_once_with_both_things_it_does(once):
+    from quoting.queries.wiring import chosen_rows
+
+    _plain, found = once
+    (row,) = [row for row in chosen_rows(found) if row.name == "tally 8"]
+
+    assert (row.quantity, row.serves) == (1, "a battery monitor, a switched-output module")
+    names = [name for name, _value in row.settings]
+    assert len(names) == len(chosen(found, "monitor").setting) + len(chosen(found, "switching").setting)
+
+
+def test_its_serial_is_asked_for_once(once):
+    from quoting.services.proof import _parts_to_fit
+
+    _plain, found = once
+    (one,) = [part for part in _parts_to_fit(found) if part["name"] == "tally 8"]
+
+    assert one["role"] == "monitor"
+    assert set(one["settings_asked"]) == {*chosen(found, "monitor").setting, *chosen(found, "switching").setting}
