@@ -43,6 +43,8 @@ class Swapped:
     more: Decimal
     """Dearer than the offer it came from, with tax. [currency]"""
     is_held: bool
+    is_refused: bool
+    """It has a danger or leaves a need open: to be looked at, not to be taken or quoted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,11 @@ class Card:
     """What the solver says: a label and a value each."""
     proved: str = ""
     """What is proved of it, in a sentence."""
+
+    @property
+    def is_ticked(self) -> bool:
+        """Whether it is to be quoted unless somebody says otherwise: each system once, as the job is held to it."""
+        return not self.same_as and not any(one.is_held for one in self.swapped)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +144,9 @@ def offers_page(selection: Selection, currency: str) -> OffersPage | None:
 def proposals_of(selection: Selection) -> list[Proposal]:
     """The systems of a selection with what pages show of their Appraisals; the rest stays in the database."""
     rows = Proposal.objects.filter(selection=selection).defer("appraisal").select_related("made_by")
-    return list(rows.annotate(chosen=F("appraisal__chosen"), found=F("appraisal__findings")))
+    return list(
+        rows.annotate(chosen=F("appraisal__chosen"), found=F("appraisal__findings"), short=F("appraisal__shortfalls"))
+    )
 
 
 def system_of(proposal: Proposal, name: str) -> System:
@@ -200,7 +209,8 @@ def _card(
 
 
 def _swapped(one: Proposal, first: Proposal, held: JobPicks | None) -> Swapped:
-    return Swapped(one, one.swapped, one.total - first.total, _is_held(held, one))
+    is_refused = bool(one.short) or any(found["level"] == "danger" for found in one.found or ())  # type: ignore[attr-defined]
+    return Swapped(one, one.swapped, one.total - first.total, _is_held(held, one), is_refused)
 
 
 def _is_held(held: JobPicks | None, proposal: Proposal) -> bool:
