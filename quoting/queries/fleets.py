@@ -156,7 +156,7 @@ def _listed(names: list[str]) -> str:
 
 
 def summary(run: FleetRun) -> Summary:
-    """Everything about a run; six queries, however many vehicles it has."""
+    """Everything about a run; seven queries, however many vehicles it has."""
     items = list(
         run.items.select_related("vehicle__customer", "fitout")
         .order_by("place", "pk")

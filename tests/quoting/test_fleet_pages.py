@@ -254,10 +254,10 @@ def test_the_newest_revision_counts(run, estimator):
 
 
 def test_any_number_of_vehicles_takes_as_many_queries(run, django_assert_num_queries):
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         queries.summary(run)
     FleetItem.objects.filter(run=run, place__gt=0).delete()
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         queries.summary(run)
 
 
