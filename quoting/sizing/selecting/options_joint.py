@@ -1,11 +1,12 @@
 """Rows that hold parts together: chemistry, what a bank takes, what a controller takes, voltages of all.
 
-Every row is linear in the options taken, since exactly one option fills each group. Where a rule holds for one sort of
-part only, the other sorts lift it: they give so much that the row says nothing (a "big M", no bigger than it must be).
+Every row is linear in the options taken, since exactly one option fills each group. A rule that holds for some parts
+only is a row that says nothing unless those are taken (a "big M", no bigger than it must be).
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -132,60 +133,58 @@ def _sun_rows(sun: _Sun) -> list[Row]:
     for charger, can in sun.suns:
         kinds.setdefault((sort_of(sun.ask, can), can.efficiency_ratio), []).append((charger, can))
     for (sort, efficiency), own in sorted(kinds.items()):
-        rows.append(_sun_row(sun, f"charge_sun:{sort}-{efficiency:g}", own))
+        free = [(array.gives, amps) for array, amps in sun.amps(own[0][1]) if not array.option.kept]
+        rows += _within(sun.banks, f"charge_sun:{sort}-{efficiency:g}", [c.gives for c, _ in own], free)
     for array in sun.arrays:
         if array.option.kept:
-            rows.append(_kept_row(sun, f"charge_sun:{array.option.key}", array))
+            amps = [(array_output_a(array.array, can, sun.ask.system_v), charger) for charger, can in sun.suns]
+            through = [(charger.gives, _held(charger, min(charger.outs["solar"], a))) for a, charger in amps]
+            rows += _within(sun.banks, f"charge_sun:{array.option.key}", [array.gives], through)
     for charger, can in sun.suns:
         for source in charger.cans:
             if source != "solar" and charger.whole_a is not None:
-                rows += _shared_row(sun, f"charge_shared:{charger.option.key}:{source}", charger, can, source)
+                with_it = [(a.gives, min(charger.outs["solar"], amps)) for a, amps in sun.amps(can)]
+                name = f"charge_shared:{charger.option.key}:{source}"
+                rows += _within(sun.banks, name, [charger.gives], with_it, charger.outs[source], charger.whole_a)
     return rows
 
 
-def _sun_row(sun: _Sun, name: str, own: list[tuple[Charger, SolarControl]]) -> Row:
-    """Arrays on these controllers give no more than the bank takes; other controllers lift the row."""
-    most_a = 0.0
-    for array, amps in sun.amps(own[0][1]):
-        if not array.option.kept:
-            array.gives[name] = amps
-            most_a = max(most_a, amps)
-    mine = {id(charger) for charger, _ in own}
-    for charger, _ in sun.suns:
-        if id(charger) not in mine:
-            charger.gives[name] = -most_a
-    return _against(sun.banks, name)
+def _within(
+    banks: list[Bank],
+    name: str,
+    own: list[dict[str, float]],
+    more: list[tuple[dict[str, float], float]],
+    beside_a: float = 0.0,
+    whole_a: float = math.inf,
+) -> list[Row]:
+    """A bank takes the whole of an output, or what it takes is not exceeded: where one of ``own`` is taken.
 
-
-def _kept_row(sun: _Sun, name: str, array: Panels) -> Row:
-    """What a controller lets through of an array that is there; other arrays lift the row."""
-    most_a = 0.0
-    for charger, can in sun.suns:
-        amps = min(charger.outs["solar"], array_output_a(array.array, can, sun.ask.system_v))
-        charger.gives[name] = _held(charger, amps)
-        most_a = max(most_a, amps)
-    for other in sun.arrays:
-        if other is not array:
-            other.gives[name] = -most_a
-    return _against(sun.banks, name)
-
-
-def _shared_row(sun: _Sun, name: str, charger: Charger, can: SolarControl, source: str) -> list[Row]:
-    """One output for two inputs at once: it gives both together, but never more than its whole.
-
-    A bank that takes the whole lifts the row, and so does every other charger.
+    Parameters
+    ----------
+    banks : list of Bank
+        Of those only that take ``beside_a`` and not the whole is anything asked; another row sees to the first.
+    name : str
+        Of the row.
+    own : list of dict
+        What the options give for which the row is meant; without any of them it holds.
+    more : list of (dict, float)
+        What options give with which the current grows, and by how much. [A]
+    beside_a : float
+        Current that is there already. [A]
+    whole_a : float
+        Most that the output gives. [A]
     """
-    whole_a, beside_a = charger.whole_a or 0.0, charger.outs[source]
-    amps = [(array, min(charger.outs["solar"], amps)) for array, amps in sun.amps(can)]
-    most_a = beside_a + max((a for _, a in amps), default=0.0)
-    if all(bank.takes_a >= min(whole_a, most_a) for bank in sun.banks):
+    asked = [bank for bank in banks if beside_a <= bank.takes_a < whole_a]
+    least_a = min((bank.takes_a for bank in asked), default=math.inf) - beside_a
+    counted = [(gives, amps) for gives, amps in more if amps > least_a]
+    if not counted:
         return []
-    charger.gives[name] = beside_a
-    for array, sun_a in amps:
-        array.gives[name] = sun_a
-    for other, _ in sun.suns:
-        if other is not charger:
-            other.gives[name] = -most_a
-    for bank in sun.banks:
-        bank.gives[name] = -most_a if bank.takes_a >= whole_a else -bank.takes_a
-    return [Row(name, "fit", most=0.0, unit="A", scale=10.0)]
+    most_a = max(amps for _, amps in counted)
+    for gives in own:
+        gives[name] = most_a
+    for gives, amps in counted:
+        gives[name] = amps
+    for bank in asked:
+        if bank.takes_a - beside_a < most_a:
+            bank.gives[name] = beside_a + most_a - bank.takes_a
+    return [Row(name, "fit", most=2 * most_a, unit="A", scale=10.0)]

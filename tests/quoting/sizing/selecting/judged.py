@@ -404,10 +404,17 @@ class Judge:
     def mass_of(self, system: Paper) -> float:
         return math.fsum(self.parts[one.part].mass_kg * one.count for one in system.values() if not one.kept)
 
+    def waits(self, one: Placed) -> int:
+        """Days until so many of a part are there."""
+        market = self.case.market.parts.get(one.part)
+        return 0 if one.kept or market is None or market.stock >= one.count else market.lead_days
+
     def within(self, system: Paper) -> bool:
-        """Budget and mass."""
+        """Budget and mass, and so many of each part within the days that may be waited."""
         steer = self.case.steer
         if steer.budget is not None and self.price_of(system) > float(steer.budget) + NEAR:
+            return False
+        if steer.most_lead_days is not None and any(self.waits(one) > steer.most_lead_days for one in system.values()):
             return False
         return steer.most_mass_kg is None or self.mass_of(system) <= steer.most_mass_kg + NEAR
 
