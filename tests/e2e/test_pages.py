@@ -50,6 +50,7 @@ fleet = fleets.start(trucks, name="Tree-survey trucks", by=by, package=JobPackag
 background.run(fleet.job_id)
 offers = selections.ask(job, by=by)
 background.run(offers.job_id)
+offers.refresh_from_db()
 chosen = offers.proposals.first()
 swapped = swaps.swap(chosen, "battery", next(o for o in swaps.swap_options(chosen, "battery") if o.fits).part, by=by)
 print(json.dumps({
