@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Objective
@@ -49,7 +50,15 @@ def wish_prices(
     Each wish is priced by itself, the others in force; prices of wishes do not add up. What is beside the programme
     (cable, devices, the proof by simulation) is taken to stay as it is.
     """
-    found = [_price(one, make_problem, answer, objective) for one in in_force(brief, steer, market)]
+    whole = make_problem(brief, steer)
+    rows = {row.name for row in whole.rows}
+    found = []
+    for freed in in_force(brief, steer, market):
+        if not freed.row:
+            found.append(_price(freed, make_problem(freed.brief, freed.steer), answer, objective))
+        elif freed.row in rows:
+            left = tuple(row for row in whole.rows if row.name != freed.row)
+            found.append(_price(freed, replace(whole, rows=left), answer, objective))
     return tuple(sorted((one for one in found if one is not None), key=lambda one: -one.worse))
 
 
@@ -63,9 +72,9 @@ def freed_problems(
     )
 
 
-def _price(freed: Freed, make_problem: MakeProblem, answer: Answer, objective: Objective) -> WishPrice | None:
+def _price(freed: Freed, problem: Problem, answer: Answer, objective: Objective) -> WishPrice | None:
     try:
-        other = solve(make_problem(freed.brief, freed.steer), objective, time_limit_s=TIME_LIMIT_S)
+        other = solve(problem, objective, time_limit_s=TIME_LIMIT_S)
     except OutOfTime:
         return None
     if other is not None and not other.optimal:

@@ -24,6 +24,8 @@ class Freed:
     does: Literal["leaves_out", "gives", "bounds", "weighs"] = "leaves_out"
     """It leaves options out, gives one for nothing in place of all others, bounds a sum of them, or weighs what an
     objective counts of them."""
+    row: str = ""
+    """The row that bounds, of one that does nothing else."""
 
 
 def in_force(brief: Brief, steer: Steer, market: Market) -> tuple[Freed, ...]:
@@ -107,16 +109,17 @@ def _of_limits(brief: Brief, steer: Steer) -> Iterator[Freed]:
     if steer.most_lead_days is not None:
         yield Freed(_said("most_lead_days", lead_days=steer.most_lead_days), brief, without(most_lead_days=None))
     if steer.budget is not None:
-        yield Freed(_said("budget", amount=steer.budget), brief, without(budget=None), "bounds")
+        yield Freed(_said("budget", amount=steer.budget), brief, without(budget=None), "bounds", "budget")
     masses = [m for m in (steer.most_mass_kg, vehicle.payload_left_kg) if m is not None]
     if masses:
         free = _with_vehicle(brief, payload_left_kg=None)
-        yield Freed(_said("mass", mass_kg=min(masses)), free, without(most_mass_kg=None), "bounds")
+        yield Freed(_said("mass", mass_kg=min(masses)), free, without(most_mass_kg=None), "bounds", "mass_kg")
     if brief.wishes.solar_charging and (vehicle.roof or (vehicle.roof_length_m and vehicle.roof_width_m)):
         free = _with_vehicle(brief, roof=(), roof_length_m=None, roof_width_m=None)
-        yield Freed(_said("roof"), free, steer)
+        yield Freed(_said("roof"), free, steer, "bounds", "roof_m2")
     if vehicle.battery_spaces:
-        yield Freed(_said("battery_spaces"), _with_vehicle(brief, battery_spaces=()), steer)
+        free = _with_vehicle(brief, battery_spaces=())
+        yield Freed(_said("battery_spaces"), free, steer, "bounds", "battery_space_m2")
 
 
 def _wishing(brief: Brief, **wishes: Any) -> Brief:

@@ -12,6 +12,7 @@ from itertools import combinations, product
 
 from quoting.sizing.brief_choosing import Objective
 from tests.quoting.sizing.selecting.judged import ALONE, Judge, Paper, Placed
+from tests.quoting.sizing.selecting.small_catalogues import ALL
 
 MOST_PANELS = 9
 KINDS = {"battery": "battery", "inverter": "inverter", "monitor": "battery_monitor", "inlet": "shore_inlet",
@@ -137,7 +138,7 @@ def best_system(judge: Judge, objective: Objective) -> Paper | None:
     """The first that may be built, by objective and mass; ``None`` where none may."""
     systems = list(every_system(judge))
     order = [(round(value_of(judge, s, objective), 3), round(judge.mass_of(s), 4)) for s in systems]
-    asked = {c: judge.best_engine_a(c, engine_keys(judge)) for c in ("lifepo4", "agm", "gel", "flooded")}
+    asked = asked_of_engine(judge)
     for index in sorted(range(len(systems)), key=order.__getitem__):
         system = systems[index]
         chemistry = judge.specs[system["battery"].part]["chemistry"]
@@ -146,8 +147,15 @@ def best_system(judge: Judge, objective: Objective) -> Paper | None:
     return None
 
 
-def engine_keys(judge: Judge) -> list[str]:
-    """Parts that wishes leave to charge from the engine."""
-    papers = Paperwork(judge)
-    one = papers.kept.get("engine_charger")
-    return [one.part] if one is not None else papers.of_source("engine")
+def faults_of(judge: Judge, system: Paper) -> list[str]:
+    """What is wrong with a system, where wishes leave only some parts to charge from the engine."""
+    chemistry = judge.specs[system["battery"].part]["chemistry"]
+    return judge.wrong_with(system, asked_of_engine(judge)[chemistry])
+
+
+def asked_of_engine(judge: Judge) -> dict[str, float]:
+    """Charging current from the engine that is left to ask with each chemistry. [A]"""
+    ways = [judge.serving(way) for way in Paperwork(judge).chargers()]
+    suit = [way for way in ways if all(judge.suits(key, source) for source, key in way.items())]
+    keys = sorted({way["engine"] for way in suit if "engine" in way})
+    return {chemistry: judge.best_engine_a(chemistry, keys) for chemistry in ALL}

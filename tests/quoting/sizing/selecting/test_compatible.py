@@ -27,6 +27,7 @@ from quoting.sizing.system import assemble
 from tests.quoting.sizing.library_case import brief as library_brief
 from tests.quoting.sizing.library_case import catalogue
 from tests.quoting.sizing.many_circuits import many
+from tests.quoting.sizing.selecting.every_system import faults_of
 from tests.quoting.sizing.selecting.judged import Judge, Placed
 from tests.quoting.sizing.selecting.many_parts import market_of, with_many
 from tests.quoting.sizing.selecting.small_catalogues import Case
@@ -39,7 +40,7 @@ def wrong_with(brief: Brief, chosen: tuple[Chosen, ...]) -> list[str]:
     needs, _use = asked_of(brief, assemble(brief, chosen, Catalogue.of(brief)))
     judge = Judge(Case(brief, needs, market_of(brief)))
     system = {one.role: Placed(one.part, one.quantity, one.series, _sources(one), one.kept) for one in chosen}
-    return [*judge.wrong_with(system), *_converter(judge, system), *_switching(judge, system)]
+    return [*faults_of(judge, system), *_converter(judge, system), *_switching(judge, system)]
 
 
 def _sources(one: Chosen) -> tuple[str, ...]:

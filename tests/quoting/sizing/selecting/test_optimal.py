@@ -19,7 +19,7 @@ from quoting.sizing.selecting.problem import Answer
 from quoting.sizing.selecting.records import Steer
 from quoting.sizing.selecting.solving import solve
 from tests.quoting.sizing.selecting import brute
-from tests.quoting.sizing.selecting.every_system import best_system, every_system, value_of
+from tests.quoting.sizing.selecting.every_system import best_system, every_system, faults_of, value_of
 from tests.quoting.sizing.selecting.judged import Judge, Placed
 from tests.quoting.sizing.selecting.small_catalogues import WISHES, Case, case_at, cases
 from tests.quoting.sizing.selecting.small_problems import problems
@@ -65,7 +65,7 @@ def check(case: Case) -> list[str]:
             continue
         system = system_of(answer)
         least = value_of(judge, best, objective)
-        assert judge.wrong_with(system) == []
+        assert faults_of(judge, system) == []
         assert judge.within(system)
         assert value_of(judge, system, objective) == pytest.approx(least, abs=1e-3)
         assert answer.objective == pytest.approx(least, abs=1e-3)
@@ -77,7 +77,7 @@ def check(case: Case) -> list[str]:
 
 def sorts_of(judge: Judge, system: dict[str, Placed], least: float) -> list[str]:
     """What is special about a case that is met, and about its answer."""
-    within = [s for s in every_system(judge) if judge.within(s) and not judge.wrong_with(s)]
+    within = [s for s in every_system(judge) if judge.within(s) and not faults_of(judge, s)]
     sorts = {
         "tie": sum(abs(judge.counted(s) - least) < 0.01 for s in within) > 1,
         "several batteries": system["battery"].count > 1,
