@@ -42,12 +42,12 @@ def clash(problem: Problem, freed: Sequence[tuple[Said, Problem]] = ()) -> Clash
         with the best there is while the others of the set hold. Where parts that must be there do not go together
         whatever their size, it is those groups.
         ``change``: needs, limits and wishes that give way least, as the sum of shares of what was asked (a wish counts
-        as a whole); of equal changes the one with the cheapest system.
+        as a whole); of equal changes the one with the cheapest system. ``limits``: the same with every need met.
 
     Notes
     -----
     Deletion filter over the rows, elastic programme for the sizes: Chinneck and Dravnieks (1991), from memory. Needs
-    are left out first and wishes last, so that what a person can change is named where several sets would do. Both
+    are left out first and wishes last, so that what a person can change is named where several sets would do. All
     are empty where the problem has an answer, and each where the solver does not settle it in its time.
     """
     asked = _Asked.of(*with_wishes(problem, freed))
@@ -58,11 +58,17 @@ def clash(problem: Problem, freed: Sequence[tuple[Said, Problem]] = ()) -> Clash
         together = _groups_apart(asked) if groups else _rows_apart(asked)
     except OutOfTime:
         return Clash(together=(), change=())
+    change = _least(asked, asked.soft, groups)
+    limits = () if groups else _least(asked, asked.limits)
+    return Clash(together=together, change=change, limits=() if limits == change else limits)
+
+
+def _least(asked: _Asked, rows: Collection[str], groups: Collection[str] = ()) -> tuple[Miss, ...]:
+    """What gives where only those may; nothing where they alone do not help, or the solver does not settle it."""
     try:
-        change = asked.misses(asked.give(asked.soft, asked.soft, groups, cheapest=True))
+        return asked.misses(asked.give(asked.soft, rows, groups, cheapest=True))
     except OutOfTime:
-        change = ()
-    return Clash(together=together, change=change)
+        return ()
 
 
 def with_wishes(problem: Problem, freed: Sequence[tuple[Said, Problem]]) -> tuple[Problem, dict[str, Said]]:
@@ -103,6 +109,12 @@ class _Asked:
     @property
     def problem(self) -> Problem:
         return self.elastic.problem
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """Those of them that are no needs."""
+        needs = {row.name for row in self.problem.rows if row.sort == "need"}
+        return tuple(name for name in self.soft if name not in needs)
 
     def give(
         self, asked: Collection[str], rows: Collection[str] = (), groups: Collection[str] = (), cheapest: bool = False

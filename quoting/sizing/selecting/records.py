@@ -11,6 +11,7 @@ from pydantic import Field
 from quoting import money
 from quoting.sizing.appraisal import BillLine, Shortfall
 from quoting.sizing.bill_labour import booked
+from quoting.sizing.bill_lines import SMALL
 from quoting.sizing.brief_choosing import KeptRole, Objective, OfferName, Pick, Room
 from quoting.sizing.fields import Key, Name, n
 from quoting.sizing.trace import Finding, Record, Scalar
@@ -83,9 +84,10 @@ class Market(Record):
         return sum((self.amount(line) for line in booked(lines, self.operations)), Decimal(0))
 
     def sundries(self, lines: Iterable[BillLine]) -> Decimal:
-        """What small parts come to that go by a share of all parts."""
-        parts = sum((self.amount(line) for line in lines if line.part), Decimal(0))
-        return money.line_amount(parts, Decimal(self.sundries_ratio), self.half)
+        """What small parts come to that go by a share of all others, less those that are on the bill by themselves."""
+        bought = [(line.rule in SMALL, self.amount(line)) for line in lines if line.part]
+        parts, listed = (sum((amount for small, amount in bought if small is of), Decimal(0)) for of in (False, True))
+        return money.share_beyond(parts, Decimal(self.sundries_ratio), listed, self.half)
 
 
 class Steer(Record):
@@ -206,6 +208,9 @@ class Clash(Record):
     change: tuple[Miss, ...]
     """The least, as shares of what was asked, by which limits would have to give for all to be met; in ``best`` what
     each would have to be."""
+    limits: tuple[Miss, ...] = ()
+    """The least by which limits and wishes alone would have to give, every need met; empty where that would not do, or
+    is what ``change`` says already."""
     lacking: tuple[Shortfall, ...] = ()
     """Needs for which the catalogue has no part at all, with the nearest."""
 

@@ -104,6 +104,25 @@ def test_the_change_is_the_smallest_that_will_do(problem):
     assert not meets(changed(problem, found.change, share=0.99))
 
 
+@QUICK
+@given(problems())
+def test_limits_alone_give_the_least_that_meets_every_need(problem):
+    found = clash(problem)
+    if not found.together or found.together[0].code.startswith("group:"):
+        assert found.limits == ()
+        return
+    rows = {row.name: row for row in problem.rows}
+    firm = replace(problem, rows=tuple(replace(r, sort="fit") if r.sort == "need" else r for r in problem.rows))
+
+    smallest = brute.least_give(firm)
+
+    mine = found.limits or (found.change if all(rows[m.code].sort == "limit" for m in found.change) else ())
+    assert bool(mine) == (smallest is not None)
+    if mine:
+        assert math.fsum(miss.short_by / rows[miss.code].scale for miss in mine) == pytest.approx(smallest)
+        assert meets(changed(problem, mine))
+
+
 def test_the_sorts_of_clash_that_are_drawn():
     """Counted over as many problems as the tests above see: each sort comes often enough to be tried."""
     seen: Counter[str] = Counter()
