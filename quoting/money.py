@@ -84,6 +84,36 @@ def line_amount(quantity: Decimal, unit_price: Decimal, half: Half = "up") -> De
     return round_to(_exact("quantity", quantity) * _exact("unit_price", unit_price), CENT, half)
 
 
+def share_beyond(parts: Decimal, ratio: Decimal, listed: Decimal, half: Half = "up") -> Decimal:
+    """A share of an amount, for what is not listed by itself: what is listed of it is taken off, never below nothing.
+
+    Parameters
+    ----------
+    parts : Decimal
+        Amount that the share is of, without what is listed. [currency]
+    ratio : Decimal
+        The share.
+    listed : Decimal
+        What of the same things stands in lines of its own. [currency]
+    half : {"up", "down"}
+        Where half a cent goes.
+
+    Returns
+    -------
+    Decimal
+        What is left of the share. [currency]
+
+    Examples
+    --------
+    >>> share_beyond(Decimal("5000"), Decimal("0.03"), Decimal("61.20"))
+    Decimal('88.80')
+    >>> share_beyond(Decimal("1000"), Decimal("0.03"), Decimal("61.20"))
+    Decimal('0')
+    """
+    return max(ZERO, line_amount(parts, ratio, half) - listed)
+
+
+
 def marked_up(cost: Decimal, ratio: Decimal, half: Half = "up") -> Decimal:
     """Return the price of a cost under a markup on cost, rounded to a cent. [currency]
 

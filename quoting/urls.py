@@ -6,6 +6,7 @@ from quoting.views.archives import archive_urls
 from quoting.views.assemblies import assembly_urls
 from quoting.views.audit import audit_urls
 from quoting.views.bench import bench_urls
+from quoting.views.bill import bill_urls
 from quoting.views.circuits import circuit_urls
 from quoting.views.design import design_urls
 from quoting.views.diagram import diagram_urls
@@ -49,6 +50,7 @@ urlpatterns = [
     *design_urls,
     *diagram_urls,
     *circuit_urls,
+    *bill_urls,
     *output_urls,
     *plan_urls,
     *outlook_urls,

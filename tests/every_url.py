@@ -164,6 +164,8 @@ JOBS = [
     _page("existing_add", "job", READ, AGAIN),
     _page("existing_edit", "job lying", READ, AGAIN),
     _deed("existing_drop", "job lying", EVERYONE),
+    _page("bill", "job", READ, NEVER),
+    _page("bill_out", "job format", READ, NEVER, "file"),
     _page("plan", "job", READ, NEVER),
     _page("vehicle_plan", "vehicle", READ, AGAIN),
     _page("outputs", "job", READ, NEVER),

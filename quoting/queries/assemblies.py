@@ -17,7 +17,7 @@ from fitouts.models import Fitout
 from fitouts.services.assemblies import is_locked
 from quoting.models import Design
 from quoting.queries.shown import Shown, shown
-from quoting.services import assemblies
+from quoting.services import assemblies, designs
 from quoting.services.assemblies import Use
 from quoting.sizing.appraisal import Appraisal
 
@@ -100,10 +100,13 @@ def panel(fitout: Fitout, design: Design | None, appraisal: Appraisal | None = N
 
 
 def mass_of(fitout: Fitout, design: Design | None) -> float:
-    """What the job's assemblies weigh with the counts of a design. [kg]"""
+    """What the job's assemblies weigh with the counts of a design, less what they stand in for. [kg]"""
     rows = assemblies.rows_of(fitout)
-    counts = assemblies.counts_of_design(design) if rows else None
-    return sum(c.mass_kg for use in assemblies.uses_of(rows, counts) for c in use.counted)
+    if not rows or design is None:
+        return sum(c.mass_kg for use in assemblies.uses_of(rows, None) for c in use.counted)
+    appraisal = designs.appraisal_of(design)
+    uses = assemblies.uses_of(rows, assemblies.counts_of_design(design, appraisal))
+    return sum(x.mass_kg for x in assemblies.with_uses(appraisal.bill, uses)) - sum(x.mass_kg for x in appraisal.bill)
 
 
 def _newest(versions: list[AssemblyVersion]) -> dict[int, AssemblyVersion]:

@@ -235,8 +235,7 @@ def _result(package: JobPackage, brief: Brief, which: str, workshop: Workshop) -
     appraisal = appraise(brief)
     counts = assemblies.counts_of(appraisal, sum(load.quantity for load in brief.loads))
     try:
-        more = assemblies.bill_lines(assemblies.uses_of(taken_by(package), counts))
-        bill = assemblies.with_assemblies(appraisal.bill, more)
+        bill = assemblies.with_uses(appraisal.bill, assemblies.uses_of(taken_by(package), counts))
         lines = pricing.price_bill(appraisal, workshop, bill)
     except (pricing.NoPrice, assemblies.TooMany) as error:
         raise PackageNotPriced(str(error)) from None

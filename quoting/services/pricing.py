@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
@@ -15,6 +15,7 @@ from fitouts.services.workshop import markups as workshop_markups
 from quoting import money
 from quoting.sizing.appraisal import Appraisal, BillLine
 from quoting.sizing.bill_labour import booked
+from quoting.sizing.bill_lines import SMALL
 
 SUNDRIES = "sundries"
 LABOUR = "labour"
@@ -147,13 +148,18 @@ def _labour_line(line: BillLine, labour: Mapping[str, LabourOperation], workshop
 
 
 def _sundries(lines: list[Priced], workshop: Workshop) -> Iterator[Priced]:
-    ratio = Decimal(str(workshop.sundries_ratio))
-    amount = money.line_amount(sum((p.amount for p in lines), Decimal(0)), ratio, half_of(workshop))
+    """Small parts by their share of all others, less those that stand on the bill by themselves: none is sold twice."""
+    ratio, half = Decimal(str(workshop.sundries_ratio)), half_of(workshop)
+    small, others = [p for p in lines if p.rule in SMALL], [p for p in lines if p.rule not in SMALL]
+    amount = money.share_beyond(_sum(p.amount for p in others), ratio, _sum(p.amount for p in small), half)
     if amount:
-        cost = money.line_amount(sum((p.unit_cost * p.quantity for p in lines), Decimal(0)), ratio, half_of(workshop))
+        costs, listed = (_sum(p.unit_cost * p.quantity for p in some) for some in (others, small))
+        cost = money.share_beyond(costs, ratio, money.round_to(listed, half=half), half)
         yield Priced(
             group=SUNDRIES,
-            name=_("Small parts: heat-shrink, ties, labels, screws, sealant"),
+            name=_("Small parts not listed: screws, tape, what is used up")
+            if small
+            else _("Small parts: heat-shrink, ties, labels, screws, sealant"),
             quantity=Decimal(1),
             unit="each",
             unit_price=amount,
@@ -161,6 +167,10 @@ def _sundries(lines: list[Priced], workshop: Workshop) -> Iterator[Priced]:
             amount=amount,
             rule="sundries",
         )
+
+
+def _sum(amounts: Iterable[Decimal]) -> Decimal:
+    return sum(amounts, Decimal(0))
 
 
 def _quantity(value: float) -> Decimal:

@@ -84,7 +84,7 @@ def quoted(fitout: Fitout, appraisal: Appraisal, load_count: int, discount_ratio
     """Price a system as a quote of the job would. Raises :class:`pricing.NoPrice` or :class:`assemblies.TooMany`."""
     workshop = Workshop.objects.get()
     uses = assemblies.uses_of(assemblies.rows_of(fitout), assemblies.counts_of(appraisal, load_count))
-    bill = assemblies.with_assemblies(appraisal.bill, assemblies.bill_lines(uses))
+    bill = assemblies.with_uses(appraisal.bill, uses)
     amounts = [line.amount for line in pricing.price_bill(appraisal, workshop, bill)]
     totals = pricing.total_up(amounts, discount_ratio, workshop, timezone.localdate())
     return Quoted(totals.net, totals.total, sum(line.mass_kg for line in bill))

@@ -135,7 +135,7 @@ def _used_up(count: Count, what: str, uses: Uses) -> None:
         count.lacks(what)
         return
     best = min(tubes, key=lambda a: (float(a.cost) / a.can.pack, a.order))
-    count.add(best.part.key, what, uses, unit=PACK, in_pack=best.can.pack)
+    count.add(best.part.key, what, uses, unit=PACK, in_pack=best.can.pack, used_unit="ml")
 
 
 def live_metal(count: Count) -> None:

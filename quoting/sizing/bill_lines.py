@@ -99,6 +99,7 @@ class Count:
             quantity = to_buy_m(number, counted.spare_ratio)
         elif unit == PACK:
             quantity = math.ceil(round(number / counted.in_pack * 1000, 6)) / 1000
+            counted.params["used"] = round(number, 1)
         uses = counted.uses.of(quantity)
         return BillLine(
             group=kinds.get(part.kind).group, part=key, name=part.name, quantity=quantity, unit=unit, rule=rule,

@@ -17,7 +17,7 @@ from quoting.services import briefs, designs
 from quoting.sizing.errors import SizingError
 from quoting.views.page import job_url, person, the_job
 
-NEXT = ("circuits", "existing", "outputs", "diagram", "plan")
+NEXT = ("circuits", "existing", "outputs", "diagram", "plan", "bill")
 """Pages of a job that lead back to themselves once it is worked out."""
 
 
