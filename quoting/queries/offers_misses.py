@@ -125,13 +125,16 @@ class ClashView:
     change: tuple[ClashRow, ...]
     lacking: tuple[str, ...]
     """Needs that the catalogue has no part for at all, each a sentence."""
+    limits: tuple[ClashRow, ...] = ()
+    """The smallest change of limits and wishes alone, where it is another."""
 
 
 def clash_view(clash: Clash | None, fitout: Fitout, currency: str) -> ClashView:
     if clash is None:
         return ClashView((), (), ())
-    together, change = (tuple(_row(one, fitout, currency) for one in each) for each in (clash.together, clash.change))
-    return ClashView(together, change, tuple(words.shortfall_words(one) for one in clash.lacking))
+    of = (clash.together, clash.change, clash.limits)
+    together, change, limits = (tuple(_row(one, fitout, currency) for one in each) for each in of)
+    return ClashView(together, change, tuple(words.shortfall_words(one) for one in clash.lacking), limits)
 
 
 def _row(one: Miss, fitout: Fitout, currency: str) -> ClashRow:

@@ -43,9 +43,12 @@ def ease_of(one: Miss, fitout: Fitout) -> Ease | None:
 def ease(clash: Clash, index: int, fitout: Fitout, *, by: User | None) -> Ease | None:
     """Set the wish that a clash names as ``index`` of its smallest change; ``None`` where there is none such.
 
+    Those of the change of limits alone are counted on from those of the smallest of all.
+
     Raises ``ValidationError`` for a value that a job cannot have.
     """
-    one = ease_of(clash.change[index], fitout) if 0 <= index < len(clash.change) else None
+    every = (*clash.change, *clash.limits)
+    one = ease_of(every[index], fitout) if 0 <= index < len(every) else None
     if one is not None:
         wishes.set_steering(fitout, {one.name: one.value}, by=by)
     return one

@@ -102,6 +102,7 @@ def make_clash() -> Clash:
             Miss(code="budget", asked=4000.0, best=5210.5, short_by=1210.5, unit=""),
         ),
         change=(Miss(code="budget", asked=4000.0, best=5210.5, short_by=1210.5, unit=""),),
+        limits=(Miss(code="budget", asked=4000.0, best=6300.0, short_by=2300.0, unit=""),),
     )
 
 

@@ -350,6 +350,20 @@ def test_a_wish_that_gives_way_is_one_press(office, worked_out, url, estimator):
     assert "The wish is changed." in plain(answer.content.decode())
 
 
+def test_a_wish_may_give_way_so_far_that_every_need_is_met(office, worked_out, url, estimator):
+    Fitout.objects.filter(pk=worked_out.pk).update(budget=Decimal(4400))
+    make_selection(worked_out, estimator, without=("lean",))
+
+    markup = office.get(url).content.decode()
+    office.post(reverse("offers_ease", args=[worked_out.pk]), {"offer": "lean", "change": "1"})
+
+    # 6300 without tax in place of 4000: 6930 with tax, and one to spare
+    assert "Or, with every need met:" in plain(markup)
+    assert "Raise the budget to A$6 931" in plain(markup).replace("\N{NARROW NO-BREAK SPACE}", " ")
+    worked_out.refresh_from_db()
+    assert worked_out.budget == Decimal(6931)
+
+
 @pytest.mark.parametrize(
     "asked",
     [{}, {"offer": "lean"}, {"offer": "steady", "change": "0"}, {"offer": "lean", "change": "7"},
