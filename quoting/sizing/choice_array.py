@@ -71,13 +71,27 @@ def meets_ratio(array: Array, can: SolarControl, need: SolarNeed, brief: Brief) 
 
     Its cells are at their hottest, so that a string with bypassed groups starts at any hour that this counts on.
     """
+    return met_ratio(need, given_w(array, can, need, brief))
+
+
+def given_w(array: Array, can: SolarControl, need: SolarNeed, brief: Brief) -> tuple[float, ...]:
+    """Array power that reaches the battery in the shade of each stop: see :func:`stops_of`. [W]"""
     panel, gives = array.panel.can, array_gives_w(array, can, brief.wishes.system_v)
     hot_v, asked_v = string_v(panel, array.series, need.hot_cell_c), asked_v_of(brief, can)
-    met = []
-    for open_w, shade_ratio in need.by_stop or ((need.array_w, 0.0),):
-        left = left_of_one(panel, can, array.series, array.parallel, shade_ratio, hot_v, asked_v)
-        met.append(gives * left / max(open_w, 1e-9))
-    return min(met)
+    return tuple(
+        gives * left_of_one(panel, can, array.series, array.parallel, shade_ratio, hot_v, asked_v)
+        for _, shade_ratio in stops_of(need)
+    )
+
+
+def stops_of(need: SolarNeed) -> tuple[tuple[float, float], ...]:
+    """What each stop asks of an array that nothing shades [W], and its shade [0..1]."""
+    return need.by_stop or ((need.array_w, 0.0),)
+
+
+def met_ratio(need: SolarNeed, watts: tuple[float, ...]) -> float:
+    """What reaches the battery over what is asked, at the stop that asks the most."""
+    return min(w / max(open_w, 1e-9) for w, (open_w, _) in zip(watts, stops_of(need), strict=True))
 
 
 def asked_v_of(brief: Brief, can: SolarControl) -> float:

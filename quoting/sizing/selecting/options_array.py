@@ -13,8 +13,10 @@ from quoting.sizing.choice_array import (
     Array,
     asked_v_of,
     cold_voc_v,
-    meets_ratio,
+    given_w,
+    met_ratio,
     roof_takes,
+    stops_of,
 )
 from quoting.sizing.needs import SolarNeed
 from quoting.sizing.parts import Able
@@ -66,20 +68,17 @@ def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row
     area_m2 = roof_m2(ask)
     if area_m2 is not None:
         rows.append(Row("roof_m2", "limit", most=area_m2, unit="m²", scale=max(area_m2, 0.1)))
-    by_method: dict[str, list[_Sort]] = {}
-    for name, controls in sorts_of(ask, chargers).items():
-        least_v = min(asked_v_of(ask.brief, c) for c in controls)
-        most_v, most_a = max(c.max_voc_v for c in controls), max(c.max_isc_a for c in controls)
-        by_method.setdefault(controls[0].method, []).append(_Sort(name, controls[0], least_v, most_v, most_a))
     found: list[Panels] = []
+    methods = _methods(ask, need, chargers)
     for able, kept in ask.of_role("panel", Panel):
-        for method, sorts in by_method.items():
-            for array, met, suits in _arrays(ask, need, able, sorts, kept):
-                note = method if len(suits) == len(sorts) else ",".join(suits)
-                gives = _gives(ask, need, array, met, area_m2 if kept is None else None)
-                pick = Pick(role="panel", part=able.part.key, quantity=array.count, series=array.series)
-                option = ask.option(("array",), (pick,), gives, kept=kept is not None, note=note)
-                found.append(Panels(option, gives, array, frozenset(suits), sorts[0].control))
+        for method, sorts in methods.items():
+            for layout, met, suits in _arrays(ask, need, able, sorts, kept):
+                gives = {**layout.gives, "array_w": met * need.array_w}
+                if area_m2 is not None and kept is None:
+                    gives["roof_m2"] = _taken_m2(ask, need, layout.array, area_m2)
+                note = method if len(suits) == len(sorts.sorts) else ",".join(suits)
+                option = ask.option(("array",), (layout.pick,), gives, kept=kept is not None, note=note)
+                found.append(Panels(option, gives, layout.array, frozenset(suits), sorts.sorts[0].control))
     return found, rows
 
 
@@ -94,46 +93,93 @@ class _Sort:
     most_isc_a: float
 
 
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """So many strings of so many panels, whatever is asked of them."""
+
+    array: Array
+    pick: Pick
+    gives: dict[str, float]
+    watts: tuple[tuple[float, ...], ...]
+    """By sort of controller: what reaches the battery in the shade of each stop. [W]"""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sorts:
+    """Controllers of one method, and the layouts that were found for them."""
+
+    sorts: tuple[_Sort, ...]
+    layouts: dict[tuple[str, int, int], _Layout]
+
+
+def _methods(ask: Ask, need: SolarNeed, chargers: list[Charger]) -> dict[str, _Sorts]:
+    """Sorts of controllers by their method."""
+    found: dict[str, list[_Sort]] = {}
+    for name, controls in sorts_of(ask, chargers).items():
+        least_v = min(asked_v_of(ask.brief, c) for c in controls)
+        most_v, most_a = max(c.max_voc_v for c in controls), max(c.max_isc_a for c in controls)
+        found.setdefault(controls[0].method, []).append(_Sort(name, controls[0], least_v, most_v, most_a))
+    at = need.cold_c, need.hot_cell_c, tuple(shade for _, shade in stops_of(need))
+    return {
+        method: _Sorts(tuple(sorts), ask.remember(("layouts", tuple(sorts), at), dict))
+        for method, sorts in found.items()
+    }
+
+
 def _arrays(
-    ask: Ask, need: SolarNeed, panel: Able[Panel], sorts: list[_Sort], kept: int | None
-) -> Iterator[tuple[Array, float, tuple[str, ...]]]:
+    ask: Ask, need: SolarNeed, panel: Able[Panel], sorts: _Sorts, kept: int | None
+) -> Iterator[tuple[_Layout, float, tuple[str, ...]]]:
     """Layouts that some controller of a method takes: strings of every length, side by side up to what is asked.
 
     Each with the share of what is asked that it gives, and the sorts of controllers with which it gives that.
     """
-    p = panel.can
-    most_voc_v = min(max(sort.most_voc_v for sort in sorts), p.max_system_v)
-    most_strings = math.floor(max(sort.most_isc_a for sort in sorts) / p.isc_a + 1e-9)
-    for series in range(1, MOST_SERIES + 1):
-        if cold_voc_v(p, series, need.cold_c) > most_voc_v:
-            break
-        hot_v = string_v(p, series, need.hot_cell_c)
-        start = tuple(sort for sort in sorts if hot_v >= sort.least_v)
-        strings: Sequence[int] = range(1, min(most_strings, MOST_PIECES // series) + 1)
+    for series, left, most_strings in _strings(ask, need, panel.can, sorts):
+        counts: Sequence[int] = range(1, min(most_strings, MOST_PIECES // series) + 1)
         if kept is not None:
-            strings = [kept // series] if kept % series == 0 and kept // series <= most_strings else []
-        for count in strings if start else ():
-            array = Array(panel, series, count)
-            mets = [(sort, meets_ratio(array, sort.control, need, ask.brief)) for sort in start]
+            counts = [kept // series] if kept % series == 0 and kept // series <= most_strings else []
+        for count in counts:
+            layout = _layout(ask, need, panel, series, count, sorts)
+            mets = [(at, met_ratio(need, layout.watts[at])) for at in left]
             for met in sorted({met for _, met in mets}):
-                yield array, met, tuple(sort.name for sort, its in mets if its == met)
-            start = tuple(sort for sort, met in mets if met < MET)
-            if not start:
+                yield layout, met, tuple(sorts.sorts[at].name for at, its in mets if its == met)
+            left = [at for at, met in mets if met < MET]
+            if not left:
                 break
 
 
-def _gives(ask: Ask, need: SolarNeed, array: Array, met: float, area_m2: float | None) -> dict[str, float]:
+def _strings(ask: Ask, need: SolarNeed, panel: Panel, sorts: _Sorts) -> Iterator[tuple[int, list[int], int]]:
+    """Panels in a string; sorts that such a string starts when it is hot; most strings for any of them."""
+    most_voc_v = min(max(sort.most_voc_v for sort in sorts.sorts), panel.max_system_v)
+    most_strings = math.floor(max(sort.most_isc_a for sort in sorts.sorts) / panel.isc_a + 1e-9)
+    for series in range(1, MOST_SERIES + 1):
+        if cold_voc_v(panel, series, need.cold_c) > most_voc_v:
+            break
+        hot_v = string_v(panel, series, need.hot_cell_c)
+        start = [at for at, sort in enumerate(sorts.sorts) if hot_v >= sort.least_v]
+        if start:
+            yield series, start, most_strings
+
+
+def _layout(ask: Ask, need: SolarNeed, panel: Able[Panel], series: int, count: int, sorts: _Sorts) -> _Layout:
+    """A layout as it is for any need of the same shades and temperatures; found once for all of them."""
+    key = panel.part.key, series, count
+    if key not in sorts.layouts:
+        p, array = panel.can, Array(panel, series, count)
+        gives = {
+            "string_cold_v": cold_voc_v(p, series, need.cold_c),
+            "string_hot_v": string_v(p, series, need.hot_cell_c),
+            "string_isc_a": p.isc_a * count,
+        }
+        watts = tuple(given_w(array, sort.control, need, ask.brief) for sort in sorts.sorts)
+        pick = ask.pick("panel", panel.part.key, array.count, series)
+        sorts.layouts[key] = _Layout(array, pick, gives, watts)
+    return sorts.layouts[key]
+
+
+def _taken_m2(ask: Ask, need: SolarNeed, array: Array, area_m2: float) -> float:
     p = array.panel.can
-    gives = {
-        "array_w": met * need.array_w,
-        "string_cold_v": cold_voc_v(p, array.series, need.cold_c),
-        "string_hot_v": string_v(p, array.series, need.hot_cell_c),
-        "string_isc_a": p.isc_a * array.parallel,
-    }
-    if area_m2 is not None:
-        takes = roof_takes(ask.brief, need, p, array.count)
-        gives["roof_m2"] = taken_of(area_m2, p.length_m * p.width_m, array.count, takes)
-    return gives
+    takes = roof_takes(ask.brief, need, p, array.count)
+    return taken_of(area_m2, p.length_m * p.width_m, array.count, takes)
 
 
 def roof_m2(ask: Ask) -> float | None:

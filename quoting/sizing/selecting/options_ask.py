@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from catalog.kinds.capabilities import Capability, Storage
 from quoting.sizing.bill_labour import fitting_of
@@ -13,10 +13,12 @@ from quoting.sizing.brief import Brief, Kept
 from quoting.sizing.brief_choosing import KeptRole, Pick
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Able, Catalogue
+from quoting.sizing.policy import Policy
 from quoting.sizing.selecting.problem import Option
 from quoting.sizing.selecting.records import Market
 
 C = TypeVar("C", bound=Capability)
+T = TypeVar("T")
 
 MOST_PIECES = 200
 """Pieces of one model in a system."""
@@ -50,6 +52,19 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class Known:
+    """What holds of a catalogue at one market, whatever is asked: found once, for every offer and round of a choice."""
+
+    market: Market
+    policy: Policy
+    pieces: dict[tuple[str, str], Piece] = field(default_factory=dict)
+    picks: dict[tuple[str, str, int, int], Pick] = field(default_factory=dict)
+    bought: dict[tuple[Pick, ...], tuple[float, float, bool]] = field(default_factory=dict)
+    """Price, mass and whether it is waited for, by what is taken."""
+    more: dict[Hashable, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Ask:
     """For whom options are made: Brief and needs, a catalogue without bans and pins, the market."""
 
@@ -58,15 +73,14 @@ class Ask:
     needs: Needs
     market: Market
     use: Use | None = None
-    _pieces: dict[tuple[str, str], Piece] = field(init=False)
+    known: Known = field(init=False)
 
     def __post_init__(self) -> None:
-        """Take over what pieces came to before, where the catalogue was asked for the same market."""
-        market, pieces = self.parts.remember(("pieces",), lambda: [self.market, {}])
-        if market is not self.market:
-            pieces = {}
-            self.parts.remember(("pieces",), list)[:] = [self.market, pieces]
-        object.__setattr__(self, "_pieces", pieces)
+        """Take over what was found of the catalogue before, where it was asked for the same market and policy."""
+        shelf: list[Known] = self.parts.remember(("known",), list)
+        if not shelf or shelf[0].market is not self.market or shelf[0].policy is not self.brief.policy:
+            shelf[:] = [Known(self.market, self.brief.policy)]
+        object.__setattr__(self, "known", shelf[0])
 
     @property
     def system_v(self) -> int:
@@ -80,23 +94,34 @@ class Ask:
             return {*self.brief.wishes.chemistries, self.parts.can(one.part, Storage).chemistry}
         return set(self.brief.wishes.chemistries)
 
-    @property
-    def spare_outputs(self) -> int:
-        return self.brief.room.spare_outputs if self.brief.room is not None else self.brief.policy.spare_outputs
-
     def piece(self, role: KeptRole, part: str) -> Piece:
         """What one piece of a part comes to in a role; found once for a catalogue and its market."""
         key = role, part
-        if key not in self._pieces:
+        pieces = self.known.pieces
+        if key not in pieces:
             operation = fitting_of(self.parts, role, part)
             one = self.market.parts.get(part)
-            self._pieces[key] = Piece(
+            pieces[key] = Piece(
                 price=float(self.market.price(part)) + (self._labour(operation) if operation else 0.0),
                 once=self._labour("program_settings") if role in SET_UP else 0.0,
                 mass_kg=self.parts.part(part).mass_kg,
                 stock=one.stock if one is not None else 0,
             )
-        return self._pieces[key]
+        return pieces[key]
+
+    def remember(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What was found under a key before, or what ``make`` finds now."""
+        more = self.known.more
+        if key not in more:
+            more[key] = make()
+        return more[key]  # type: ignore[no-any-return]
+
+    def pick(self, role: KeptRole, part: str, quantity: int = 1, series: int = 1) -> Pick:
+        """So many of a part for a role."""
+        key, picks = (role, part, quantity, series), self.known.picks
+        if key not in picks:
+            picks[key] = Pick(role=role, part=part, quantity=quantity, series=series)
+        return picks[key]
 
     def _labour(self, operation: str) -> float:
         """Of one unit of an operation. [currency]"""
@@ -134,18 +159,23 @@ class Ask:
             key = f"{key}:{note}"
         if kept:
             return Option(f"{key}:kept", fills, (), 0.0, 0.0, 0.0, gives, kept=picks)
-        bought = picks if len(picks) == 1 else {p.part: p for p in sorted(picks, key=lambda p: p.quantity)}.values()
+        if picks not in self.known.bought:
+            self.known.bought[picks] = self._bought(picks)
+        price, mass, waits = self.known.bought[picks]
+        gives["budget"], gives["mass_kg"] = price, mass
+        yearly = round(price / (years or self.brief.policy.part_life_years), 4)
+        return Option(key, fills, picks, price, yearly, mass, gives, (), waits)
+
+    def _bought(self, picks: tuple[Pick, ...]) -> tuple[float, float, bool]:
+        """Price with fitting, mass, whether it is waited for. A part that is there for two things is bought once."""
         price = mass = 0.0
         waits = False
-        for pick in bought:
+        for pick in {p.part: p for p in sorted(picks, key=lambda p: p.quantity)}.values():
             one = self.piece(pick.role, pick.part)
             price += pick.quantity * one.price + one.once
             mass += pick.quantity * one.mass_kg
             waits = waits or one.stock < pick.quantity
-        price, mass = round(price, 4), round(mass, 4)
-        gives["budget"], gives["mass_kg"] = price, mass
-        yearly = round(price / (years or self.brief.policy.part_life_years), 4)
-        return Option(key, fills, picks, price, yearly, mass, gives, (), waits)
+        return round(price, 4), round(mass, 4), waits
 
 
 def part_of(option: Option) -> str:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from catalog.kinds.capabilities import Storage
 from quoting.sizing import cells
-from quoting.sizing.brief_choosing import Pick
 from quoting.sizing.choice_bank import series_of
 from quoting.sizing.needs import BatteryNeed
 from quoting.sizing.packing import batteries_fit
@@ -73,7 +72,7 @@ def _bank(ask: Ask, able: Able[Storage], series: int, strings: int, kept: bool, 
     }
     if not kept:
         gives.update(_floor(ask, can, series * strings))
-    pick = Pick(role="battery", part=able.part.key, quantity=series * strings, series=series)
+    pick = ask.pick("battery", able.part.key, series * strings, series)
     years = _years(ask, can, series, strings) or shortest.get(can.chemistry) or ask.brief.policy.battery_most_years
     years = min(years, ask.brief.policy.battery_most_years)
     option = ask.option(("battery",), (pick,), gives, kept=kept, years=years)

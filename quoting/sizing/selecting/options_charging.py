@@ -8,7 +8,7 @@ from itertools import combinations
 
 from catalog.kinds.capabilities import EngineCharging, MainsCharging, SolarControl, at
 from quoting.sizing.brief import Part
-from quoting.sizing.brief_choosing import KeptRole, Pick
+from quoting.sizing.brief_choosing import KeptRole
 from quoting.sizing.choice_charging import CAN, ROLE, is_wanted, limited
 from quoting.sizing.selecting.options_ask import Ask
 from quoting.sizing.selecting.problem import Option, Row
@@ -110,7 +110,7 @@ def _charger(ask: Ask, part: Part, role: KeptRole, sources: tuple[str, ...], kep
     if engine is not None:
         gives |= {name: outs["engine"] for c, name in engine_names(ask).items() if c in engine.profiles}
     note = "-".join(sources) if role == "multi_charger" else ""
-    option = ask.option(sources, (Pick(role=role, part=part.key),), gives, kept=kept, note=note)
+    option = ask.option(sources, (ask.pick(role, part.key),), gives, kept=kept, note=note)
     whole = part.spec.get("output_a") if role == "multi_charger" else None
     whole_a = float(whole) if isinstance(whole, int | float) else None
     return [Charger(option, gives, cans, outs, whole_a, held)]

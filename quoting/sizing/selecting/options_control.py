@@ -7,7 +7,6 @@ from collections.abc import Iterable
 
 from catalog.kinds.capabilities import Converting, Monitoring, Sensing, Switching
 from quoting.sizing.battery_volts import highest_charging_v
-from quoting.sizing.brief_choosing import Pick
 from quoting.sizing.choice import inverter_dc_a
 from quoting.sizing.choice_sensing import MORE_THAN_READS
 from quoting.sizing.choice_sensing import wanted as wanted_inputs
@@ -36,7 +35,7 @@ def converters_of(ask: Ask) -> tuple[list[Option], dict[str, Shares]]:
         split = shared_out(able.can, need, kept or MOST_UNITS)
         if not takes_bus(able.can, need) or sum(map(len, split)) < len(need.circuits):
             continue
-        pick = Pick(role="converter", part=able.part.key, quantity=kept or len(split))
+        pick = ask.pick("converter", able.part.key, kept or len(split))
         option = ask.option(("converter",), (pick,), {}, kept=kept is not None)
         found.append(option)
         shares[option.key] = split
@@ -47,7 +46,7 @@ def monitors_of(ask: Ask) -> list[Option]:
     """Monitors for the bus; currents and the bank's voltage are held by rows."""
     found = []
     for able, kept in ask.of_role("monitor", Monitoring):
-        pick = Pick(role="monitor", part=able.part.key)
+        pick = ask.pick("monitor", able.part.key)
         found.append(ask.option(("monitor",), (pick,), monitor_gives(able.can), kept=kept is not None))
     return found
 
@@ -108,7 +107,7 @@ class Outputs:
             return ()
         if kept is not None:
             return (kept,) if kept >= least else ()
-        asked = math.ceil((len(self.carried) + self.ask.spare_outputs) / len(can.channel_limits_a))
+        asked = math.ceil((len(self.carried) + self.ask.brief.spare_outputs) / len(can.channel_limits_a))
         return range(least, min(max(least, asked), MOST_MODULES) + 1)
 
     def spare(self, can: Switching, count: int) -> float:
@@ -124,7 +123,9 @@ def switching_of(ask: Ask, splits: list[Shares]) -> tuple[list[Option], list[Row
     if not asked[0].circuits:
         return [], [], False
     found: list[Option] = []
-    rows = [Row("spare_outputs", "need", float(ask.spare_outputs), scale=max(float(ask.spare_outputs), 1.0))]
+    rows = [
+        Row("spare_outputs", "need", float(ask.brief.spare_outputs), scale=max(float(ask.brief.spare_outputs), 1.0))
+    ]
     for able, kept in ask.of_role("switching", Switching):
         by_split = [set(outputs.counts(able.can, kept)) for outputs in asked]
         for count in sorted(set().union(*by_split)):
@@ -140,10 +141,10 @@ def switching_of(ask: Ask, splits: list[Shares]) -> tuple[list[Option], list[Row
 
 def _modules(ask: Ask, able: Able[Switching], count: int, gives: dict[str, float], kept: int | None) -> list[Option]:
     key = able.part.key
-    pick = Pick(role="switching", part=key, quantity=count)
+    pick = ask.pick("switching", key, count)
     found = [ask.option(("switching",), (pick,), gives, kept=kept is not None)]
     if ask.parts.has(key, Monitoring) and kept is None and ask.kept("monitor") is None:
-        both = (pick, Pick(role="monitor", part=key))
+        both = (pick, ask.pick("monitor", key))
         can = ask.parts.can(key, Monitoring)
         found.append(ask.option(("switching", "monitor"), both, {**gives, **monitor_gives(can)}))
     return found
@@ -166,7 +167,7 @@ def sensing_of(ask: Ask, others: Iterable[Option]) -> tuple[list[Option], list[R
             continue
         most = max((math.ceil(asked[kind] / inputs[kind]) for kind in asked if inputs.get(kind)), default=0)
         for pieces in (kept,) if kept is not None else range(1, min(most, MOST_PIECES) + 1):
-            pick = Pick(role="sensing", part=able.part.key, quantity=pieces)
+            pick = ask.pick("sensing", able.part.key, pieces)
             option = ask.option(("sensing",), (pick,), {}, kept=kept is not None)
             _add_inputs(ask, option)
             found.append(option)

@@ -114,16 +114,25 @@ class _Sun:
     banks: list[Bank]
     suns: list[tuple[Charger, SolarControl]]
     arrays: list[Panels]
-    _amps: dict[tuple[str, str, float], list[tuple[Panels, float]]] = field(default_factory=dict)
+    _amps: dict[tuple[str, float], list[tuple[dict[str, float], float]]] = field(default_factory=dict)
 
-    def amps(self, can: SolarControl) -> list[tuple[Panels, float]]:
-        """Arrays that are meant for controllers of its sort, with the current that each comes to there. [A]"""
+    def amps(self, can: SolarControl) -> list[tuple[dict[str, float], float]]:
+        """Of arrays to be bought that are meant for controllers of its sort, the current that each comes to. [A]
+
+        No array comes to more than its controller gives: another row sees to that.
+        """
         sort = sort_of(self.ask, can)
-        key = sort, can.method, can.efficiency_ratio
+        key = sort, can.efficiency_ratio
         if key not in self._amps:
-            mine = [a for a in self.arrays if sort in a.sorts]
-            self._amps[key] = [(a, array_output_a(a.array, can, self.ask.system_v)) for a in mine]
+            mine = [a for a in self.arrays if sort in a.sorts and not a.option.kept]
+            self._amps[key] = [(a.gives, array_output_a(a.array, can, self.ask.system_v)) for a in mine]
         return self._amps[key]
+
+    def through(self, charger: Charger, can: SolarControl) -> list[tuple[dict[str, float], float]]:
+        """The same, and what the charger lets through of arrays that are there and may be larger than it. [A]"""
+        kept = [a for a in self.arrays if a.option.kept]
+        let = [(a.gives, min(charger.outs["solar"], array_output_a(a.array, can, self.ask.system_v))) for a in kept]
+        return [*self.amps(can), *let] if let else self.amps(can)
 
 
 def _sun_rows(sun: _Sun) -> list[Row]:
@@ -133,19 +142,19 @@ def _sun_rows(sun: _Sun) -> list[Row]:
     for charger, can in sun.suns:
         kinds.setdefault((sort_of(sun.ask, can), can.efficiency_ratio), []).append((charger, can))
     for (sort, efficiency), own in sorted(kinds.items()):
-        free = [(array.gives, amps) for array, amps in sun.amps(own[0][1]) if not array.option.kept]
+        free = sun.amps(own[0][1])
         rows += _within(sun.banks, f"charge_sun:{sort}-{efficiency:g}", [c.gives for c, _ in own], free)
     for array in sun.arrays:
         if array.option.kept:
             amps = [(array_output_a(array.array, can, sun.ask.system_v), charger) for charger, can in sun.suns]
-            through = [(charger.gives, _held(charger, min(charger.outs["solar"], a))) for a, charger in amps]
-            rows += _within(sun.banks, f"charge_sun:{array.option.key}", [array.gives], through)
+            let = [(charger.gives, _held(charger, min(charger.outs["solar"], a))) for a, charger in amps]
+            rows += _within(sun.banks, f"charge_sun:{array.option.key}", [array.gives], let)
     for charger, can in sun.suns:
         for source in charger.cans:
             if source != "solar" and charger.whole_a is not None:
-                with_it = [(a.gives, min(charger.outs["solar"], amps)) for a, amps in sun.amps(can)]
                 name = f"charge_shared:{charger.option.key}:{source}"
-                rows += _within(sun.banks, name, [charger.gives], with_it, charger.outs[source], charger.whole_a)
+                more = sun.through(charger, can)
+                rows += _within(sun.banks, name, [charger.gives], more, charger.outs[source], charger.whole_a)
     return rows
 
 
@@ -168,7 +177,7 @@ def _within(
     own : list of dict
         What the options give for which the row is meant; without any of them it holds.
     more : list of (dict, float)
-        What options give with which the current grows, and by how much. [A]
+        What options give with which the current grows, and by how much, in any order. [A]
     beside_a : float
         Current that is there already. [A]
     whole_a : float
@@ -180,9 +189,7 @@ def _within(
     if not counted:
         return []
     most_a = max(amps for _, amps in counted)
-    for gives in own:
-        gives[name] = most_a
-    for gives, amps in counted:
+    for gives, amps in [*counted, *((gives, most_a) for gives in own)]:
         gives[name] = amps
     for bank in asked:
         if bank.takes_a - beside_a < most_a:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from catalog.kinds.capabilities import Inlet, Inverting, MainsCharging, ResidualProtection, at
-from quoting.sizing.brief_choosing import Pick
 from quoting.sizing.choice_mains import PEOPLE_MA, can_v
 from quoting.sizing.selecting.options_ask import Ask
 from quoting.sizing.selecting.options_charging import Charger, wanted_sources
@@ -36,7 +35,7 @@ def inverters_of(ask: Ask) -> tuple[list[Inverter], list[Row]]:
             "inverter_va": can.continuous_va * left,
             "inverter_surge_w": can.surge_w if can.surge_s >= need.surge_s else can.continuous_w * left,
         }
-        pick = Pick(role="inverter", part=able.part.key)
+        pick = ask.pick("inverter", able.part.key)
         option = ask.option(("inverter",), (pick,), gives, kept=kept is not None)
         found.append(Inverter(option, gives, can))
     rows = [
@@ -64,7 +63,7 @@ def mains_options(ask: Ask, chargers: list[Charger], inverters: list[Inverter]) 
     if inlet:
         for able, kept in ask.of_role("inlet", Inlet):
             gives = {"inlet_a": able.can.rated_a, "inlet_v": able.can.rated_v}
-            pick = Pick(role="inlet", part=able.part.key)
+            pick = ask.pick("inlet", able.part.key)
             found.append(ask.option(("inlet",), (pick,), gives, kept=kept is not None))
         rows.append(Row("inlet_a", "fit", least=0.0, unit="A", scale=10.0))
         rows.append(Row("inlet_v", "fit", least=0.0, unit="V", scale=100.0))
@@ -95,6 +94,6 @@ def _residuals(ask: Ask, count: int) -> list[Option]:
         if can.sensitivity_ma > PEOPLE_MA or can.poles < 2 or can.type == "ac" or (kept is not None and kept < count):
             continue
         gives = {"residual_inlet_a": can.rated_a, "residual_inverter_a": can.rated_a}
-        pick = Pick(role="residual", part=able.part.key, quantity=count)
+        pick = ask.pick("residual", able.part.key, count)
         found.append(ask.option(("residual",), (pick,), gives, kept=kept is not None))
     return found

@@ -96,7 +96,7 @@ def steered(every: Everything, brief: Brief, market: Market, steer: Steer, rest:
     rows = [*every.rows, *_limits(brief, steer, rest)]
     options = _kept(every.options, brief)
     options = _swapped(options, steer.swaps)
-    options = [o for o in options if o.kept or not _ruled_out(o, brief, market, steer)]
+    options = _allowed(options, brief, market, steer)
     options = _pinned(options, brief, steer.swaps)
     options = _from_wanted(options, rows, market, steer)
     rows = [_engine_row(row, options, every.held) if row.code == "engine_a" else row for row in rows]
@@ -153,18 +153,21 @@ def _by_hand(option: Option, swap: Pick) -> Option:
     return replace(option, picks=picks)
 
 
-def _ruled_out(option: Option, brief: Brief, market: Market, steer: Steer) -> bool:
-    """Say whether a ban, a supplier or a lead time leaves an option out; what was settled by hand is never."""
-    if any(pick.by_hand for pick in option.picks):
-        return False
-    part = part_of(option)
-    one = market.parts.get(part)
-    if part in brief.wishes.banned:
-        return True
-    if one is None:
-        return False
-    late = steer.most_lead_days is not None and option.waits and one.lead_days > steer.most_lead_days
-    return late or (one.supplier in steer.suppliers_banned and bool(one.supplier))
+def _allowed(options: list[Option], brief: Brief, market: Market, steer: Steer) -> list[Option]:
+    """Without what a ban, a supplier or a lead time leaves out; what was settled by hand is never left out."""
+    out = set(brief.wishes.banned)
+    out |= {key for key, one in market.parts.items() if one.supplier and one.supplier in steer.suppliers_banned}
+    late: set[str] = set()
+    if steer.most_lead_days is not None:
+        late = {key for key, one in market.parts.items() if one.lead_days > steer.most_lead_days}
+
+    def is_out(option: Option) -> bool:
+        if option.kept or not option.picks or any(pick.by_hand for pick in option.picks):
+            return False
+        part = option.picks[0].part
+        return part in out or (option.waits and part in late)
+
+    return [option for option in options if not is_out(option)] if out or late else options
 
 
 def _pinned(options: list[Option], brief: Brief, swaps: tuple[Pick, ...]) -> list[Option]:
