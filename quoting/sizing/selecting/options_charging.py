@@ -80,7 +80,7 @@ def engine_a(ask: Ask) -> float:
 def _several(ask: Ask, wanted: tuple[str, ...]) -> list[Charger]:
     """Chargers with several inputs: bought for any two or more of the sources, kept for all that they can serve."""
     found: list[Charger] = []
-    for part, cans in ask.parts:
+    for part, cans in sorted(ask.parts, key=lambda entry: entry[0].key):
         if sum(isinstance(can, Charging) for can in cans) < 2:
             continue
         able = [s for s in wanted if ask.parts.has(part.key, CAN[s])]
