@@ -20,10 +20,10 @@ SPARE_ROWS = 2
 """Empty rows for what stands in an area, beside those that are filled."""
 LIMITS_M = {"x_m": (0.0, 20.0), "y_m": (0.0, 5.0), "length_m": (0.01, 20.0), "width_m": (0.01, 5.0)}
 LABELS = {
-    "x_m": gettext_lazy("thing %(n)d: from the area's front edge"),
-    "y_m": gettext_lazy("thing %(n)d: from its left edge"),
-    "length_m": gettext_lazy("thing %(n)d: length along the vehicle"),
-    "width_m": gettext_lazy("thing %(n)d: width across it"),
+    "x_m": gettext_lazy("from the area's front edge"),
+    "y_m": gettext_lazy("from its left edge"),
+    "length_m": gettext_lazy("length along the vehicle"),
+    "width_m": gettext_lazy("width across it"),
 }
 
 
@@ -69,7 +69,7 @@ class RoofAreaForm(forms.ModelForm):
         for n in range(self.count):
             for name, (low, high) in LIMITS_M.items():
                 self.fields[f"t{n}-{name}"] = QuantityField(
-                    label=LABELS[name] % {"n": n + 1},
+                    label=LABELS[name],
                     unit="m",
                     minimum=low,
                     maximum=high,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Q
+from django.db.models import Q, prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -66,6 +66,7 @@ def places_context(vehicle: Vehicle, user: Any, **more: Any) -> dict[str, Any]:
 def vehicle_page(request: StaffRequest, vehicle: Vehicle, *, status: int = 200, **more: Any) -> HttpResponse:
     """The whole page of a vehicle."""
     history = vehicle.history.all()
+    prefetch_related_objects([vehicle], "roof_areas", "battery_spaces")
     context = places_context(vehicle, request.user)
     names = {position.pk: position.name for position in context["positions"]}
 

@@ -14,10 +14,11 @@ from quoting.documents import cautions
 from quoting.documents.build_wiring import wiring_frame
 from quoting.documents.by_hand import hand_notes
 from quoting.documents.common import Frozen
-from quoting.documents.content_plan import LaneRow, PlanContent, SpotRow
+from quoting.documents.content_plan import LaidRow, LaneRow, PlanContent, SpotRow
 from quoting.documents.speech import figure, percent
 from quoting.drawings.plan_places import Placed, Spot, place
 from quoting.drawings.plan_rows import Lane, in_ranges, lanes, sitting
+from quoting.drawings.plan_space import Laid, batteries_stood, panels_laid
 from quoting.sizing.brief import Vehicle
 from quoting.sizing.wiring_records import SleeveUse
 
@@ -26,6 +27,10 @@ HOW: dict[str, Any] = {
     "usual": gettext_lazy("usual place, not measured"),
     "lengths": gettext_lazy("by cable lengths, not measured"),
 }
+
+
+WAY: dict[bool, Any] = {True: gettext_lazy("lengthwise"), False: gettext_lazy("across the vehicle")}
+"""Which way round a panel or battery lies, by whether its longer side is along the vehicle."""
 
 
 def plan_content(frozen: Frozen) -> PlanContent:
@@ -56,6 +61,8 @@ def plan_content(frozen: Frozen) -> PlanContent:
             *cautions.wiring(frozen),
         ),
         by_hand=hand_notes(frozen),
+        panels=tuple(_laid(one, 2) for one in panels_laid(vehicle, frozen.appraisal.panels)),
+        batteries=tuple(_laid(one, 0) for one in batteries_stood(vehicle, frozen.appraisal.batteries)),
     )
 
 
@@ -83,6 +90,17 @@ def _lane(frozen: Frozen, lane: Lane) -> LaneRow:
         straight=_("%s, check") % straight if lane.is_too_short else straight,
         circuits="; ".join(_by_area(lane)) or "–",
         conduit="; ".join(_conduit(use) for use in uses) or "–",
+    )
+
+
+def _laid(one: Laid, digits: int) -> LaidRow:
+    return LaidRow(
+        place=one.place,
+        number=str(one.number),
+        from_front=figure(one.from_front, digits),
+        from_left=figure(one.from_left, digits),
+        sides=f"{figure(one.along, digits)} × {figure(one.across, digits)}",
+        way=str(WAY[one.is_lengthwise]),
     )
 
 

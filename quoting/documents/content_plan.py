@@ -33,6 +33,18 @@ class SpotRow:
 
 
 @dataclass(frozen=True, slots=True)
+class LaidRow:
+    """A panel on its roof area, or a battery in its space."""
+
+    place: str
+    number: str
+    from_front: str
+    from_left: str
+    sides: str
+    way: str
+
+
+@dataclass(frozen=True, slots=True)
 class PlanContent:
     frame: Frame
     vehicle: Vehicle
@@ -42,3 +54,7 @@ class PlanContent:
     notices: tuple[Notice, ...]
     cautions: tuple[str, ...]
     by_hand: tuple[HandNote, ...] = ()
+    panels: tuple[LaidRow, ...] = ()
+    """In metres."""
+    batteries: tuple[LaidRow, ...] = ()
+    """In millimetres."""

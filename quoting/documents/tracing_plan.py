@@ -7,6 +7,7 @@ from quoting.documents.common import Frozen
 from quoting.documents.speech import figure
 from quoting.drawings.plan_places import place
 from quoting.drawings.plan_rows import sitting
+from quoting.drawings.plan_space import Laid, batteries_stood, panels_laid
 from quoting.drawings.vehicle_plan import SCALES
 
 
@@ -18,7 +19,11 @@ def derived(frozen: Frozen) -> dict[str, set[str]]:
     outlines = [outline for outline in (placed.tow, placed.trailer) if outline is not None]
     tags = {tag for spot in placed.spots for tag in sitting(frozen.appraisal, spot.position.key)}
     tags |= {c.tag for lane in lanes for c in lane.circuits}
+    panels = panels_laid(vehicle, frozen.appraisal.panels)
+    batteries = batteries_stood(vehicle, frozen.appraisal.batteries)
     return {
+        "panels on the roof": {number for one in panels for number in _said(one, 2)},
+        "batteries in their spaces": {number for one in batteries for number in _said(one, 0)},
         "scale of the plan and its bar": {str(scale) for scale in SCALES} | {"0", "1", "2", "5", "10", "20"},
         "numbers of the runs": {str(lane.number) for lane in lanes},
         "circuits in a run": {str(len(lane.circuits)) for lane in lanes},
@@ -28,3 +33,8 @@ def derived(frozen: Frozen) -> dict[str, set[str]]:
         "sizes of the outlines": {figure(value, 1) for o in outlines for value in (o.length_m, o.width_m)},
         "tags in a row": {part.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") for tag in tags for part in tag.split("–")},
     }
+
+
+def _said(one: Laid, digits: int) -> set[str]:
+    sides = (one.from_front, one.from_left, one.along, one.across)
+    return {str(one.number), *(figure(value, digits) for value in sides)}

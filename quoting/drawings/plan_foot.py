@@ -65,8 +65,10 @@ def _say(canvas: Canvas, code: str, x: float, y: float) -> float:
     return rect.x1
 
 
-def foot(canvas: Canvas, placed: Placed, found: Sequence[Lane], width_mm: float) -> Foot:
+def foot(canvas: Canvas, placed: Placed, found: Sequence[Lane], width_mm: float, *, has_roof: bool = False) -> Foot:
     said = [canvas.say("drawing.plan.straight")]
+    if has_roof:
+        said.append(canvas.say("drawing.plan.roof"))
     for outline, code in ((placed.tow, "drawing.plan.size"), (placed.trailer, "drawing.plan.trailer_size")):
         if outline is not None and not outline.is_measured:
             sizes = {

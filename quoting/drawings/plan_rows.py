@@ -9,19 +9,22 @@ from itertools import pairwise
 from typing import Protocol
 
 from quoting.drawings.plan_places import Placed, Spot
-from quoting.sizing.appraisal import Circuit, Node
+from quoting.sizing.appraisal import Circuit, Node, PanelPlace
 from quoting.sizing.brief import Vehicle
 from quoting.sizing.plan_check import WITHIN_M, straight_m
 
 
 class Designed(Protocol):
-    """Nodes and circuits of a design; an ``Appraisal`` is one."""
+    """Nodes, circuits and panels of a design; an ``Appraisal`` is one."""
 
     @property
     def nodes(self) -> tuple[Node, ...]: ...
 
     @property
     def circuits(self) -> tuple[Circuit, ...]: ...
+
+    @property
+    def panels(self) -> tuple[PanelPlace, ...]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,7 @@ class Nothing:
 
     nodes: tuple[Node, ...] = ()
     circuits: tuple[Circuit, ...] = ()
+    panels: tuple[PanelPlace, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,9 +137,9 @@ def _size_inside(pen: Pen, one: Rect, rect: Rect, in_mm: bool, words: wording.Wo
 
 def _sides(words: wording.Words, length_m: float, width_m: float, in_mm: bool) -> str:
     """Two sides with their unit: metres with two decimals, or whole millimetres."""
-    unit, factor, digits = ("mm", 1000, 0) if in_mm else ("m", 1, 2)
+    factor, digits = (1000, 0) if in_mm else (1, 2)
     length, width = (words("number", value=side * factor, digits=digits) for side in (length_m, width_m))
-    return words(f"drawing.space.sides_{unit}", length=length, width=width)
+    return words("drawing.space.sides_mm" if in_mm else "drawing.space.sides_m", length=length, width=width)
 
 
 def _scale(long_m: float) -> int:

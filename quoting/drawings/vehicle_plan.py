@@ -21,6 +21,7 @@ from quoting.drawings.plan_names import Band, Named
 from quoting.drawings.plan_places import Placed, Spot, place
 from quoting.drawings.plan_routes import Route, lay
 from quoting.drawings.plan_rows import Designed, Lane, Nothing, lanes, sitting
+from quoting.drawings.plan_space import placed_areas, roof
 from quoting.sizing.brief import Vehicle
 from quoting.sizing.errors import SizingError
 
@@ -115,7 +116,7 @@ class _Maker:
         probe = self._canvas(width, height)
         at = [(along[s.position.on_trailer] + s.x_m, s.y_m) for s in placed.spots]
         above, below = plan_names.bands(probe, named, at, width - 1.0)
-        notes = foot(probe, placed, found, width)
+        notes = foot(probe, placed, found, width, has_roof=bool(placed_areas(self.vehicle)))
         rest = TOP_MM + above.height_mm + below.height_mm + 2 * BAND_GAP_MM + notes.height_mm
         wide_m = max(o.width_m for o in (placed.tow, placed.trailer) if o is not None)
         long_m = along[True] + (placed.trailer.length_m if placed.trailer else -COUPLING_GAP_M)
@@ -155,6 +156,7 @@ class _Maker:
         if placed.trailer is not None:
             body(canvas, frame, placed.trailer, on_trailer=True)
         front(canvas, frame, placed.tow)
+        roof(canvas, frame, self.vehicle, self.designed.panels)
         marks = [frame.point(s) for s in placed.spots]
         inside = Rect(frame.x(0.0, False), edges[0], canvas.pen.width_mm - RIGHT_MM, edges[1])
         routes = lay([(frame.point(lane.a), frame.point(lane.b)) for lane in found], marks, inside)

@@ -85,6 +85,7 @@ MESSAGES: dict[str, str] = {
     "drawing.plan.left": "left",
     "drawing.plan.right": "right",
     "drawing.plan.scale": "1:{scale} at full size",
+    "drawing.plan.roof": "Broken lines: roof areas, and the panels that lie on them.",
     "drawing.space.sides_m": "{length} × {width} m",
     "drawing.space.sides_mm": "{length} × {width} mm",
     "drawing.plan.measured": "measured",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.cache import cache
 from django.utils.safestring import SafeString, mark_safe
@@ -18,9 +19,12 @@ from quoting.documents import fonts
 from quoting.drawings import svg
 from quoting.drawings.plan_places import Spot
 from quoting.drawings.plan_rows import Lane, sitting
+from quoting.drawings.plan_space import Laid, batteries_stood, panels_laid
+from quoting.drawings.space import of_roof, of_spaces
 from quoting.drawings.vehicle_plan import VehiclePlan, draw_plan
 from quoting.models import Design
 from quoting.queries.shown import Shown, shown
+from quoting.queries.space import SpaceFigure, figure
 from quoting.services import designs
 from quoting.services.brief_vehicle import surveyed
 from quoting.sizing.appraisal import Appraisal, Circuit
@@ -29,7 +33,7 @@ from quoting.sizing.wiring_records import SleeveUse
 from quoting.words import drawing_words
 
 KEPT_S = 24 * 3600
-DRAWN = 3
+DRAWN = 4
 """Part of the key that a drawing is kept under: raised with a change of how it is drawn."""
 
 HOW_WORDS = {
@@ -94,11 +98,27 @@ class LaneRow:
 
 
 @dataclass(frozen=True, slots=True)
+class LaidRow:
+    """A panel on its roof area, or a battery in its space."""
+
+    place: str
+    number: int
+    from_front: Shown
+    from_left: Shown
+    along: Shown
+    across: Shown
+
+
+@dataclass(frozen=True, slots=True)
 class PlanPage:
     figure: Figure
     spots: tuple[SpotRow, ...]
     lanes: tuple[LaneRow, ...]
     picked: Circuit | None = None
+    panels: tuple[LaidRow, ...] = ()
+    batteries: tuple[LaidRow, ...] = ()
+    roof: SpaceFigure | None = None
+    boxes: SpaceFigure | None = None
 
     @property
     def all_by(self) -> str:
@@ -124,7 +144,7 @@ def plan_page(design: Design, tag: str = "") -> PlanPage:
 def survey_plan(vehicle: Vehicle, positions: Iterable[VehiclePosition], runs: Iterable[VehicleRun]) -> PlanPage | None:
     """The plan of a vehicle as surveyed; nothing while it has no position, or a value no plan can show."""
     try:
-        sized = surveyed(vehicle, positions, runs)
+        sized = surveyed(vehicle, positions, runs, vehicle.roof_areas.all())
     except ValidationError:
         return None  # kept before today's limits: its form says what is wrong
     if sized is None:
@@ -145,9 +165,28 @@ def _page(vehicle: SizedVehicle, appraisal: Appraisal | None, key: str, title: s
             spots=tuple(_spot(plan, spot, appraisal) for spot in plan.placed.spots),
             lanes=tuple(_lane(lane, sleeves, picked) for lane in plan.lanes),
             picked=picked,
+            **(_space(vehicle, appraisal) if appraisal is not None else {}),
         )
         cache.set(key, made, KEPT_S)
     return made
+
+
+def _space(vehicle: SizedVehicle, appraisal: Appraisal) -> dict[str, Any]:
+    """Where panels lie and batteries stand, drawn and in figures."""
+    roof = figure(of_roof(vehicle.roof, appraisal.panels), _("Roof from above"), _("Panels on the roof"))
+    spaces = of_spaces(vehicle.battery_spaces, appraisal.batteries)
+    boxes = figure(spaces, _("Battery spaces from above"), _("Batteries in their spaces"), in_mm=True)
+    return {
+        "panels": tuple(_laid(one, 2, "m") for one in panels_laid(vehicle, appraisal.panels)),
+        "batteries": tuple(_laid(one, 0, "mm") for one in batteries_stood(vehicle, appraisal.batteries)),
+        "roof": roof,
+        "boxes": boxes,
+    }
+
+
+def _laid(one: Laid, digits: int, unit: str) -> LaidRow:
+    sides = (one.from_front, one.from_left, one.along, one.across)
+    return LaidRow(one.place, one.number, *(Shown(format_number(value, digits), unit) for value in sides))
 
 
 def _figure(plan: VehiclePlan, title: str) -> Figure:

@@ -135,7 +135,12 @@ def runs_of(fitout: Fitout) -> list[VehicleRun]:
     return runs + (list(fitout.trailer.runs.all()) if fitout.trailer else [])
 
 
-def surveyed(vehicle: Vehicle, positions: Iterable[VehiclePosition], runs: Iterable[VehicleRun]) -> SizedVehicle | None:
+def surveyed(
+    vehicle: Vehicle,
+    positions: Iterable[VehiclePosition],
+    runs: Iterable[VehicleRun],
+    areas: Iterable[RoofArea] = (),
+) -> SizedVehicle | None:
     """A vehicle as its survey has it, for its plan; nothing while it has no position."""
     spots = [air_values(p) for p in positions]
     if not spots:
@@ -152,6 +157,7 @@ def surveyed(vehicle: Vehicle, positions: Iterable[VehiclePosition], runs: Itera
         "runs": tuple(
             {"a": str(r.start_id), "b": str(r.end_id), "length_m": r.length_m, "bundled": r.bundled} for r in runs
         ),
+        "roof": tuple(area_values(area) for area in areas),
     }
     return SizedVehicle.model_validate(values)
 
