@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import Decimal
 
 from quoting import money
@@ -39,15 +39,26 @@ def near_misses(
         by it; ``moves`` names what else changes.
     """
     programme, named = Programme(problem), names or {}
-    found = (_runner_up(programme, answer, objective, named, pick) for pick in answer.picks)
+    made_of: dict[tuple[str, str], set[str]] = {}
+    for option in problem.options:
+        for pick in option.picks:
+            made_of.setdefault((pick.role, pick.part), set()).add(option.key)
+    found = (
+        _runner_up(programme, answer, objective, named, pick, made_of[pick.role, pick.part]) for pick in answer.picks
+    )
     return tuple(one for one in found if one is not None)
 
 
 def _runner_up(
-    programme: Programme, answer: Answer, objective: Objective, names: Mapping[str, str], pick: Pick
+    programme: Programme,
+    answer: Answer,
+    objective: Objective,
+    names: Mapping[str, str],
+    pick: Pick,
+    without: Collection[str],
 ) -> NearMiss | None:
+    """The best system without any option that has this part in this role."""
     found = NearMiss(role=pick.role, part=pick.part, name=names.get(pick.part, pick.part), quantity=pick.quantity)
-    without = {option.key for option in programme.problem.options if any(_same(pick, p) for p in option.picks)}
     try:
         other = programme.solve(objective, without, time_limit_s=TIME_LIMIT_S)
     except OutOfTime:
@@ -81,10 +92,6 @@ def moved(one: Answer, other: Answer) -> tuple[KeptRole, ...]:
     """Roles whose part, number or layout differs between two answers, in the order of the picks."""
     before, after = ({p.role: (p.part, p.quantity, p.series) for p in a.picks} for a in (one, other))
     return tuple(role for role in dict.fromkeys((*before, *after)) if before.get(role) != after.get(role))
-
-
-def _same(one: Pick, other: Pick) -> bool:
-    return (one.role, one.part) == (other.role, other.part)
 
 
 def _of(answer: Answer, pick: Pick) -> Option:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from quoting.sizing.brief_choosing import Objective
@@ -40,6 +41,7 @@ def solve(
     objective: Objective,
     without: Collection[str] = (),
     *,
+    under: float | None = None,
     time_limit_s: float = TIME_LIMIT_S,
     dominance: bool = True,
 ) -> Answer | None:
@@ -53,6 +55,8 @@ def solve(
         What there is to be least of.
     without : collection of str
         Keys of options that are not to be taken.
+    under : float, optional
+        Only an answer that counts less than this: whether there is one is sooner told than the best of all.
     time_limit_s : float
         For each question to the solver. [s]
     dominance : bool
@@ -79,7 +83,7 @@ def solve(
     >>> solve(problem, "price").options[0].key
     'large'
     """
-    return Programme(problem).solve(objective, without, time_limit_s=time_limit_s, dominance=dominance)
+    return Programme(problem).solve(objective, without, under=under, time_limit_s=time_limit_s, dominance=dominance)
 
 
 class Programme:
@@ -89,11 +93,30 @@ class Programme:
         self.problem = problem
         self.matrices = Matrices.of(problem)
 
+    def without_row(self, name: str) -> Programme:
+        """The same without one of its rows; nothing is written down anew."""
+        import numpy as np
+
+        rows = self.problem.rows
+        freed = np.array([row.name == name for row in rows], dtype=bool)
+        free = copy(self)
+        free.problem = replace(
+            self.problem, rows=tuple(replace(r, least=-math.inf, most=math.inf) if r.name == name else r for r in rows)
+        )
+        free.matrices = replace(
+            self.matrices,
+            problem=free.problem,
+            least=np.where(freed, -np.inf, self.matrices.least),
+            most=np.where(freed, np.inf, self.matrices.most),
+        )
+        return free
+
     def solve(
         self,
         objective: Objective,
         without: Collection[str] = (),
         *,
+        under: float | None = None,
         time_limit_s: float = TIME_LIMIT_S,
         dominance: bool = True,
     ) -> Answer | None:
@@ -109,7 +132,10 @@ class Programme:
         left_over = reduced(matrices, costs, dominance)
         if left_over is None:
             return None
-        return _Search(self.problem, left_over, time_limit_s).run()
+        search = _Search(self.problem, left_over, time_limit_s)
+        if under is not None:
+            search.hold_under(round(under * PER_UNIT))
+        return search.run()
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +159,10 @@ class _Search:
         self.low: list[Floats] = [ones, matrices.least[left.rows]]
         self.high: list[Floats] = [ones, matrices.most[left.rows]]
         self.size = len(matrices.options), len(ones) + int(left.rows.sum())
+
+    def hold_under(self, steps: int) -> None:
+        """Ask only for what counts less than so many steps."""
+        self._hold(self.left.costs / PER_UNIT, (steps - 0.5) / PER_UNIT)
 
     def run(self) -> Answer | None:
         costs = self.left.costs

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Objective
 from quoting.sizing.selecting.near_misses import amount
 from quoting.sizing.selecting.problem import Answer, Option, Problem
 from quoting.sizing.selecting.records import Market, Said, Steer, WishPrice
-from quoting.sizing.selecting.solving import OutOfTime, solve
+from quoting.sizing.selecting.solving import OutOfTime, Programme
 from quoting.sizing.selecting.wishes import Freed, in_force
 
 TIME_LIMIT_S = 5.0
@@ -50,15 +49,14 @@ def wish_prices(
     Each wish is priced by itself, the others in force; prices of wishes do not add up. What is beside the programme
     (cable, devices, the proof by simulation) is taken to stay as it is.
     """
-    whole = make_problem(brief, steer)
-    rows = {row.name for row in whole.rows}
+    whole = Programme(make_problem(brief, steer))
+    rows = {row.name for row in whole.problem.rows}
     found = []
     for freed in in_force(brief, steer, market):
         if not freed.row:
-            found.append(_price(freed, make_problem(freed.brief, freed.steer), answer, objective))
+            found.append(_price(freed, Programme(make_problem(freed.brief, freed.steer)), answer, objective))
         elif freed.row in rows:
-            left = tuple(row for row in whole.rows if row.name != freed.row)
-            found.append(_price(freed, replace(whole, rows=left), answer, objective))
+            found.append(_price(freed, whole.without_row(freed.row), answer, objective))
     return tuple(sorted((one for one in found if one is not None), key=lambda one: -one.worse))
 
 
@@ -72,19 +70,21 @@ def freed_problems(
     )
 
 
-def _price(freed: Freed, problem: Problem, answer: Answer, objective: Objective) -> WishPrice | None:
+def _price(freed: Freed, programme: Programme, answer: Answer, objective: Objective) -> WishPrice | None:
+    takes = freed.does in ("leaves_out", "bounds")
     try:
-        other = solve(problem, objective, time_limit_s=TIME_LIMIT_S)
+        under = answer.objective if takes else None
+        other = programme.solve(objective, under=under, time_limit_s=TIME_LIMIT_S)
     except OutOfTime:
         return None
     if other is not None and not other.optimal:
         return None
-    worse = _worse(freed, answer, other, objective) if other is not None else 0.0
-    if freed.does != "gives" and worse <= 0:
-        # without a wish the same system could be had: only a supplier that is wanted may bind elsewhere in its place
-        return WishPrice(wish=freed.wish, more="0.00", without=answer.picks)
-    if other is None:
+    if other is None and not takes:
         return WishPrice(wish=freed.wish, more=None)
+    worse = _worse(freed, answer, other, objective) if other is not None else 0.0
+    if other is None or (worse <= 0 and freed.does != "gives"):
+        # the system itself may be had without the wish as well, even where a wanted supplier then binds elsewhere
+        return WishPrice(wish=freed.wish, more="0.00", without=answer.picks)
     return WishPrice(
         wish=freed.wish, more=amount(answer.price - other.price), worse=round(worse, 4), without=other.picks
     )

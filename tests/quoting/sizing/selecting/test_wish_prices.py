@@ -7,18 +7,22 @@ from functools import lru_cache, partial
 from itertools import count, islice
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import BatterySpace, Pick, RoofArea
 from quoting.sizing.selecting.options import problem_of
 from quoting.sizing.selecting.problem import Problem
 from quoting.sizing.selecting.records import Market, Said, Steer
-from quoting.sizing.selecting.solving import solve
+from quoting.sizing.selecting.solving import Programme, solve
 from quoting.sizing.selecting.wish_prices import freed_problems, wish_prices
 from quoting.sizing.selecting.wishes import in_force
+from tests.quoting.sizing.selecting import brute
 from tests.quoting.sizing.selecting.every_system import best_system
 from tests.quoting.sizing.selecting.judged import Judge
 from tests.quoting.sizing.selecting.small_catalogues import WISHES, Case, case_at
+from tests.quoting.sizing.selecting.small_problems import problems
 
 
 def make_problem(case: Case, brief: Brief, steer: Steer) -> Problem:
@@ -156,3 +160,21 @@ def test_wishes_that_bound_a_sum_are_not_asked_to_bring_options_back():
     codes = {said.code for said, _ in freed_problems(partial(make_problem, case), case.brief, case.steer, case.market)}
 
     assert "budget" not in codes
+
+
+@settings(max_examples=60, deadline=None)
+@given(problems(), st.data())
+def test_a_programme_without_a_row_is_the_problem_without_it(problem, data):
+    """And an answer under a bound is the best one, or there is none that is better than the bound."""
+    name = data.draw(st.sampled_from([row.name for row in problem.rows]))
+    left = replace(problem, rows=tuple(row for row in problem.rows if row.name != name))
+    best = brute.best(left, "price")
+    programme = Programme(problem).without_row(name)
+
+    found = programme.solve("price")
+
+    assert (found is None) == (best is None)
+    if found is not None and best is not None:
+        assert sorted(o.key for o in found.options) == [o.key for o in best]
+        assert programme.solve("price", under=found.objective) is None
+        assert programme.solve("price", under=found.objective + 0.01) == found
