@@ -22,7 +22,7 @@ from quoting.sizing.selecting.facts import facts_of
 from quoting.sizing.selecting.options_ask import MOST_PIECES
 from quoting.sizing.selecting.swapping import instead_in, pick_of, swapped
 from quoting.wording.roles import role_words
-from quoting.wording.swaps import swap_words, worse_words
+from quoting.wording.swaps import limit_words, swap_words, worse_words
 
 
 class NotSwapped(Exception):
@@ -156,12 +156,15 @@ def _words(proposal: Proposal, brief: Brief, picks: tuple[Pick, ...]) -> str:
 
 
 def worse_than(proposal: Proposal) -> list[str]:
-    """What got worse by a swap, each a sentence; empty for the programme's own."""
-    before = proposal.swapped_from
-    if before is None:
-        rows = proposal.selection.proposals.filter(offer=proposal.offer, number=0)
-        before = rows.exclude(pk=proposal.pk).first()
-    return [] if before is None else worse_words(proposed.facts_of(before), proposed.facts_of(proposal))
+    """What got worse by a swap, and which limits it goes beyond, each a sentence; empty for the programme's own."""
+    if not proposal.number:
+        return []
+    first = proposal.selection.proposals.filter(offer=proposal.offer, number=0).first()
+    before, facts = proposal.swapped_from or first, proposed.facts_of(proposal)
+    worse = [] if before is None else worse_words(proposed.facts_of(before), facts)
+    fitout, steer = proposal.selection.fitout, proposed.steer_of(proposal.selection)
+    room, most_kg = proposed.room_of(proposal), steer.most_mass_kg
+    return [*worse, *limit_words(facts, room, proposal.total, fitout.budget, most_kg)]
 
 
 @transaction.atomic

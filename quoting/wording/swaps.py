@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from catalog.quantities import format_number
 from quoting import words
-from quoting.sizing.brief_choosing import Pick
+from quoting.sizing.brief_choosing import Pick, Room
 from quoting.sizing.selecting.records import Facts
 from quoting.wording.roles import role_words
 
@@ -40,6 +40,27 @@ def _pieces(pick: Pick, names: Mapping[str, str]) -> str:
 def worse_words(before: Facts, after: Facts) -> list[str]:
     """What a system has worse than another, each a sentence with both numbers."""
     return [*_worse_of_money(before, after), *_worse_of_trip(before, after), *_worse_of_parts(before, after)]
+
+
+def limit_words(facts: Facts, room: Room, total: Decimal, budget: Decimal | None, most_kg: float | None) -> list[str]:
+    """What a system made by hand goes beyond: the chance of its offer, the budget, what may be carried."""
+    said = []
+    dark = facts.dark_chance_ratio
+    if dark is not None and dark > room.dark_chance_ratio:
+        sentence = _("It goes dark in %(now)s of the weathers; its offer allows %(most)s.")
+        shown = {
+            "now": words.number_words(100 * dark, "%"),
+            "most": words.number_words(100 * room.dark_chance_ratio, "%"),
+        }
+        said.append(sentence % shown)
+    if budget is not None and total > budget:
+        sentence = _("It comes to %(total)s with tax, over the budget of %(budget)s.")
+        said.append(sentence % {"total": format_number(total, 2), "budget": format_number(budget, 2)})
+    if most_kg is not None and facts.mass_kg > most_kg:
+        sentence = _("It weighs %(over)s more than the %(most)s that may be carried.")
+        over = words.number_words(facts.mass_kg - most_kg, "kg")
+        said.append(sentence % {"over": over, "most": words.number_words(most_kg, "kg")})
+    return said
 
 
 def _worse_of_money(before: Facts, after: Facts) -> Iterator[str]:

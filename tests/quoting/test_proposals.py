@@ -232,6 +232,24 @@ def test_a_swap_is_the_next_of_its_offer_and_says_what_was_changed(steady, estim
     assert proposals.worse_than(steady) == []
 
 
+def test_limits_that_a_swap_goes_beyond_are_told(steady, wagon, estimator):
+    option = proposals.swap_options(steady, "monitor")[0]
+    made = proposals.swap(steady, "monitor", option.part, by=estimator)
+    facts = proposals.facts_of(made)
+    Proposal.objects.filter(pk=made.pk).update(
+        facts=facts.model_copy(update={"dark_chance_ratio": 0.2, "mass_kg": 120.5}).model_dump(mode="json")
+    )
+    Fitout.objects.filter(pk=wagon.pk).update(budget=made.total - 1)
+    Selection.objects.filter(pk=steady.selection_id).update(steer={"most_mass_kg": 120.0})
+
+    told = proposals.worse_than(Proposal.objects.get(pk=made.pk))
+
+    assert told[-3].startswith("It goes dark in 20")
+    assert told[-3].endswith("its offer allows 5\u00a0%.")
+    assert "over the budget of" in told[-2]
+    assert told[-1] == "It weighs 0.5\u00a0kg more than the 120\u00a0kg that may be carried."
+
+
 def test_a_swap_of_a_swap_keeps_both(steady, estimator):
     first = proposals.swap(steady, "monitor", proposals.swap_options(steady, "monitor")[0].part, by=estimator)
     option = next(o for o in proposals.swap_options(first, "inverter") if o.fits)
