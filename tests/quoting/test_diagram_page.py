@@ -100,7 +100,7 @@ def test_a_design_is_drawn_once(desk, url, monkeypatch):
 def test_the_page_takes_few_queries(desk, url, django_assert_num_queries):
     desk.get(url)
 
-    with django_assert_num_queries(26):
+    with django_assert_num_queries(29):
         desk.get(url)
 
 

@@ -89,7 +89,7 @@ def test_a_plan_costs_as_many_queries_drawn_or_kept(client, worked_out, technici
         client.get(url)
 
 
-QUERIES = 26
+QUERIES = 29
 """Most of them ask whether the job's inputs have changed since its design."""
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
 from quoting.documents.builders import content_of, open_for
 from quoting.documents.render import render
+from quoting.documents.tracing import allowed_numbers, numbers_on
 from tests.quoting.documents import sample
 from tests.quoting.documents.many import design_of
 from tests.quoting.documents.reading import flat
@@ -59,3 +61,49 @@ def test_a_conduit_is_named_with_how_full_it_is():
     assert uses
     said = " ".join(row.conduit for row in made.lanes)
     assert all(use["name"] in said for use in uses)
+
+
+def with_room() -> dict[str, Any]:
+    """A design whose roof and battery space were surveyed, with two panels and a battery laid there."""
+    body = design_of(5)
+    area = {"key": "a", "name": "Canopy", "length_m": 2.4, "width_m": 1.4, "x_m": 1.5, "y_m": 0.0, "on_trailer": False}
+    hatch = {"x_m": 1.4, "y_m": 0.5, "length_m": 0.4, "width_m": 0.35}
+    box = {"key": "b", "name": "Bench", "length_mm": 813.0, "width_mm": 402.0, "height_mm": 300.0}
+    body["brief"]["vehicle"] |= {"roof": [{**area, "taken": [hatch]}], "battery_spaces": [box]}
+    body["appraisal"]["panels"] = [
+        {"area": "a", "x_m": 0.03, "y_m": 0.03, "length_m": 0.68, "width_m": 1.21},
+        {"area": "a", "x_m": 0.73, "y_m": 0.03, "length_m": 0.68, "width_m": 0.57},
+    ]
+    body["appraisal"]["batteries"] = [{"space": "b", "x_mm": 10.0, "y_mm": 17.0, "length_mm": 331.0, "width_mm": 173.0}]
+    return body
+
+
+def test_where_panels_lie_and_batteries_stand_is_a_table_on_the_plan():
+    body = with_room()
+
+    made = content(body)
+
+    assert [(r.place, r.number, r.from_front, r.from_left, r.sides, r.way) for r in made.panels] == [
+        ("Canopy", "1", "0.03", "0.03", "0.68 × 1.21", "across the vehicle"),
+        ("Canopy", "2", "0.73", "0.03", "0.68 × 0.57", "lengthwise"),
+    ]
+    assert [(r.place, r.from_left, r.sides) for r in made.batteries] == [("Bench", "17", "331 × 173")]
+
+
+def test_what_the_plan_says_of_panels_and_batteries_comes_from_the_snapshot():
+    body = with_room()
+
+    made = render("plan", body, sample.PERSONAL, sample.CHECKSUM)
+
+    allowed = allowed_numbers(body, sample.PERSONAL)
+    assert [(page, token) for page, token in numbers_on(made.pdf) if token not in allowed] == []
+    text = flat(made.pdf)
+    assert "Panels on the roof" in text
+    assert "Batteries in their spaces" in text
+    assert "Broken lines: roof areas" in text
+
+
+def test_a_design_of_before_has_neither_table():
+    made = content(design_of(5))
+
+    assert (made.panels, made.batteries) == ((), ())
