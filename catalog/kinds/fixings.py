@@ -164,7 +164,7 @@ INSULATING_COVER = declare(
         help="Over live metal, so that no tool and nothing stowed bridges it.",
         fields=(
             choice("over", "Over", COVERED, rating="over a {}"),
-            number("stud_mm", "Largest stud", "mm", 3, 30, "Or post.", rating="up to M{}"),
+            number("stud_mm", "Largest stud", "mm", 3, 30, "Or post.", rating="studs up to {}"),
             count("studs", "Studs", 1, 100, "Of the busbar, at most.", default=1),
         ),
         capabilities=lambda spec: (Insulating(over=spec["over"], stud_mm=spec["stud_mm"], studs=spec["studs"]),),

@@ -379,10 +379,14 @@ def _groups(frozen: Frozen, offer: dict[str, Any]) -> tuple[PriceGroup, ...]:
     )
 
 
+PLACES = {"h": 2, "pack": 3}
+"""Decimals of a quantity by its unit, so that whoever multiplies gets the amount; of metres one."""
+
+
 def count_words(line: OfferLine) -> str:
     """How many: pieces whole, hours to the hundredth that they are priced at, metres to the tenth."""
     whole = line.unit == "each" and line.quantity == int(line.quantity)
-    return figure(line.quantity, 0 if whole else 2 if line.unit == "h" else 1)
+    return figure(line.quantity, 0 if whole else PLACES.get(line.unit, 1))
 
 
 def _sums(frozen: Frozen, offer: dict[str, Any]) -> tuple[Sum, ...]:

@@ -97,10 +97,10 @@ def bill_groups(appraisal: Appraisal, labour: Mapping[str, str]) -> list[BillGro
             lines=tuple(
                 (
                     x,
-                    labour.get(x.labour, x.name),
+                    labour.get(x.labour) or words.bill_name(x),
                     _quantity(x),
                     shown(x.mass_kg, "kg") if x.mass_kg else None,
-                    words.rule_words(x.rule),
+                    _why(x),
                 )
                 for x in found[code]
             ),
@@ -110,6 +110,13 @@ def bill_groups(appraisal: Appraisal, labour: Mapping[str, str]) -> list[BillGro
     ]
 
 
+def _why(line: BillLine) -> str:
+    """The rule that put a line on the bill, and what it counted."""
+    counted = words.bill_words(line)
+    return f"{words.rule_words(line.rule)}: {counted}" if counted else words.rule_words(line.rule)
+
+
 def _quantity(line: BillLine) -> str:
     number = format_number(round(line.quantity, 2))
-    return number if line.unit == "each" else f"{number}\N{NO-BREAK SPACE}{line.unit}"
+    unit = _("pack") if line.unit == "pack" else line.unit
+    return number if line.unit == "each" else f"{number}\N{NO-BREAK SPACE}{unit}"

@@ -18,6 +18,7 @@ from quoting.services import designs
 from quoting.services.brought import brought_by, without_brought
 from quoting.sizing.appraisal import Appraisal, BillLine
 from quoting.sizing.bill import CHARGERS
+from quoting.sizing.bill_lines import SMALL
 from quoting.sizing.one_piece import pieces
 
 RULE = "assembly:"
@@ -52,7 +53,7 @@ def counts_of(appraisal: Appraisal, load_count: int) -> dict[str, float]:
     chosen: dict[str, int] = {}
     for part in (part for part in pieces(appraisal.chosen) if not part.kept):
         chosen[part.role] = chosen.get(part.role, 0) + part.quantity
-    metres = sum(line.quantity for line in appraisal.bill if line.part and line.unit == "m")
+    metres = sum(line.quantity for line in appraisal.bill if line.part and line.unit == "m" and line.rule not in SMALL)
     return {
         Per.CIRCUIT: float(len(appraisal.circuits)),
         Per.METRE: round(metres, 3),
