@@ -10,8 +10,7 @@ from typing import Any, TypeVar
 from django.db.models import Count, F, Max, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
-from fitouts.models import Fitout, Vehicle, VehiclePosition
-from fitouts.queries import vehicles_for
+from fitouts.models import Fitout, Vehicle
 from fitouts.services.fitouts import ASIDE
 from quoting.models import Design, FleetItem, FleetRun, Line, Offer, Revision
 from quoting.queries.fleet_apart import apart
@@ -271,57 +270,6 @@ def shown_of(row: Row) -> dict[str, Shown | None]:
         "payload": shown(row.payload_kg, "kg"),
         "dark": shown(_per_cent(facts.get("dark_ratio")), "%"),
     }
-
-
-# --- Before a run -------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A vehicle that may be picked, with what it lacks of the brief and the jobs it has."""
-
-    vehicle: Vehicle
-    picked: bool
-    lacks: tuple[str, ...] = ()
-    """Names of positions in the brief that its survey does not have."""
-    jobs: tuple[str, ...] = ()
-    """Numbers of its jobs under way."""
-
-
-def candidates(vehicles: Iterable[Vehicle], picked: set[int], content: dict[str, Any] | None) -> list[Candidate]:
-    """Vehicles with what would stop each; two queries. Without a brief nothing is known to lack."""
-    rows = list(vehicles)
-    keys = [vehicle.pk for vehicle in rows]
-    spots: dict[int, set[str]] = {}
-    for key, name in VehiclePosition.objects.filter(vehicle__in=keys).values_list("vehicle", "name"):
-        spots.setdefault(key, set()).add(name)
-    jobs: dict[int, list[str]] = {}
-    under_way = Fitout.objects.filter(vehicle__in=keys).exclude(stage__in=(*ASIDE, "closed", "delivered"))
-    for key, number in under_way.order_by("pk").values_list("vehicle", "number"):
-        jobs.setdefault(key, []).append(number)
-    wanted = positions_of(content) if content else ()
-    return [
-        Candidate(
-            vehicle,
-            vehicle.pk in picked,
-            tuple(name for name in wanted if name not in spots.get(vehicle.pk, ())),
-            tuple(jobs.get(vehicle.pk, ())),
-        )
-        for vehicle in rows
-    ]
-
-
-def positions_of(content: dict[str, Any]) -> tuple[str, ...]:
-    """Names of the vehicle's positions that a brief uses, each once."""
-    lines = [row.get("position") for row in content["lines"] if not row.get("on_trailer")]
-    senses = [row["position"] for row in content.get("senses", ()) if not row.get("on_trailer")]
-    return tuple(dict.fromkeys(name for name in (*content["places"].values(), *lines, *senses) if name))
-
-
-def like(vehicle: Vehicle, user: Any) -> QuerySet[Vehicle]:
-    """Vehicles in use of the same owner, make and model."""
-    rows = vehicles_for(user).filter(customer=vehicle.customer_id, retired_at=None, customer__retired_at=None)
-    return rows.filter(make=vehicle.make, model=vehicle.model).exclude(pk=vehicle.pk).order_by("registration", "pk")
 
 
 def runs_with(fitout: Fitout) -> QuerySet[FleetRun]:

@@ -56,6 +56,7 @@ def start(
         raise FleetRefused(_("Give it a name: it is the title of every job that is opened."), "name")
     if len(name) > 120:
         raise FleetRefused(_("The name has %(n)d characters; at most 120.") % {"n": len(name)}, "name")
+    _hold(source, package)
     _check_vehicles(vehicles)
     content = _content(source, package)
     if parts == FleetRun.Parts.SAME:
@@ -77,6 +78,18 @@ def _check_vehicles(vehicles: Sequence[Vehicle]) -> None:
         if vehicle.retired_at or vehicle.customer.retired_at:
             words = _("%(name)s is retired. Take it back into use first, or leave it out.")
             raise FleetRefused(words % {"name": vehicle.registration or vehicle}, "vehicles")
+    waiting = FleetItem.objects.filter(vehicle__in=vehicles, state=State.WAITING, run__job__state__in=LIVE)
+    item = waiting.select_related("vehicle", "run").first()
+    if item is not None:
+        words = _("%(name)s is being sized already, in the fleet “%(run)s”.")
+        raise FleetRefused(words % {"name": item.vehicle.registration or item.vehicle, "run": item.run}, "vehicles")
+
+
+def _hold(source: Fitout | None, package: JobPackage | None) -> None:
+    """Two presses of one button follow one another, so that the second finds what the first has begun."""
+    for row in (source, package):
+        if row is not None:
+            type(row)._base_manager.select_for_update().get(pk=row.pk)
 
 
 def _content(source: Fitout | None, package: JobPackage | None) -> dict[str, Any]:

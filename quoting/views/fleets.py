@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -27,8 +27,8 @@ from fitouts.views.posting import key_in, words_in
 from quoting import rules
 from quoting.forms.fleets import FleetForm
 from quoting.models import FleetRun
+from quoting.queries import fleet_candidates, fleets_out
 from quoting.queries import fleets as queries
-from quoting.queries import fleets_out
 from quoting.queries.sheets import place_in_queue
 from quoting.queries.taking_out import FORMATS
 from quoting.services import fleet_parts, fleets
@@ -56,8 +56,7 @@ def fleet_new(request: StaffRequest) -> HttpResponse:
     """Which vehicles, by which brief. ``?source=`` and ``?package=`` offer the vehicles that are like theirs."""
     if request.method != "POST":
         form = FleetForm(initial=_initial(request.GET))
-        shown = _offered(request, form.initial)
-        picked = set() if form.initial.get("package") else {vehicle.pk for vehicle in shown}
+        shown, picked = _offered(request, form.initial)
         return _new_page(request, form, shown, picked)
     form = FleetForm(request.POST)
     shown = _named(request, "offered")
@@ -91,20 +90,25 @@ def _initial(entries: QueryDict) -> dict[str, Any]:
     return {}
 
 
-def _offered(request: StaffRequest, initial: dict[str, Any]) -> list[Vehicle]:
-    """Those that were picked in the list of vehicles; else those like the job's or the package's."""
+def _offered(request: StaffRequest, initial: Mapping[str, Any]) -> tuple[list[Vehicle], set[int]]:
+    """Those that were picked in the list of vehicles; else those like the job's or the package's.
+
+    Which of them are ticked: what was picked; of what is like the job's vehicle those without a job under way.
+    """
     picked = Selection.read(bulk.get("vehicle"), request.GET, request).rows
     if picked:
-        return [vehicle for vehicle in picked if not vehicle.retired_at][: fleets.MOST_VEHICLES]
+        rows = [vehicle for vehicle in picked if not vehicle.retired_at][: fleets.MOST_VEHICLES]
+        return rows, {vehicle.pk for vehicle in rows}
     if "source" in initial:
         job = Fitout.objects.select_related("vehicle").get(number=initial["source"])
-        return list(queries.like(job.vehicle, request.user)[: fleets.MOST_VEHICLES])
+        rows = list(fleet_candidates.like(job.vehicle, request.user)[: fleets.MOST_VEHICLES])
+        return rows, {vehicle.pk for vehicle in rows} - set(fleet_candidates.jobs_under_way(rows))
     if "package" in initial:
         package = JobPackage.objects.get(pk=initial["package"])
-        rows = vehicles_for(request.user).filter(make=package.make, model=package.model)
-        rows = rows.filter(retired_at=None, customer__retired_at=None)
-        return list(rows.order_by("registration", "pk")[: fleets.MOST_VEHICLES])
-    return []
+        of_model = vehicles_for(request.user).filter(make=package.make, model=package.model)
+        of_model = of_model.filter(retired_at=None, customer__retired_at=None).order_by("registration", "pk")
+        return list(of_model[: fleets.MOST_VEHICLES]), set()
+    return [], set()
 
 
 def _named(request: StaffRequest, name: str) -> list[Vehicle]:
@@ -121,9 +125,9 @@ def _new_page(
     content = _content(form)
     context = {
         "form": form,
-        "candidates": queries.candidates(shown, picked, content),
+        "candidates": fleet_candidates.candidates(shown, picked, content),
         "is_known": content is not None,
-        "positions": queries.positions_of(content) if content else (),
+        "positions": fleet_candidates.positions_of(content) if content else (),
     }
     return render(request, "quoting/fleet_new.html", context, status=status)
 

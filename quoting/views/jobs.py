@@ -25,7 +25,7 @@ from quoting.filters import JobFilter
 from quoting.forms.jobs import DetailsForm, NewJobForm
 from quoting.models import Design
 from quoting.paper_list import paper_list
-from quoting.queries import found, proof
+from quoting.queries import fleets, found, proof
 from quoting.queries import jobs as queries
 from quoting.queries.designs import design_page
 from quoting.services import designs
@@ -85,6 +85,7 @@ def job_page(
         "proof_panel": proof.panel(fitout),
     }
     context |= {"sees_money": rules.can_see_money(request.user), "wished": _wished(fitout)}
+    context["fleets"] = fleets.runs_with(fitout)
     context |= _found_context(request, fitout) | steering_context(request, fitout)
     if rules.can_see_money(request.user):
         context |= quote_context(request, fitout)

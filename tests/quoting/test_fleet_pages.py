@@ -84,15 +84,26 @@ def test_all_that_a_filter_shows_can_be_picked(desk, run):
 
 def test_from_a_job_the_vehicles_like_its_own_are_offered(desk, run, worked_out):
     another(worked_out.vehicle, "XX 1", model="Another model")
+    another(worked_out.vehicle, "XW 505")
 
     answer = desk.get(reverse("fleet_new"), {"source": worked_out.number})
 
     seen = {one.vehicle.registration: one for one in answer.context["candidates"]}
-    assert list(seen) == ["XW 501", "XW 502", "XW 503", "XW 504"]
-    assert all(one.picked for one in seen.values())
+    assert list(seen) == ["XW 501", "XW 502", "XW 503", "XW 504", "XW 505"]
+    assert [one.picked for one in seen.values()] == [False, False, False, False, True]  # the others have a job
+    assert [one.jobs for one in seen.values()] == [*((item.fitout.number,) for item in items(run)), ()]
     lacking = worked_out.placements.get(role="battery").position.name
-    assert [one.lacks for one in seen.values()] == [(), (), (), (lacking,)]
+    assert [one.lacks for one in seen.values()] == [(), (), (), (lacking,), ()]
     assert f"no position “{lacking}”" in text_of(answer)
+
+
+def test_the_page_of_a_job_leads_to_a_fleet_and_back(desk, run, worked_out):
+    source = desk.get(reverse("job", args=[worked_out.pk])).content.decode()
+    made = desk.get(reverse("job", args=[items(run)[0].fitout_id])).content.decode()
+
+    assert f"{reverse('fleet_new')}?source={worked_out.number}" in source
+    for page in (source, made):
+        assert page.count(f'href="{reverse("fleet", args=[run.pk])}"') == 1
 
 
 def test_from_a_package_the_vehicles_of_its_model_are_offered_and_none_ticked(desk, run, worked_out, estimator):

@@ -390,12 +390,22 @@ def test_what_the_source_is_held_to_goes_along(run_of, alike, worked_out):
     assert len(item.facts["open"]) == 1  # one battery fewer is not enough, and it is said
 
 
+def test_a_vehicle_is_sized_in_one_run_at_a_time(run_of, alike):
+    run = run_of(alike[:2])
+
+    with pytest.raises(fleets.FleetRefused, match="XW 502 is being sized already, in the fleet “Field wagons”"):
+        run_of(alike[1:])
+
+    work(run)
+    assert run_of(alike[1:]).items.count() == 2
+
+
 REFUSED = {
     "no vehicle": (lambda v, f: ([], {}), "at least one vehicle"),
     "no name": (lambda v, f: (v, {"name": " "}), "Give it a name"),
     "long name": (lambda v, f: (v, {"name": "n" * 121}), "at most 120"),
     "too many": (lambda v, f: (v * 150, {}), "at most 300"),
-    "both": (lambda v, f: (v, {"package": object()}), "not both"),
+    "both": (lambda v, f: (v, {"package": jobs.keep_as_package(f, "Kept", by=None)}), "not both"),
     "neither": (lambda v, f: (v, {"source": None}), "not both"),
     "fault": (lambda v, f: (v, {"source": _of_kind(f, "fault")}), "mends a fault"),
     "nothing in it": (lambda v, f: (v, {"source": _emptied(f)}), "nothing to work out"),
