@@ -179,14 +179,18 @@ def offers_quote(request: StaffRequest, pk: int) -> HttpResponse:
 
 @transaction.atomic
 def _draft(fitout: Fitout, rows: Sequence[Proposal], by: User) -> Proposal | None:
-    """Draft a quote of several systems; where none of them is the job's design, one is taken, which is returned."""
-    design, leads = designs.latest_of(fitout), None
-    if design is None or design.key not in {row.key for row in rows}:
-        leads = next((row for row in rows if row.offer == OfferName.STEADY), rows[0])
-        if not proposals.take(leads, by=by).as_proved:
-            raise quotes.QuoteNotReady(
-                _("The job has changed since these offers were worked out. Work them out again, then quote them.")
-            )
+    """Draft a quote of several systems; where the job is held to none of them, it is to one, which is returned."""
+    design, held = designs.latest_of(fitout), proposals.held(fitout)
+    leads = next((row for row in rows if design is not None and row.key == design.key), None)
+    is_held = leads is not None and held is not None and (held.picks, held.room) == (leads.picks, leads.room)
+    if is_held:
+        quotes.draft(fitout, by=by, systems=rows)
+        return None
+    leads = leads or next((row for row in rows if row.offer == OfferName.STEADY), rows[0])
+    if not proposals.take(leads, by=by).as_proved:
+        raise quotes.QuoteNotReady(
+            _("The job has changed since these offers were worked out. Work them out again, then quote them.")
+        )
     quotes.draft(fitout, by=by, systems=rows)
     return leads
 

@@ -180,6 +180,17 @@ def test_ticked_offers_go_into_the_quote_and_one_becomes_the_design(office, sele
     assert Design.objects.filter(fitout=worked_out).count() == 2
 
 
+def test_a_job_that_was_let_go_is_held_again_by_what_it_quotes(office, steady, worked_out):
+    office.post(reverse("proposal_take", args=[steady.pk]))
+    office.post(reverse("offers_let_go", args=[worked_out.pk]))
+    assert not JobPicks.objects.filter(fitout=worked_out).exists()
+
+    office.post(reverse("offers_quote", args=[worked_out.pk]), {"proposal": [steady.pk]})
+
+    assert JobPicks.objects.get(fitout=worked_out).proposal_id == steady.pk
+    assert designs.is_current(designs.latest_of(worked_out), Fitout.objects.get(pk=worked_out.pk))
+
+
 def test_offers_that_a_job_has_left_behind_are_not_quoted(office, selection, worked_out):
     worked_out.requirements.first().delete()
 
