@@ -74,20 +74,24 @@ def _least(asked: _Asked, rows: Collection[str], groups: Collection[str] = ()) -
 def with_wishes(problem: Problem, freed: Sequence[tuple[Said, Problem]]) -> tuple[Problem, dict[str, Said]]:
     """The problem with the options that each wish leaves out, held off by a row for every wish, and who said which.
 
-    An option that only several wishes together leave out stays out: giving up one of them would not bring it back.
+    An option that only several wishes together leave out stays out: giving up one of them would not bring it back. Rows
+    that keep those options compatible come along, with what the others give to them.
     """
-    there = {option.key for option in problem.options}
-    options, rows, said = list(problem.options), {row.name: row for row in problem.rows}, {}
+    options, rows, said = {o.key: o for o in problem.options}, {row.name: row for row in problem.rows}, {}
     for number, (wish, without) in enumerate(freed, start=1):
         name = f"{WISH}_{number}"
-        new = [option for option in without.options if option.key not in there]
-        there |= {option.key for option in new}
-        options += [replace(option, gives={**option.gives, name: 1.0}) for option in new]
-        if new:
-            said[name] = wish
-            rows |= {row.name: row for row in without.rows if row.sort == "fit" and row.name not in rows}
-            rows[name] = Row(name, "limit", most=0.0, scale=float(max(1, len(problem.groups))))
-    return Problem(problem.groups, tuple(options), tuple(rows.values())), said
+        theirs = {option.key: option for option in without.options}
+        new = [option for key, option in theirs.items() if key not in options]
+        if not new:
+            continue
+        fit = {row.name: row for row in without.rows if row.sort == "fit" and row.name not in rows}
+        for key in options.keys() & theirs.keys():
+            more = {row: value for row, value in theirs[key].gives.items() if row in fit}
+            options[key] = replace(options[key], gives={**options[key].gives, **more}) if more else options[key]
+        options |= {option.key: replace(option, gives={**option.gives, name: 1.0}) for option in new}
+        said[name] = wish
+        rows |= {**fit, name: Row(name, "limit", most=0.0, scale=float(max(1, len(problem.groups))))}
+    return Problem(problem.groups, tuple(options.values()), tuple(rows.values())), said
 
 
 @dataclass(frozen=True, slots=True)

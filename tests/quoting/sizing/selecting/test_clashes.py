@@ -12,9 +12,15 @@ from hypothesis import strategies as st
 
 from quoting.sizing.brief_choosing import Pick
 from quoting.sizing.selecting.clashing import WISH, clash, with_wishes
+from quoting.sizing.selecting.options import problem_of
 from quoting.sizing.selecting.problem import Option, Problem, Row
-from quoting.sizing.selecting.records import Miss, Said
+from quoting.sizing.selecting.records import Miss, Said, Steer
+from quoting.sizing.selecting.searching import began
+from quoting.sizing.selecting.settling import asked_of
+from quoting.sizing.selecting.wish_prices import freed_problems
+from tests.quoting.sizing.library_case import brief as library_brief
 from tests.quoting.sizing.selecting import brute
+from tests.quoting.sizing.selecting.many_parts import market_of
 from tests.quoting.sizing.selecting.small_problems import problems
 
 QUICK = settings(
@@ -249,3 +255,20 @@ def test_wishes_count_whole_and_bring_back_only_what_they_alone_leave_out(proble
             cost
             <= min(math.inf if b is None else b + bool(w) for b, w in zip(bare, ("", "a", "b"), strict=True)) + 1e-6
         )
+
+
+def test_another_chemistry_is_named_where_the_wished_one_is_not_to_be_had():
+    """The library's medium system without a lithium battery on the shelf; its chargers have profiles for AGM, too."""
+    whole = library_brief(12, "lifepo4", "medium")
+    lithium = [p.key for p in whole.catalogue if p.spec.get("chemistry") == "lifepo4"]
+    brief = whole.model_copy(update={"catalogue": tuple(p for p in whole.catalogue if p.key not in lithium)})
+    market, steer = market_of(brief), Steer()
+
+    def problem(asked, wished):
+        needs, use = asked_of(asked, began(asked))
+        return problem_of(asked, needs, market, wished, use=use)
+
+    found = clash(problem(brief, steer), freed_problems(problem, brief, steer, market))
+
+    assert [miss.code for miss in found.together] == [WISH]
+    assert [miss.wish.code for miss in found.change if miss.wish] == ["chemistries"]
