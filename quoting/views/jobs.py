@@ -23,7 +23,7 @@ from fitouts.views.posting import key_in, words_in
 from quoting import rules
 from quoting.filters import JobFilter
 from quoting.forms.jobs import DetailsForm, NewJobForm
-from quoting.models import Design
+from quoting.models import Design, OfferName
 from quoting.paper_list import paper_list
 from quoting.queries import fleets, found, proof
 from quoting.queries import jobs as queries
@@ -97,7 +97,14 @@ def _design_context(design: Design | None) -> dict[str, Any]:
     if design is None:
         return {"page": None}
     page = design_page(design)
-    return {"page": page, "diagram": diagram_of(design, page.appraisal), **hours_context(design, page)}
+    room = page.appraisal.room
+    offer = OfferName(room.offer).label if room is not None else ""
+    return {
+        "page": page,
+        "of_offer": offer,
+        "diagram": diagram_of(design, page.appraisal),
+        **hours_context(design, page),
+    }
 
 
 def _found_context(request: HttpRequest, fitout: Fitout) -> dict[str, Any]:

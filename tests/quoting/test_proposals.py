@@ -80,6 +80,16 @@ def test_what_is_taken_is_the_design_as_it_was_proved(steady, wagon, estimator, 
     assert make_brief(wagon, held=False).picks == ()
 
 
+def test_the_job_says_whose_parts_its_design_has(steady, wagon, estimator, client):
+    client.force_login(make_user(User.Role.TECHNICIAN, "joss"))
+    url = reverse("job", args=[wagon.pk])
+    assert "The cheapest single model that meets each need." in client.get(url).content.decode()
+
+    proposals.take(steady, by=estimator)
+
+    assert "The parts of the offer Steady, as it was taken." in client.get(url).content.decode()
+
+
 def test_working_out_a_job_that_is_held_keeps_to_its_parts(steady, wagon, estimator):
     taken = proposals.take(steady, by=estimator)
 
