@@ -43,16 +43,20 @@ class Making:
 
     def freed(self) -> tuple[tuple[Said, Problem], ...]:
         """The problem without each wish that leaves options out."""
-        return freed_problems(self.problem, self.brief, self.proofs.steer, self.proofs.market)
+        return freed_problems(self.whole, self.brief, self.proofs.steer, self.proofs.market)
 
-    def problem(self, brief: Brief, steer: Steer) -> Problem:
+    def whole(self, brief: Brief, steer: Steer) -> Problem:
+        """As :meth:`problem`, with options too that are short of what is asked."""
+        return self.problem(brief, steer, short=True)
+
+    def problem(self, brief: Brief, steer: Steer, short: bool = False) -> Problem:
         """The programme of a Brief and a steering, in the room of this offer; pins and bans move no need."""
         found, mine = self.outcome.found, self.brief
         needs, use = found.needs, found.use
         wishes = brief.wishes.model_copy(update={"pinned": mine.wishes.pinned, "banned": mine.wishes.banned})
         if wishes != mine.wishes or brief.kept != mine.kept or brief.vehicle is not mine.vehicle:
             needs, use = asked_of(brief, replace(found.system, brief=brief))
-        return self._left(self.proofs.options.problem(brief, needs, use, self.tried.rest, steer))
+        return self._left(self.proofs.options.problem(brief, needs, use, self.tried.rest, steer, short))
 
     def _left(self, problem: Problem) -> Problem:
         """Without what the proof ruled out."""

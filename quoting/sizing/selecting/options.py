@@ -58,9 +58,18 @@ def problem_of(
     return steered(everything(brief, needs, market, use), brief, market, steer, rest)
 
 
-def everything(brief: Brief, needs: Needs, market: Market, use: Use | None = None) -> Everything:
-    """Every option of the catalogue, bans and pins left out of account."""
-    ask = Ask(brief, Catalogue.of(brief).free(), needs, market, use)
+def everything(brief: Brief, needs: Needs, market: Market, use: Use | None = None, short: bool = True) -> Everything:
+    """Every option of the catalogue, bans and pins left out of account.
+
+    Parameters
+    ----------
+    brief, needs, market, use : Brief, Needs, Market, Use
+        As for :func:`problem_of`.
+    short : bool
+        Banks and arrays too that by themselves are smaller than what is asked. No answer takes one; where there is
+        none, they say what would have to give.
+    """
+    ask = Ask(brief, Catalogue.of(brief).free(), needs, market, use, short)
     banks, rows = banks_of(ask)
     chargers, more = chargers_of(ask)
     rows += more

@@ -137,10 +137,12 @@ def _arrays(
         counts: Sequence[int] = range(1, min(most_strings, MOST_PIECES // series) + 1)
         if kept is not None:
             counts = [kept // series] if kept % series == 0 and kept // series <= most_strings else []
+        if not ask.short and kept is None and left:
+            counts = counts[_fewest(ask, need, panel.can, sorts, series) - 1 :]
         for count in counts:
             layout = _layout(ask, need, panel, series, count, sorts)
             mets = [(at, met_ratio(need, layout.watts[at])) for at in left]
-            for met in sorted({met for _, met in mets}):
+            for met in sorted({met for _, met in mets if ask.short or met >= MET or kept is not None}):
                 yield layout, met, tuple(sorts.sorts[at].name for at, its in mets if its == met)
             left = [at for at, met in mets if met < MET]
             if not left:
@@ -158,6 +160,13 @@ def _strings(ask: Ask, need: SolarNeed, panel: Panel, sorts: _Sorts) -> Iterator
         start = [at for at, sort in enumerate(sorts.sorts) if hot_v >= sort.least_v]
         if start:
             yield series, start, most_strings
+
+
+def _fewest(ask: Ask, need: SolarNeed, panel: Panel, sorts: _Sorts, series: int) -> int:
+    """Strings under which not even an array with the sun on all that its shade leaves gives what is asked."""
+    one_w = panel.power_w * series
+    least_w = max(w * MET / max(1 - shade, 1e-9) for w, shade in stops_of(need))
+    return max(1, math.ceil(min(least_w / one_w, MOST_PIECES) - 1e-9))
 
 
 def _layout(ask: Ask, need: SolarNeed, panel: Able[Panel], series: int, count: int, sorts: _Sorts) -> _Layout:

@@ -73,6 +73,8 @@ class Ask:
     needs: Needs
     market: Market
     use: Use | None = None
+    short: bool = True
+    """Banks and arrays too that by themselves are smaller than what is asked."""
     known: Known = field(init=False)
 
     def __post_init__(self) -> None:

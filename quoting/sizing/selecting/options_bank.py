@@ -44,13 +44,18 @@ def banks_of(ask: Ask) -> tuple[list[Bank], list[Row]]:
     place = ask.brief.vehicle.places.get("battery")
     hot = place is not None and position(ask.brief.vehicle, place).engine_space
     shortest = _shortest_lives(ask)
+
+    def is_enough(bank: Bank) -> bool:
+        return all(row.holds(bank.gives[row.name]) for row in rows[:3])
+
     banks = []
     for able, kept in ask.of_role("battery", Storage):
         can, series = able.can, series_of(ask.brief, able.can)
         asked = can.chemistry in ask.brief.wishes.chemistries and can.chemistry in need.capacity_ah
         wished = kept is not None or asked
         if wished and series is not None and (can.engine_bay_allowed or not hot):
-            banks += [_bank(ask, able, series, n, kept is not None, shortest) for n in _strings(can, series, kept)]
+            made = (_bank(ask, able, series, n, kept is not None, shortest) for n in _strings(can, series, kept))
+            banks += [bank for bank in made if ask.short or kept is not None or is_enough(bank)]
     return banks, rows
 
 

@@ -202,7 +202,8 @@ def _gap(bound: float, objective: float) -> float:
 def _clash(proofs: Proofs, one: Outcome) -> Clash:
     """What cannot be met together: by the programme where it has no answer, else what the nearest system misses."""
     if one.proof is None:
-        making, problem = Making(proofs, one), one.found.problem
+        making = Making(proofs, one)
+        problem = making.whole(making.brief, proofs.steer)
         lacking = lacking_of(problem, making.brief, one.found.needs)
         return clash(problem, making.freed()).model_copy(update={"lacking": lacking})
     misses = tuple(_misses(one.proof))

@@ -49,20 +49,22 @@ class Options:
         self.steer = steer
         self._made: dict[tuple[object, ...], Everything] = {}
 
-    def everything(self, brief: Brief, needs: Needs, use: Use) -> Everything:
-        """Every option for these needs; bans and pins do not count."""
+    def everything(self, brief: Brief, needs: Needs, use: Use, short: bool = False) -> Everything:
+        """Every option for these needs, those too that are ``short`` of them; bans and pins do not count."""
         wishes = brief.wishes.model_copy(update={"pinned": (), "banned": ()})
         vehicle = brief.vehicle.model_copy(update={"payload_left_kg": None})
-        key = repr(needs), repr(use), brief.spare_outputs, repr(wishes), repr(brief.kept), repr(vehicle)
+        key = short, repr(needs), repr(use), brief.spare_outputs, repr(wishes), repr(brief.kept), repr(vehicle)
         if key not in self._made:
             while len(self._made) >= KEPT_AT_HAND:
                 self._made.pop(next(iter(self._made)))
-            self._made[key] = everything(brief, needs, self.market, use)
+            self._made[key] = everything(brief, needs, self.market, use, short)
         return self._made[key]
 
-    def problem(self, brief: Brief, needs: Needs, use: Use, rest: Rest, steer: Steer | None = None) -> Problem:
-        """The programme for these needs."""
-        every = self.everything(brief, needs, use)
+    def problem(
+        self, brief: Brief, needs: Needs, use: Use, rest: Rest, steer: Steer | None = None, short: bool = False
+    ) -> Problem:
+        """The programme for these needs; with what is ``short`` of them, where it is asked what would have to give."""
+        every = self.everything(brief, needs, use, short)
         return steered(every, brief, self.market, self.steer if steer is None else steer, rest)
 
 

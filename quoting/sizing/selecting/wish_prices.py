@@ -29,7 +29,7 @@ def wish_prices(
     ----------
     make_problem : callable
         Brief and steering to the problem that the programme solves.
-    brief, steer, market
+    brief, steer, market : Brief, Steer, Market
         As they were asked.
     answer : Answer
         The best system with all wishes.
