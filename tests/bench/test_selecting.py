@@ -6,6 +6,7 @@ Run with ``pytest -s tests/bench/test_selecting.py -p no:cacheprovider``; CI doe
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, get_args
 
 import numpy as np
@@ -21,6 +22,7 @@ from quoting.sizing.selecting.matrices import PER_UNIT, Matrices
 from quoting.sizing.selecting.options import Use, problem_of
 from quoting.sizing.selecting.problem import Problem
 from quoting.sizing.selecting.records import Market, Steer
+from quoting.sizing.selecting.select import select
 from quoting.sizing.selecting.solving import Programme, solve
 from quoting.sizing.system import assemble
 from tests.bench.test_appraise import median_s
@@ -99,3 +101,29 @@ def _compare(problem: Problem, matrices: Matrices, objective: Objective) -> None
     assert bare(matrices, matrices.gives, every, costs).fun == pytest.approx(answer.objective, abs=1e-6)
     assert answer.optimal
     assert answer.bound == pytest.approx(answer.objective)
+
+
+@pytest.mark.parametrize("chosen_among", SIZES)
+def test_three_proved_offers_against_the_bare_solver_and_one_appraisal(chosen_among: int) -> None:
+    """Everything: search, proofs by circuits and simulation, runners-up, prices of wishes."""
+    one = job(chosen_among)
+    made = select(one.brief, one.market, Steer())
+    record = made.record
+    proofs = len(made.appraisals)
+    rounds = sum(offer.solved.rounds for offer in record.offers)
+    repeats = 3 if chosen_among <= 1000 else 1
+    whole = median_s(lambda: select(one.brief, one.market, Steer()), repeats)
+    picked = next(iter(made.briefs.values()))
+    proof = median_s(lambda: appraise(picked.model_copy()), 3)
+    problem = one.problem()
+    matrices = Matrices.of(problem)
+    every = np.ones(len(problem.rows), dtype=bool)
+    alone = {o: matrices.costs(o) for o in {offer.objective for offer in record.offers}}
+    calls = {o: median_s(partial(bare, matrices, matrices.gives, every, costs), 3) for o, costs in alone.items()}
+    full = sum(calls[offer.objective] for offer in record.offers)
+    print(f"\n{chosen_among} components: {len(record.offers)} offers, {proofs} systems worked through, {rounds} rounds")
+    print(f"  {whole:.2f} s here: {whole / full:.1f} x one bare call for each offer")
+    print(f"  {whole / (rounds * full / 3):.2f} x one bare call for each round of the search")
+    print(f"  {whole / proof:.1f} x one appraisal; the proofs are {proofs * proof / whole:.2f} of it")
+    assert [offer.offer for offer in record.offers] == ["lean", "steady", "roomy"]
+    assert all(offer.solved.optimal for offer in record.offers)
