@@ -15,7 +15,7 @@ from quoting.sizing.errors import require
 
 NARROWEST_PX, HEIGHT_PX = 250.0, 260.0
 """Plot on the narrowest page; names that stand apart here stand apart on any. [px]"""
-LETTER_PX, LINE_PX, MARK_PX = 7.6, 17.0, 7.0
+LETTER_PX, LINE_PX, MARK_PX = 8.8, 17.0, 7.0
 """Room that a letter, a line and the mark of an offer take. [px]"""
 MARGIN = 0.07
 """Kept free left and right of the outermost systems, as a share of the plot."""
@@ -213,33 +213,49 @@ Box = tuple[float, float, float, float]
 
 
 def _labelled(marks: Sequence[Mark]) -> list[Mark]:
-    """Give each named mark the first place for its name that is free of marks and of other names."""
+    """Give each named mark the first place for its name that is free of marks, of intervals and of other names."""
     taken = [_square(mark, MARK_PX if mark.spot.name else MARK_PX / 2) for mark in marks]
+    taken += [_interval(mark) for mark in marks if mark.high_y is not None]
     found: list[Mark] = []
     for mark in marks:
         if not mark.spot.name:
             found.append(mark)
             continue
-        tried = [(label, _box(mark, label)) for label in _places(mark.spot.name)]
+        tried = [(label, _box(mark, label)) for label in _places(mark)]
         label, box = min(tried, key=lambda pair: _cost(pair[1], taken))
         taken.append(box)
         found.append(Mark(mark.x, mark.y, mark.spot, mark.high_y, label))
     return found
 
 
-def _places(name: str) -> list[Label]:
+def _places(mark: Mark) -> list[Label]:
+    name = mark.spot.name
     beside, up, down = MARK_PX + 4.0, -MARK_PX - 5.0, MARK_PX + LINE_PX - 3.0
+    above = (mark.y if mark.high_y is None else mark.high_y) - mark.y
+    over = min(up, above * HEIGHT_PX - 5.0)
+    around = [("start", beside), ("end", -beside)]
     return [
-        Label(name, "start", beside, up),
-        Label(name, "end", -beside, up),
-        Label(name, "middle", 0.0, up - 2.0),
-        Label(name, "start", beside, down),
-        Label(name, "end", -beside, down),
-        Label(name, "start", beside, 5.0),
-        Label(name, "end", -beside, 5.0),
-        Label(name, "middle", 0.0, up - LINE_PX - 4.0),
-        Label(name, "middle", 0.0, up - 2 * LINE_PX - 6.0),
+        *(Label(name, anchor, dx, up) for anchor, dx in around),
+        Label(name, "middle", 0.0, over),
+        Label(name, "end", MARK_PX, over),
+        Label(name, "start", -MARK_PX, over),
+        *(Label(name, anchor, dx, down) for anchor, dx in around),
+        *(Label(name, anchor, dx, 5.0) for anchor, dx in around),
+        *(Label(name, anchor, dx, up - LINE_PX) for anchor, dx in around),
+        Label(name, "middle", 0.0, over - LINE_PX),
+        Label(name, "end", MARK_PX, over - LINE_PX),
+        Label(name, "start", -MARK_PX, over - LINE_PX),
+        *(Label(name, anchor, dx, up - 2 * LINE_PX) for anchor, dx in around),
+        Label(name, "middle", 0.0, over - 2 * LINE_PX),
+        *(Label(name, anchor, dx, up - 3 * LINE_PX) for anchor, dx in around),
     ]
+
+
+def _interval(mark: Mark) -> Box:
+    """What the line up to the end of an interval takes."""
+    assert mark.high_y is not None
+    x, top, bottom = mark.x * NARROWEST_PX, *sorted((mark.high_y * HEIGHT_PX, mark.y * HEIGHT_PX))
+    return x - 1.5, top, x + 1.5, bottom
 
 
 def _square(mark: Mark, half_px: float) -> Box:

@@ -56,7 +56,8 @@ def said_words(said: Said, currency: str) -> str:
 def _param(name: str, value: Scalar, currency: str) -> Scalar:
     """Amounts with their sign, offers, roles and needs by name; numbers stay for ``words.fill``."""
     if name in MONEY and value is not None:
-        return money(Decimal(str(value)), currency)
+        amount = money(Decimal(str(value)), currency)
+        return _("%(amount)s without tax") % {"amount": amount} if name == "amount" else amount
     if name == "offer" and value in OfferName.values:
         return str(OfferName(str(value)).label)
     if name == "role":

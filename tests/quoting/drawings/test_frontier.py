@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -15,6 +15,7 @@ from quoting.drawings.frontier import (
     NARROWEST_PX,
     Spot,
     _box,
+    _interval,
     _shared,
     frontier_chart,
 )
@@ -63,6 +64,18 @@ def test_line_keeps_a_systems_chance_until_the_next_is_paid_for():
         (lean.x, lean.y), (steady.x, lean.y), (steady.x, steady.y),
         (roomy.x, steady.y), (roomy.x, roomy.y), (1.0, roomy.y),
     )  # fmt: skip
+
+
+def test_names_leave_the_lines_of_intervals_free():
+    """Two offers near none, side by side, as a narrow page has them."""
+    chart = frontier_chart(
+        [Spot(13_160, 0.06, 0.1, "Lean"), Spot(13_906, 0.0, 0.019, "Steady"), Spot(13_992, 0.0, 0.019, "Roomy")]
+    )
+
+    boxes = [_box(mark, mark.label) for mark in chart.marks]
+    lines = [_interval(mark) for mark in chart.marks]
+    assert [_shared(box, line) for box in boxes for line in lines] == [0.0] * 9
+    assert [_shared(one, other) for one, other in combinations(boxes, 2)] == [0.0] * 3
 
 
 def test_one_system_stands_in_the_middle():
@@ -120,7 +133,8 @@ def test_everything_stands_inside_and_scales_rise(found):
     st.lists(st.tuples(st.floats(4000, 12_000), st.floats(0, 0.3)), max_size=8),
 )
 def test_names_of_three_offers_never_meet_on_the_narrowest_page(offers, others):
-    named = [Spot(*at, name=name) for at, name in zip(offers, ("Lean", "Steady", "Roomy"), strict=True)]
+    names = ("Lean", "Steady", "Roomy")
+    named = [Spot(*at, high_ratio=at[1] + 0.02, name=name) for at, name in zip(offers, names, strict=True)]
 
     chart = frontier_chart([*named, *(Spot(*at) for at in others)])
 
