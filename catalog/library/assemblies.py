@@ -1,6 +1,7 @@
 """Assemblies to start with: what most jobs take besides what a design chooses. Quantities are common practice.
 
-Ties, labels on conductors, sleeving and screws are in the sundries of a quote, and so in none of these.
+Ties, labels on conductors, heat-shrink and conduit a design counts by itself; screws are in the sundries of a quote. So
+none of these has any. What an assembly brings of mountings, warnings and glands stands in for the design's own.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ def _labour(code: str, each: float, per: str) -> dict[str, Any]:
 ASSEMBLIES: list[dict[str, Any]] = [
     {
         "name": "Grommets at metal edges",
-        "what_for": "A grommet where a circuit passes metal; conduit along the cable runs is in the design",
+        "what_for": "A grommet for each circuit, where metal is passed that the survey's cable runs do not tell of",
         "lines": [
             _part("Ossery GR-16", 1.0, "circuit"),
         ],
