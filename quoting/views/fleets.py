@@ -97,7 +97,9 @@ def _offered(request: StaffRequest, initial: Mapping[str, Any]) -> tuple[list[Ve
     """
     picked = Selection.read(bulk.get("vehicle"), request.GET, request).rows
     if picked:
-        rows = [vehicle for vehicle in picked if not vehicle.retired_at][: fleets.MOST_VEHICLES]
+        in_use = [vehicle for vehicle in picked if not vehicle.retired_at]
+        _say_what_is_left_out(request, len(picked), len(in_use))
+        rows = in_use[: fleets.MOST_VEHICLES]
         return rows, {vehicle.pk for vehicle in rows}
     if "source" in initial:
         job = Fitout.objects.select_related("vehicle").get(number=initial["source"])
@@ -109,6 +111,15 @@ def _offered(request: StaffRequest, initial: Mapping[str, Any]) -> tuple[list[Ve
         of_model = of_model.filter(retired_at=None, customer__retired_at=None).order_by("registration", "pk")
         return list(of_model[: fleets.MOST_VEHICLES]), set()
     return [], set()
+
+
+def _say_what_is_left_out(request: HttpRequest, picked: int, in_use: int) -> None:
+    if in_use < picked:
+        words = ngettext("%(n)d retired vehicle is left out.", "%(n)d retired vehicles are left out.", picked - in_use)
+        messages.warning(request, words % {"n": picked - in_use})
+    if in_use > fleets.MOST_VEHICLES:
+        words = _("One run takes at most %(most)d vehicles: the first %(most)d stand here. Size the others in another.")
+        messages.warning(request, words % {"most": fleets.MOST_VEHICLES})
 
 
 def _named(request: StaffRequest, name: str) -> list[Vehicle]:

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 from openpyxl import load_workbook
 
 from catalog.finding import FINDABLE
@@ -80,6 +81,18 @@ def test_all_that_a_filter_shows_can_be_picked(desk, run):
     answer = desk.get(reverse("fleet_new"), {"which": "all", "query": "q=XW+503"})
 
     assert [one.vehicle.registration for one in answer.context["candidates"]] == ["XW 503"]
+
+
+def test_what_is_left_out_of_the_picked_is_said(desk, run, monkeypatch):
+    rows = [item.vehicle for item in items(run)]
+    monkeypatch.setattr(fleets, "MOST_VEHICLES", 2)
+    Vehicle.objects.filter(pk=rows[0].pk).update(retired_at=timezone.now())
+
+    answer = desk.get(reverse("fleet_new"), {"row": [vehicle.pk for vehicle in rows]})
+
+    assert len(answer.context["candidates"]) == 2
+    assert "1 retired vehicle is left out." in text_of(answer)
+    assert "One run takes at most 2 vehicles: the first 2 stand here." in text_of(answer)
 
 
 def test_from_a_job_the_vehicles_like_its_own_are_offered(desk, run, worked_out):
