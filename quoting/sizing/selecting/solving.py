@@ -20,6 +20,8 @@ from quoting.sizing.selecting.problem import Answer, Option, Problem
 if TYPE_CHECKING:
     from quoting.sizing.selecting.matrices import Floats
 
+    Cut = tuple[Floats, float]
+
 TIME_LIMIT_S = 20.0
 """For one question to the solver."""
 MOST_CUTS = 8
@@ -177,35 +179,36 @@ class _Search:
 
     def _of_equals(self, first: _Found, least: int) -> _Found:
         """Of answers that cost the same the lightest, and of those the first by its keys."""
-        import numpy as np
-
         mass = self.left.matrices.mass
         self._hold(self.left.costs / PER_UNIT, (least + 0.5) / PER_UNIT)
-        other = self._ask(mass / PER_UNIT, (self._no_good(first),))
+        other = self._in_time(mass / PER_UNIT, (self._no_good(first),))
         if other is None:
             return first
         best = min((first, other), key=lambda found: self._sum(mass, found))
         lightest = self._sum(mass, best)
         self._hold(mass / PER_UNIT, (lightest + 0.5) / PER_UNIT)
+        return self._first_by_keys(best)
+
+    def _first_by_keys(self, best: _Found) -> _Found:
+        """Of answers that are alike in all else, the one that takes the first option if any does, then the next ...
+
+        Some options at a time: each weighs more than all after it together.
+        """
+        import numpy as np
+
         count = self.size[0]
         for start in range(0, count, CHUNK):
-            weights = np.zeros(count)
             chunk = np.arange(start, min(start + CHUNK, count))
-            weights[chunk] = -(2.0 ** (len(chunk) - 1 - np.arange(len(chunk))))
-            found = self._best(weights)
+            weights = np.zeros(count)
+            weights[chunk] = -(2.0 ** np.arange(len(chunk))[::-1])
+            found = self._in_time(weights)
             if found is None or not found.proved:
                 return best
             best = found
-            fixed = np.zeros(count)
-            fixed[chunk] = 1.0
-            taken = np.zeros(count)
-            taken[list(best.taken)] = 1.0
-            for at in chunk:
-                one = np.zeros(count)
-                one[at] = 1.0
-                self.blocks.append(one[None, :])
-                self.low.append(taken[at : at + 1])
-                self.high.append(taken[at : at + 1])
+            settled = np.isin(chunk, best.taken).astype(float)
+            self.blocks.append(np.eye(count)[chunk])
+            self.low.append(settled)
+            self.high.append(settled)
         return best
 
     def _hold(self, values: Floats, most: float) -> None:
@@ -215,7 +218,7 @@ class _Search:
         self.low.append(np.array([-np.inf]))
         self.high.append(np.array([most]))
 
-    def _no_good(self, found: _Found) -> tuple[Floats, float]:
+    def _no_good(self, found: _Found) -> Cut:
         """A row that this answer alone breaks."""
         import numpy as np
 
@@ -223,18 +226,23 @@ class _Search:
         row[list(found.taken)] = 1.0
         return row, len(found.taken) - 1.0
 
-    def _best(self, costs: Floats) -> _Found | None:
+    def _in_time(self, costs: Floats, cuts: tuple[Cut, ...] = ()) -> _Found | None:
+        """As :meth:`_best`; nothing where the time was over, as which of equals is taken is worth no more."""
+        try:
+            return self._best(costs, cuts)
+        except OutOfTime:
+            return None
+
+    def _best(self, costs: Floats, cuts: tuple[Cut, ...] = ()) -> _Found | None:
         """The best answer that holds exactly: one that only the solver's tolerance let through is put aside."""
-        cuts: list[tuple[Floats, float]] = []
-        while True:
-            found = self._ask(costs, tuple(cuts))
+        for _ in range(MOST_CUTS):
+            found = self._ask(costs, cuts)
             if found is None or self._holds(found):
                 return found
-            cuts.append(self._no_good(found))
-            if len(cuts) > MOST_CUTS:
-                raise WrongAnswer(f"{len(cuts)} answers of the solver miss the rows")
+            cuts = (*cuts, self._no_good(found))
+        raise WrongAnswer(f"{MOST_CUTS} answers of the solver miss the rows")
 
-    def _ask(self, costs: Floats, cuts: tuple[tuple[Floats, float], ...] = ()) -> _Found | None:
+    def _ask(self, costs: Floats, cuts: tuple[Cut, ...] = ()) -> _Found | None:
         import numpy as np
         from scipy.optimize import Bounds, LinearConstraint, milp
 

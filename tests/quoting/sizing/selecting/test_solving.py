@@ -267,3 +267,24 @@ def test_bound_and_objective_are_those_of_the_bare_solver(problem: Problem, obje
     if found is not None:
         assert found.objective == pytest.approx(bare.fun, abs=1e-6)
         assert math.isfinite(found.bound)
+
+
+def test_no_time_for_the_ties_still_gives_the_best(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Which of equals is taken is worth nothing: the first that was proved best is the answer."""
+    import scipy.optimize
+
+    whole, calls = scipy.optimize.milp, []
+
+    def slow(*args: Any, **options: Any) -> Any:
+        said = whole(*args, **options)
+        calls.append(said.status)
+        if len(calls) > 1:
+            said.status, said.x = 1, None
+        return said
+
+    monkeypatch.setattr(scipy.optimize, "milp", slow)
+    found = solve(replace(hard_problem(4, 5), rows=()), "price", dominance=False)
+
+    assert len(calls) == 2
+    assert found is not None
+    assert found.optimal
