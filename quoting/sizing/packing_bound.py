@@ -8,6 +8,7 @@ from itertools import pairwise
 
 Box = tuple[int, int, int, int]
 """x, y, length along x, width along y."""
+NO_LIMIT = 1 << 60
 
 
 def most_by_slices(length: int, width: int, piece: tuple[int, int], taken: Sequence[Box]) -> int:
@@ -66,7 +67,7 @@ def _left(total: int, each_lying: int, each_standing: int, lying: int) -> int:
     rest = total - each_lying * lying
     if rest < 0:
         return -1
-    return rest // each_standing if each_standing else rest + lying + 1
+    return rest // each_standing if each_standing else NO_LIMIT
 
 
 def _limits(stripes: Iterable[tuple[int, tuple[int, ...]]], a: int, b: int) -> list[tuple[int, int, int]]:

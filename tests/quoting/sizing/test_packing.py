@@ -5,12 +5,14 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from hypothesis import event, given, settings
+from hypothesis import event, example, given, settings
 from hypothesis import strategies as st
 
+from quoting.sizing import packing_programme, packing_search
 from quoting.sizing.brief_choosing import BatterySpace, RoofArea, Taken
 from quoting.sizing.errors import SizingError
 from quoting.sizing.packing import Packed, batteries_fit, most_on
+from quoting.sizing.packing_bound import most_by_slices
 
 PUBLISHED = [
     # M from memory of the literature on the manufacturer's pallet loading problem; each optimum is proved here by
@@ -118,7 +120,7 @@ sides = st.integers(300, 1900).map(lambda mm: mm / 1000)
 hatches = st.tuples(*(st.integers(0, 30).map(lambda dm: dm / 10) for _ in range(2)), st.just(0.4), st.just(0.5))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.floats(1.0, 5.0), st.floats(0.8, 2.4), sides, sides, st.lists(hatches, max_size=2), st.integers(0, 60))
 def test_gaps_and_edges_are_kept_and_more_roof_never_holds_less(length_m, width_m, a, b, taken, gap_mm):
     small, large = roof(length_m, width_m, *taken), roof(length_m + 0.3, width_m, *taken)
@@ -195,4 +197,50 @@ def test_a_great_many_small_pieces_are_laid_and_said_to_be_unproved():
 
     holds(packed, [roof(20, 5)])
     assert packed.count >= 64 * 29  # rows alone: 20 / 0.31 by 5 / 0.17
+    assert not packed.proved
+
+
+HOLED = [  # (length, width, taken) in decimetres, and the piece: none is packed to its bound by cuts right through
+    (7, 7, [(3, 3, 1, 1)], (4, 3)),
+    (9, 7, [(4, 3, 1, 1), (0, 6, 2, 1)], (4, 2)),
+    (8, 8, [(3, 3, 2, 2)], (5, 3)),
+    (10, 6, [(2, 2, 1, 1), (7, 3, 1, 2)], (3, 2)),
+]
+
+
+@pytest.mark.parametrize(("length", "width", "taken", "piece"), HOLED)
+def test_the_programme_finds_what_the_search_finds(length, width, taken, piece, monkeypatch):
+    size = (length * 1000, width * 1000)
+    boxes = tuple(tuple(v * 1000 for v in box) for box in taken)
+    sides = (piece[0] * 1000, piece[1] * 1000)
+    most = all_packings(length, width, *piece, taken)
+
+    searched = packing_search.search(*size, sides, boxes, [], 99)
+    monkeypatch.setattr(packing_search, "MOST_NODES", 1)
+    programmed = packing_search.search(*size, sides, boxes, [], 99)
+
+    assert [(len(places), proved) for places, proved in (searched, programmed)] == [(most, True), (most, True)]
+    assert most_by_slices(*size, sides, boxes) >= most
+
+
+@settings(max_examples=60, deadline=None)
+@example(2, 3, 1, 3, [])  # no piece lies along a side that is shorter than it
+@given(st.integers(2, 7), st.integers(2, 5), st.integers(1, 4), st.integers(2, 3), st.lists(boxes, max_size=2))
+def test_no_packing_is_above_the_bound(length, width, a, b, taken):
+    inside = [(x, y, min(ln, length - x), min(w, width - y)) for x, y, ln, w in taken if x < length and y < width]
+
+    bound = most_by_slices(length, width, (max(a, b), min(a, b)), inside)
+
+    assert bound >= all_packings(length, width, a, b, inside)
+
+
+def test_packing_that_is_given_up_is_still_a_packing(monkeypatch):
+    monkeypatch.setattr(packing_search, "MOST_NODES", 1)
+    monkeypatch.setattr(packing_programme, "MOST_COVERED", 0)
+    area = roof(1.03, 0.89, (0.45, 0.41, 0.07, 0.07))
+
+    packed = most_on([area], 0.31, 0.17)
+
+    holds(packed, [area])
+    assert packed.count > 0
     assert not packed.proved
