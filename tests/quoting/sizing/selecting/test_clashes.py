@@ -21,7 +21,7 @@ from quoting.sizing.selecting.wish_prices import freed_problems
 from tests.quoting.sizing.library_case import brief as library_brief
 from tests.quoting.sizing.selecting import brute
 from tests.quoting.sizing.selecting.many_parts import market_of
-from tests.quoting.sizing.selecting.small_problems import problems
+from tests.quoting.sizing.selecting.small_problems import problem_at, problems
 
 QUICK = settings(
     max_examples=70, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
@@ -130,21 +130,14 @@ def test_limits_alone_give_the_least_that_meets_every_need(problem):
 
 
 def test_the_sorts_of_clash_that_are_drawn():
-    """Counted over as many problems as the tests above see: each sort comes often enough to be tried."""
+    """Counted over a fixed run: each sort comes often enough that the tests above try it."""
     seen: Counter[str] = Counter()
-
-    @settings(max_examples=140, deadline=None, database=None, derandomize=True)
-    @given(problems())
-    def count(problem: Problem) -> None:
-        codes = [miss.code for miss in clash(problem).together]
+    for number in range(120):
+        codes = [miss.code for miss in clash(problem_at(number)).together]
         seen["none" if not codes else "groups" if codes[0].startswith("group:") else f"{len(codes)} rows"] += 1
 
-    count()
-
-    assert seen["none"] >= 40
-    assert seen["groups"] >= 5
-    assert seen["1 rows"] >= 12
-    assert seen["2 rows"] >= 6
+    assert min(seen["none"], seen["1 rows"], seen["groups"]) >= 15, seen
+    assert seen["2 rows"] >= 6, seen
 
 
 def option(key: str, group: str, price: float, **gives: float) -> Option:
