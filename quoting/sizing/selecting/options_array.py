@@ -74,8 +74,8 @@ def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row
         for method, sorts in methods.items():
             for layout, met, suits in _arrays(ask, need, able, sorts, kept):
                 gives = {**layout.gives, "array_w": met * need.array_w}
-                if area_m2 is not None and kept is None:
-                    gives["roof_m2"] = _taken_m2(ask, need, layout.array, area_m2)
+                if kept is not None:  # it lies there
+                    gives.pop("roof_m2", None)
                 note = method if len(suits) == len(sorts.sorts) else ",".join(suits)
                 option = ask.option(("array",), (layout.pick,), gives, kept=kept is not None, note=note)
                 found.append(Panels(option, gives, layout.array, frozenset(suits), sorts.sorts[0].control))
@@ -170,7 +170,10 @@ def _fewest(ask: Ask, need: SolarNeed, panel: Panel, sorts: _Sorts, series: int)
 
 
 def _layout(ask: Ask, need: SolarNeed, panel: Able[Panel], series: int, count: int, sorts: _Sorts) -> _Layout:
-    """A layout as it is for any need of the same shades and temperatures; found once for all of them."""
+    """A layout as it is for any need of the same shades and temperatures; found once for all of them.
+
+    A catalogue is one vehicle's, so its roof is the same as well.
+    """
     key = panel.part.key, series, count
     if key not in sorts.layouts:
         p, array = panel.can, Array(panel, series, count)
@@ -179,16 +182,14 @@ def _layout(ask: Ask, need: SolarNeed, panel: Able[Panel], series: int, count: i
             "string_hot_v": string_v(p, series, need.hot_cell_c),
             "string_isc_a": p.isc_a * count,
         }
+        area_m2 = roof_m2(ask)
+        if area_m2 is not None:
+            takes = roof_takes(ask.brief, need, p, array.count)
+            gives["roof_m2"] = taken_of(area_m2, p.length_m * p.width_m, array.count, takes)
         watts = tuple(given_w(array, sort.control, need, ask.brief) for sort in sorts.sorts)
         pick = ask.pick("panel", panel.part.key, array.count, series)
         sorts.layouts[key] = _Layout(array, pick, gives, watts)
     return sorts.layouts[key]
-
-
-def _taken_m2(ask: Ask, need: SolarNeed, array: Array, area_m2: float) -> float:
-    p = array.panel.can
-    takes = roof_takes(ask.brief, need, p, array.count)
-    return taken_of(area_m2, p.length_m * p.width_m, array.count, takes)
 
 
 def roof_m2(ask: Ask) -> float | None:

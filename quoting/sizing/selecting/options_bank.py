@@ -123,7 +123,8 @@ def _years(ask: Ask, can: Storage, series: int, strings: int) -> float | None:
 def _shortest_lives(ask: Ask) -> dict[str, float]:
     """By chemistry, the shortest life of a single string: what a battery counts as whose maker states no cycles."""
     found: dict[str, float] = {}
-    for able in ask.parts.having(Storage):
+    unknown = {able.can.chemistry for able in ask.parts.having(Storage) if not able.can.cycles}
+    for able in ask.parts.having(Storage) if unknown else ():
         series = series_of(ask.brief, able.can)
         years = _years(ask, able.can, series, 1) if series is not None else None
         if years is not None:
