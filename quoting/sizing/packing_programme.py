@@ -40,6 +40,8 @@ def by_programme(board: Board, best: list[Box], most: int) -> tuple[list[Box], b
        Research 33, 49-64.
     """
     places = [option for here in board.options for option in here]
+    if not places:
+        return best, True
     if sum(cover.bit_count() for cover, _ in places) > MOST_COVERED:
         return best, False
     import numpy as np
