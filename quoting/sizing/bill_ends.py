@@ -5,13 +5,14 @@ A ferrule has a collar of its own and is clamped bare; a coupling's contact sits
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping
 
 from catalog.kinds.capabilities import Conducting, Sleeving
 from quoting.sizing.bill_lines import METRE, Count
 from quoting.sizing.bill_uses import Uses, step_of
-from quoting.sizing.parts import Able
+from quoting.sizing.parts import Able, Catalogue
 from quoting.sizing.sleeves import hottest_c
 from quoting.sizing.sleeves_fill import estimated_outside_mm
 from quoting.sizing.wiring_records import CablePiece
@@ -61,10 +62,17 @@ def outside_mm(count: Count, piece: CablePiece) -> float:
 def tube_for(count: Count, piece: CablePiece) -> Able[Sleeving] | None:
     """The narrowest heat-shrink for a piece's ends: it slides over the conductor, grips it and stands its heat."""
     across, circuit = outside_mm(count, piece), count.circuits.get(piece.circuit)
-    hot_c = hottest_c([circuit], circuit.ambient_c) if circuit is not None else 0.0
+    hot_c = math.ceil(hottest_c([circuit], circuit.ambient_c)) if circuit is not None else 0
+    found: Able[Sleeving] | None = count.parts.remember(
+        ("tube", across, hot_c), lambda: _narrowest(count.parts, across, hot_c)
+    )
+    return found
+
+
+def _narrowest(parts: Catalogue, across: float, hot_c: float) -> Able[Sleeving] | None:
     fits = [
         a
-        for a in count.parts.having(Sleeving)
+        for a in parts.having(Sleeving)
         if a.can.form == "heat_shrink"
         and a.can.shrunk_mm is not None
         and a.can.inner_mm >= SLIDES_ON * across

@@ -81,6 +81,17 @@ def test_steps_follow_the_order_of_the_build(job):
     assert {"battery", "charging", "boards", "circuits", "finish"} <= set(codes)
 
 
+def test_whoever_builds_counts_labels_not_shares_of_a_pack(job):
+    bill = designs.appraisal_of(job.designs.first()).bill
+    (line,) = [x for x in bill if x.rule == "label_conductor"]
+
+    rows = [row for step in page_of(job).steps for spot in step.spots for row in spot.rows if row.name == line.name]
+
+    assert line.unit == "pack"
+    assert sum(int(row.quantity) for row in rows) == line.params["used"] == line.params["labels"]
+    assert {row.of for row in rows} == {str(line.params["labels"])}
+
+
 def test_orders_are_whole_and_beyond_the_shelf(job):
     page = page_of(job)
     bill = designs.appraisal_of(job.designs.first()).bill

@@ -15,6 +15,7 @@ from catalog.kinds.capabilities import (
     Conducting,
     Consuming,
     Insulating,
+    Inverting,
     Labelling,
     Mounting,
     Panel,
@@ -25,6 +26,7 @@ from quoting import words
 from quoting.sizing.appraisal import Appraisal, BillLine
 from quoting.sizing.appraise import appraise
 from quoting.sizing.bill_lines import SMALL
+from quoting.sizing.bill_mounts import Thing, holds
 from quoting.sizing.bill_uses import OF_CIRCUIT, OF_ROLE, STEPS
 from quoting.sizing.bill_vents import opening_cm2
 from quoting.sizing.brief import Brief, read
@@ -319,3 +321,31 @@ def test_what_stays_is_not_labelled_nor_shrunk_again() -> None:
     assert [c.key for c in stays] == ["engine_feed"]
     assert pieces_bought(after, "label_conductor") == pieces_bought(before, "label_conductor") - 2
     assert total(after, "heat_shrink") < total(before, "heat_shrink")
+
+
+def test_the_library_holds_every_heavy_part_of_its_own() -> None:
+    parts = Catalogue(library_case.brief(12, "lifepo4", "small"))
+    mountings = [a.can for a in parts.having(Mounting)]
+
+    bare = []
+    for part, cans in parts:
+        for can in cans:
+            if isinstance(can, Storage):
+                thing = Thing("battery", part.mass_kg, can.length_mm, can.width_mm, can.height_mm)
+            elif isinstance(can, Panel) and not can.flexible:
+                thing = Thing("panel", part.mass_kg, 1000 * can.length_m, 1000 * can.width_m)
+            elif isinstance(can, Inverting):
+                thing = Thing("inverter", part.mass_kg)
+            else:
+                continue
+            if not any(holds(m, thing) for m in mountings):
+                bare.append(part.name)
+    assert bare == []
+
+
+def test_the_library_has_a_watertight_gland_for_every_conduit() -> None:
+    parts = Catalogue(library_case.brief(12, "lifepo4", "small"))
+    covers = [a.can for a in parts.having(Sleeving)]
+    widest = max(c.outside_mm or 0 for c in covers if c.form == "conduit")
+
+    assert max(c.inner_mm for c in covers if c.form == "grommet" and c.watertight) >= widest
