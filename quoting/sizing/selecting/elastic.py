@@ -24,7 +24,7 @@ WITHIN = 1e-6
 """Share that the sum of what gives may be off: the solver's own tolerance."""
 MOST_CUTS = 50
 """Systems that the solver may take for good by its tolerance, and that miss a row exactly, before it counts as none."""
-TIME_LIMIT_S = 10.0
+TIME_LIMIT_S = 30.0
 """For one question to the solver."""
 
 
