@@ -36,7 +36,7 @@ from catalog.quantities import format_number
 from catalog.stamps import stamps
 from fitouts.models import Fitout
 from quoting.services.asked_kinds import asked_kinds
-from quoting.services.brief_preferred import NOT_SAID, Preferred, Sold, chosen_kinds, preferred_by, views
+from quoting.services.brief_preferred import NOT_SAID, Preferred, Sold, chosen_kinds, preferred_by, ways_of
 
 WHOLE_UP_TO = 1500
 """A catalogue of so many components goes into a Brief whole."""
@@ -217,7 +217,7 @@ def survivors(kind: Kind, rows: Sequence[Row], most: int) -> tuple[list[Row], bo
 def _with_preferred(kind: Kind, rows: Sequence[Row], few: list[Row], most: int, by: Preferred) -> list[Row]:
     """With what any further way of looking at the parts would keep."""
     kept = {row.pk: row for row in few}
-    for view in views(rows, kind.group, by):
+    for view in ways_of(rows, kind.group, by):
         placed = [replace(row, order=(Decimal(n), 0.0, "")) for n, row in enumerate(view)]
         for row in survivors(kind, placed, most)[0]:
             kept.setdefault(row.pk, row)

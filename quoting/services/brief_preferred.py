@@ -68,7 +68,7 @@ def chosen_kinds() -> frozenset[str]:
     return frozenset(kind.code for kind in kinds.all_kinds() if (able := can_do(kind)) is None or able & roles)
 
 
-def views(rows: Sequence[Row], group: str, by: Preferred) -> Iterator[list[Row]]:
+def ways_of(rows: Sequence[Row], group: str, by: Preferred) -> Iterator[list[Row]]:
     """Each further way of looking at the parts of a kind: those that count, the first to be taken first."""
     ratio = 1 + dict(by.markups).get(group, Decimal(0))
 
