@@ -20,6 +20,7 @@ from quoting.sizing.selecting.options_control import (
     monitors_of,
     sensing_of,
     switching_of,
+    with_outputs,
 )
 from quoting.sizing.selecting.options_joint import charge_rows, profile_rows, solar_rows
 from quoting.sizing.selecting.options_mains import inverters_of, is_inlet_wanted, mains_options, residual_count
@@ -92,13 +93,16 @@ def everything(brief: Brief, needs: Needs, market: Market, use: Use | None = Non
     mains, more = mains_options(ask, chargers, inverters)
     rows += more
     made = [*(b.option for b in banks), *(c.option for c in chargers), *(a.option for a in arrays)]
-    made += [*(i.option for i in inverters), *converters, *monitors, *modules, *mains]
+    made += [*(i.option for i in inverters), *converters, *monitors]
+    doubled = with_outputs(ask, modules, made)
+    made += [*modules, *mains, *(option for option, _ in doubled)]
     readers, more, watched = sensing_of(ask, made)
     rows += more
     groups = _groups(ask, switched, watched)
     options = sorted([*made, *readers], key=lambda option: option.key)
-    held = frozenset(c.option.key for c in chargers if c.held)
-    return Everything(groups, tuple(options), tuple(rows), held)
+    held = {c.option.key for c in chargers if c.held}
+    held |= {option.key for option, other in doubled if other.key in held}
+    return Everything(groups, tuple(options), tuple(rows), frozenset(held))
 
 
 def _groups(ask: Ask, switched: bool, watched: bool) -> tuple[str, ...]:

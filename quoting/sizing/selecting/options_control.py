@@ -13,7 +13,7 @@ from quoting.sizing.choice_sensing import wanted as wanted_inputs
 from quoting.sizing.choice_switching import MOST_MODULES, behind_devices, modules_wanted, wanted
 from quoting.sizing.converters import LOAD_V, MOST_UNITS, Shares, shared_out, takes_bus
 from quoting.sizing.outputs_fit import Want
-from quoting.sizing.parts import Able, Catalogue
+from quoting.sizing.parts import Catalogue
 from quoting.sizing.selecting.options_ask import MOST_PIECES, Ask, part_of
 from quoting.sizing.selecting.options_bank import Bank
 from quoting.sizing.selecting.options_mains import Inverter
@@ -115,7 +115,7 @@ class Outputs:
 
 
 def switching_of(ask: Ask, splits: list[Shares]) -> tuple[list[Option], list[Row], bool]:
-    """Modules, and parts that monitor as well; by how converters share circuits out, where that matters.
+    """Modules, by how converters share circuits out where that matters.
 
     The last says whether switched outputs are wanted at all.
     """
@@ -133,20 +133,31 @@ def switching_of(ask: Ask, splits: list[Shares]) -> tuple[list[Option], list[Row
             gives = {"spare_outputs": asked[suits.index(True)].spare(able.can, count)}
             if len(asked) > 1:
                 gives |= {f"split:{i}": 1.0 for i, fits in enumerate(suits) if not fits}
-            found += _modules(ask, able, count, gives, kept)
+            pick = ask.pick("switching", able.part.key, count)
+            found.append(ask.option(("switching",), (pick,), gives, kept=kept is not None))
     if len(asked) > 1:
         rows += [Row(f"split:{i}", "fit", most=1.0) for i in range(len(asked))]
     return found, rows, True
 
 
-def _modules(ask: Ask, able: Able[Switching], count: int, gives: dict[str, float], kept: int | None) -> list[Option]:
-    key = able.part.key
-    pick = ask.pick("switching", key, count)
-    found = [ask.option(("switching",), (pick,), gives, kept=kept is not None)]
-    if ask.parts.has(key, Monitoring) and kept is None and ask.kept("monitor") is None:
-        both = (pick, ask.pick("monitor", key))
-        can = ask.parts.can(key, Monitoring)
-        found.append(ask.option(("switching", "monitor"), both, {**gives, **monitor_gives(can)}))
+def with_outputs(ask: Ask, modules: Iterable[Option], others: Iterable[Option]) -> list[tuple[Option, Option]]:
+    """Parts with switched outputs that are there for something else as well, each with the option it is made of.
+
+    A monitor, charger or inverter with outputs is bought once for both. What rows join it to others is taken over,
+    so they must be written before.
+    """
+    by_part: dict[str, list[Option]] = {}
+    for option in modules:
+        if not option.kept:
+            by_part.setdefault(part_of(option), []).append(option)
+    found = []
+    for other in others:
+        for module in by_part.get(part_of(other), ()) if not other.kept else ():
+            gives = dict(other.gives)
+            for row, value in module.gives.items():
+                gives[row] = gives.get(row, 0.0) + value
+            fills, picks = (*module.fills, *other.fills), (*module.picks, *other.picks)
+            found.append((ask.option(fills, picks, gives, note="-".join(other.fills)), other))
     return found
 
 

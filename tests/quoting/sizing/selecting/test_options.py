@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from catalog.kinds.capabilities import EngineCharging, MainsCharging, SolarControl, Storage, at
-from quoting.sizing.appraise import once_through
+from quoting.sizing.appraise import appraise, once_through
 from quoting.sizing.brief import Brief, Kept, Part
 from quoting.sizing.brief_choosing import BatterySpace, Pick, RoofArea, Taken
 from quoting.sizing.choice import choose
@@ -363,6 +363,28 @@ def test_a_part_that_monitors_and_switches_is_bought_once() -> None:
     assert both.fills == ("switching", "monitor")
     assert {pick.role for pick in both.picks} == {"switching", "monitor"}
     assert both.price == pytest.approx(400.0)
+
+
+def test_an_inverter_with_outputs_is_bought_once_and_proved() -> None:
+    """An inverter of 512.00 and a module of 540.00, or an inverter with as many outputs for 900.00."""
+    brief, needs = job()
+    limits = next(p.spec["channel_limits_a"] for p in brief.catalogue if p.key == "SO-12")
+    channels = {
+        "channel_limits_a": limits,
+        "channels_protect": True,
+        "channels_shed": True,
+        "channel_breaking_a": 20000.0,
+    }
+    one = with_part(brief, "PS-1000", "BOTH", "900.00", **channels)
+
+    bare, found = answer_of(brief, needs), answer_of(one, needs)
+    proof = appraise(one.model_copy(update={"picks": found.picks}))
+
+    assert taken(found, "inverter") is taken(found, "switching")
+    assert found.objective == pytest.approx(bare.objective - (512 + 540 - 900))
+    assert [line.quantity for line in proof.bill if line.part == "BOTH"] == [1]
+    assert {c.role for c in proof.chosen if c.part == "BOTH"} == {"inverter", "switching"}
+    assert [s.code for s in proof.shortfalls if s.subject in ("inverter", "switching")] == []
 
 
 def test_inputs_that_are_watched_are_had_from_what_is_chosen_or_from_a_reader() -> None:
