@@ -350,3 +350,18 @@ def test_its_serial_is_asked_for_once(once):
 
     assert one["role"] == "monitor"
     assert set(one["settings_asked"]) == {*chosen(found, "monitor").setting, *chosen(found, "switching").setting}
+
+
+def test_what_it_reads_is_led_to_it_as_the_monitor():
+    raw = two_in_one(sunny(), 500)
+    raw["catalogue"][-1]["spec"]["voltage_inputs"] = 1
+    raw["senses"] = [
+        {"key": "v", "name": "Starter", "what": "voltage", "position": raw["vehicle"]["places"]["starter"]}
+    ]
+
+    found = appraise(picking(raw, ("monitor", "tally_8", 1), ("switching", "tally_8", 2)))
+
+    assert (chosen(found, "monitor").same_as, chosen(found, "switching").same_as) == ("switching", "")
+    assert sum(x.quantity for x in found.bill if x.part == "tally_8") == 2
+    (lead,) = [c for c in found.circuits if c.role == "sense"]
+    assert lead.target == next(n.tag for n in found.nodes if n.what == "monitor")
