@@ -21,7 +21,7 @@ from quoting.sizing.selecting.select import Selected, bare, select
 from quoting.wording.findings import FINDING
 from quoting.wording.selecting import SAID
 from tests.quoting.sizing.library_case import brief as library_brief
-from tests.quoting.sizing.selecting.test_picks import modest
+from tests.quoting.sizing.selecting.test_picks import modest, two_in_one
 from tests.quoting.sizing.systems_case import part, read, truck
 from tests.quoting.sizing.wagon import wagon
 
@@ -186,20 +186,30 @@ CASES: dict[str, Any] = {
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_with_no_room_the_programme_is_never_dearer_than_a_choice_need_by_need(case):
-    """Choosing each part by itself can only find a system that the programme looks at too."""
+def test_with_no_room_the_programme_finds_what_a_choice_need_by_need_does(case):
+    """In these, no part serves two needs and none is held by another: the cheapest for each is the cheapest of all."""
     brief = asking(CASES[case](), steady=BARE)
-    greedy = appraise(brief)
     market = market_of(brief)
+    greedy = appraise(brief)
+    assert greedy.shortfalls == ()
 
-    made = select(brief, market, Steer(), offers=("steady",))
+    (one,) = select(brief, market, Steer(), offers=("steady",)).record.offers
 
-    if greedy.shortfalls:
-        assert made.record.offers == ()
-        assert "steady" in made.record.clashes
-        return
-    (one,) = made.record.offers
-    assert Decimal(one.facts.parts_price) <= parts_price(greedy.chosen, market)
+    assert Decimal(one.facts.parts_price) == parts_price(greedy.chosen, market)
+    by_need = {(c.role, c.part, c.quantity) for c in greedy.chosen if c.role not in ("sensor", "coupling")}
+    assert {(pick.role, pick.part, pick.quantity) for pick in one.picks} == by_need
+
+
+def test_the_programme_is_cheaper_where_one_part_serves_two_needs():
+    """By hand: 180 for the cheapest monitor and 320 for the cheapest module, or 400 for one part that is both."""
+    brief = asking(read(two_in_one(modest(), 400)), steady=BARE)
+    market = market_of(brief)
+    greedy = appraise(brief)
+
+    (one,) = select(brief, market, Steer(), offers=("steady",)).record.offers
+
+    assert parts_price(greedy.chosen, market) - Decimal(one.facts.parts_price) == 180 + 320 - 400
+    assert {p.role for p in one.picks if p.part == "tally_8"} == {"monitor", "switching"}
 
 
 # --- Steering ---------------------------------------------------------------------------------------------
