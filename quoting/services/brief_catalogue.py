@@ -217,8 +217,8 @@ def survivors(kind: Kind, rows: Sequence[Row], most: int) -> tuple[list[Row], bo
 def _with_preferred(kind: Kind, rows: Sequence[Row], few: list[Row], most: int, by: Preferred) -> list[Row]:
     """With what any further way of looking at the parts would keep."""
     kept = {row.pk: row for row in few}
-    for view in ways_of(rows, kind.group, by):
-        placed = [replace(row, order=(Decimal(n), 0.0, "")) for n, row in enumerate(view)]
+    for way in ways_of(rows, kind.group, by):
+        placed = [replace(row, order=(Decimal(n), 0.0, "")) for n, row in enumerate(way)]
         for row in survivors(kind, placed, most)[0]:
             kept.setdefault(row.pk, row)
     return list(kept.values())

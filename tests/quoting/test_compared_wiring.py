@@ -64,6 +64,6 @@ def test_where_a_position_is_drawn_is_not_where_it_is():
 
 
 def test_every_plain_field_of_a_vehicle_has_words():
-    lists = {"positions", "runs", "places", "hitch", "weight_kg"}
+    lists = {"positions", "runs", "places", "hitch", "weight_kg", "roof", "battery_spaces"}
 
     assert set(Vehicle.model_fields) - lists <= set(INPUT_WORDS)
