@@ -19,7 +19,7 @@ from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.selecting.dominance import reduced
 from quoting.sizing.selecting.matrices import PER_UNIT, Matrices
-from quoting.sizing.selecting.options import Use, problem_of
+from quoting.sizing.selecting.options import Use, everything, steered
 from quoting.sizing.selecting.problem import Problem
 from quoting.sizing.selecting.records import Market, Steer
 from quoting.sizing.selecting.select import select
@@ -42,7 +42,9 @@ class Job:
     market: Market
 
     def problem(self) -> Problem:
-        return problem_of(self.brief, self.needs, self.market, Steer(), use=USE)
+        """As the search for an offer makes it: without what is short of the needs by itself."""
+        every = everything(self.brief, self.needs, self.market, USE, short=False)
+        return steered(every, self.brief, self.market, Steer())
 
 
 def job(chosen_among: int) -> Job:
