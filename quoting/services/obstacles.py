@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, Stage
 from quoting import words
 from quoting.models import Design, Revision
-from quoting.services import assemblies, designs, found_facts, offered, proposals
+from quoting.services import assemblies, briefs, designs, found_facts, offered, proposals
+from quoting.sizing.errors import SizingError
 
 
 def obstacles(revision: Revision) -> list[str]:
@@ -23,8 +24,7 @@ def obstacles(revision: Revision) -> list[str]:
         reasons += _of_lines(revision)
     else:
         reasons += _of_design(revision, revision.design, fitout)
-    for offer in offered.offers_of(revision):
-        reasons += [reason for reason in proposals.obstacles_of(offer) if reason not in reasons]
+    reasons += [reason for reason in _of_offers(revision, fitout) if reason not in reasons]
     reasons += _of_assemblies(revision, fitout)
     if revision.offers.filter(total__lte=0).exists():
         reasons.append(_("The sum to pay is not above zero."))
@@ -45,6 +45,19 @@ def _of_design(revision: Revision, design: Design, fitout: Fitout) -> Iterator[s
         yield words.shortfall_words(shortfall)
     if not appraisal.bill:
         yield _("The bill of materials is empty.")
+
+
+def _of_offers(revision: Revision, fitout: Fitout) -> Iterator[str]:
+    """What speaks against the systems that are quoted; the job's Brief of today is made once for all of them."""
+    offers = [offer for offer in offered.offers_of(revision) if offer.proposal is not None]
+    if not offers:
+        return
+    try:
+        now = briefs.make_brief(fitout, held=False)
+    except (briefs.BriefIncomplete, SizingError):
+        now = None  # told of each offer: it is not current
+    for offer in offers:
+        yield from proposals.obstacles_of(offer, now)
 
 
 def _of_lines(revision: Revision) -> Iterator[str]:
