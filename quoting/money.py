@@ -113,7 +113,6 @@ def share_beyond(parts: Decimal, ratio: Decimal, listed: Decimal, half: Half = "
     return max(ZERO, line_amount(parts, ratio, half) - listed)
 
 
-
 def marked_up(cost: Decimal, ratio: Decimal, half: Half = "up") -> Decimal:
     """Return the price of a cost under a markup on cost, rounded to a cent. [currency]
 

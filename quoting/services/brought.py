@@ -1,7 +1,7 @@
 """What assemblies bring of the things that rules of a design put on the bill as well, so that nothing is bought twice.
 
-A kit with a tray for each battery stands in for the design's own mountings, whichever model either takes. What counts is
-what a part does there: it holds a battery, it warns of hydrogen, it passes a roof watertight.
+A kit with a tray for each battery stands in for the design's own mountings, whichever model either takes. What counts
+is what a part does there: it holds a battery, it warns of hydrogen, it passes a roof watertight.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ OF_RULE: Mapping[str, Does] = {
     "grommet": ("passes", "inside"),
     "vent": ("airs",),
 }
-"""Rule of a design's line -> what its part does there. What goes by the metre or the share of a pack is not among them."""
+"""Rule of a design's line -> what its part does there. What goes by the metre or share of a pack is not among them."""
 
 
 def does(can: Capability) -> Does | None:
