@@ -22,7 +22,7 @@ ROW: dict[str, tuple[Any, Any]] = {
     "spare_outputs": (_("Switched outputs kept free"), AT_LEAST),
     "outputs": (_("Switched outputs kept free"), AT_LEAST),
     "inputs": (_("Sensing inputs"), AT_LEAST),
-    "budget": (_("Price of the whole bill"), AT_MOST),
+    "budget": (_("Price of the whole bill, without tax"), AT_MOST),
     "mass_kg": (_("Mass of what is fitted"), AT_MOST),
     "roof_m2": (_("Roof that the panels take"), AT_MOST),
     "battery_space_m2": (_("Floor that the batteries take"), AT_MOST),
