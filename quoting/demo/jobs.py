@@ -81,7 +81,7 @@ JOBS: tuple[dict[str, Any], ...] = (
         "travellers": "two people",
         "until": "quoted",
         "wishes": {"autonomy_days": 1.5, "solar_share_ratio": 0.6},
-        "assemblies": {"Grommets at metal edges": 1, "Panel mounting kit": 1, "Outlet with its switch": 2},
+        "assemblies": {"Outlet with its switch": 2},
         "lines": (
             cools("Refrigerator-freezer, 60 L", 58, 0.36, at="Tailgate"),
             cools("Sample cooler, 22 L", 42, 0.24, at="Tailgate"),
@@ -129,7 +129,6 @@ JOBS: tuple[dict[str, Any], ...] = (
         "until": "accepted",
         "wishes": {"autonomy_days": 1.0, "solar_share_ratio": 0.5, "mains_charging": False, "shore_inlet": False},
         "package": "Tree-survey truck, 24 V",
-        "assemblies": {"Panel mounting kit": 1, "Battery fixing kit": 1},
         "lines": (
             cools("Crew refrigerator, 40 L", 50, 0.28, at="Body, work area", min_voltage_v=21.0),
             steady("Laser instrument", 60, 4, at="Body, work area", window_start_h=7.0, window_end_h=17.0),
