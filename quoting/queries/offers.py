@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from catalog.quantities import format_number
-from fitouts.models import Fitout
+from fitouts.models import Fitout, Workshop
 from quoting.models import BackgroundJob, JobPicks, OfferName, Proposal, Selection
 from quoting.queries.findings import FindingRow, finding_row
 from quoting.queries.offers_chart import FrontierPicture, frontier_picture
@@ -114,7 +114,7 @@ class OffersPage:
         return tuple(card for card in self.cards if card.clash)
 
 
-def offers_page(selection: Selection, currency: str) -> OffersPage | None:
+def offers_page(selection: Selection, currency: Workshop | str) -> OffersPage | None:
     """Read a selection in a fixed number of queries; ``None`` until it is made."""
     record = selections.record_of(selection)
     if record is None:
@@ -175,7 +175,7 @@ def _card(
     proposals: Sequence[Proposal],
     policy: Policy,
     held: JobPicks | None,
-    currency: str,
+    currency: Workshop | str,
 ) -> Card:
     name = str(OfferName(offer).label)
     own = [one for one in proposals if one.offer == offer]

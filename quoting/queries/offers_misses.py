@@ -9,7 +9,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from catalog.quantities import format_number
-from fitouts.models import Fitout
+from fitouts.models import Fitout, Workshop
 from quoting import words
 from quoting.models import OfferName
 from quoting.queries.offers_facts import pieces
@@ -76,7 +76,7 @@ class WishRow:
     """Name of the offer and what the wish costs in it, in words; one entry without a name where all are alike."""
 
 
-def wish_rows(offers: Sequence[OfferMade], currency: str) -> tuple[WishRow, ...]:
+def wish_rows(offers: Sequence[OfferMade], currency: Workshop | str) -> tuple[WishRow, ...]:
     """Each wish once, in the order of the first offer that knows it."""
     found: dict[str, list[tuple[str, str]]] = {}
     for offer in offers:
@@ -129,7 +129,7 @@ class ClashView:
     """The smallest change of limits and wishes alone, where it is another."""
 
 
-def clash_view(clash: Clash | None, fitout: Fitout, currency: str) -> ClashView:
+def clash_view(clash: Clash | None, fitout: Fitout, currency: Workshop | str) -> ClashView:
     if clash is None:
         return ClashView((), (), ())
     of = (clash.together, clash.change, clash.limits)
@@ -137,7 +137,7 @@ def clash_view(clash: Clash | None, fitout: Fitout, currency: str) -> ClashView:
     return ClashView(together, change, tuple(words.shortfall_words(one) for one in clash.lacking), limits)
 
 
-def _row(one: Miss, fitout: Fitout, currency: str) -> ClashRow:
+def _row(one: Miss, fitout: Fitout, currency: Workshop | str) -> ClashRow:
     return ClashRow(
         label=miss_label(one, currency),
         asked=asked_words(one),

@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 
 from catalog.quantities import format_number
 from catalog.templatetags.quantities import money
-from fitouts.models import Fitout
+from fitouts.models import Fitout, Workshop
 from quoting import words
 from quoting.models import OfferName
 from quoting.queries.offers_facts import count_words
@@ -43,7 +43,7 @@ MONEY = frozenset({"price", "saves", "over", "budget", "yearly", "amount"})
 """Parameters that are amounts without tax."""
 
 
-def said_words(said: Said, currency: str) -> str:
+def said_words(said: Said, currency: Workshop | str) -> str:
     """One sentence that choosing says of itself; a code without words shows itself."""
     if said.code not in TEXT:
         return said.code
@@ -53,7 +53,7 @@ def said_words(said: Said, currency: str) -> str:
     return words.fill(TEXT[said.code], params)
 
 
-def _param(name: str, value: Scalar, currency: str) -> Scalar:
+def _param(name: str, value: Scalar, currency: Workshop | str) -> Scalar:
     """Amounts with their sign, offers, roles and needs by name; numbers stay for ``words.fill``."""
     if name in MONEY and value is not None:
         amount = money(Decimal(str(value)), currency)
@@ -80,19 +80,19 @@ def named_finding(finding: Finding) -> Finding:
     return finding.model_copy(update={"params": params})
 
 
-def why_words(made: OfferMade, currency: str) -> str:
+def why_words(made: OfferMade, currency: Workshop | str) -> str:
     return said_words(made.why, currency)
 
 
-def lacks_words(made: OfferMade, currency: str) -> tuple[str, ...]:
+def lacks_words(made: OfferMade, currency: Workshop | str) -> tuple[str, ...]:
     return tuple(said_words(one, currency) for one in made.lacks)
 
 
-def fails_words(fails: Iterable[Said], currency: str) -> tuple[str, ...]:
+def fails_words(fails: Iterable[Said], currency: Workshop | str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said_words(one, currency) for one in fails))
 
 
-def wish_words(wish: Said, currency: str) -> str:
+def wish_words(wish: Said, currency: Workshop | str) -> str:
     return said_words(wish, currency)
 
 
@@ -128,7 +128,9 @@ def solved_words(solved: Solved) -> str:
     """What is proved of an answer, in a sentence."""
     count = count_words(solved.options)
     if solved.optimal:
-        return _("Proved best of %(count)s: no better system meets what is asked.") % {"count": count}
+        return _("Proved best of all systems that %(count)s make: no better one meets what is asked.") % {
+            "count": count
+        }
     return _(
         "The best found of %(count)s in the time there was; a better one may exist, but by no more than %(gap)s."
     ) % {"count": count, "gap": words.number_words(100 * solved.gap_ratio, "%")}
@@ -163,7 +165,7 @@ class Fix:
     """Page where it is changed; empty where one press does it."""
 
 
-def miss_label(one: Miss, currency: str = "") -> str:
+def miss_label(one: Miss, currency: Workshop | str = "") -> str:
     return wish_words(one.wish, currency) if one.wish is not None else row_label(one)
 
 
@@ -200,7 +202,7 @@ WHERE: Mapping[str, tuple[str, str, Any]] = {
 """By the name of a row or the code of a wish: page, part of it, and what leads there."""
 
 
-def fix_of(one: Miss, fitout: Fitout, currency: str) -> Fix | None:
+def fix_of(one: Miss, fitout: Fitout, currency: Workshop | str) -> Fix | None:
     """Where it can give way: by one press where it is a wish of the choice, else on the page it was entered on."""
     eased = ease_of(one, fitout)
     if eased is not None:
@@ -213,7 +215,7 @@ def fix_of(one: Miss, fitout: Fitout, currency: str) -> Fix | None:
     return Fix(str(said), f"{url}#{part}" if part else url)
 
 
-def _press_words(eased: Ease, currency: str) -> str:
+def _press_words(eased: Ease, currency: Workshop | str) -> str:
     if eased.name == "budget":
         return _("Raise the budget to %(amount)s") % {"amount": money(eased.value, currency)}
     if eased.name == "most_mass_kg":

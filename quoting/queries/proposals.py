@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from fitouts.models import Workshop
 from quoting.models import OfferName, Proposal
 from quoting.queries.findings import FindingRow, finding_rows
 from quoting.queries.offers import proposals_of, system_of
@@ -44,7 +45,7 @@ class ProposalPage:
         return tuple(system.name for system in self.systems)
 
 
-def proposal_page(one: Proposal, currency: str) -> ProposalPage:
+def proposal_page(one: Proposal, currency: Workshop | str) -> ProposalPage:
     """Read a system and what it was made from in a fixed number of queries."""
     rows = {row.pk: row for row in proposals_of(one.selection)}
     this = rows[one.pk]

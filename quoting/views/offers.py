@@ -40,7 +40,7 @@ def offers(request: StaffRequest, pk: int) -> HttpResponse:
 def offers_context(request: StaffRequest, fitout: Fitout) -> dict[str, Any]:
     """The page as it stands: what is under way, what was made, what has changed since, what is missing first."""
     made = selections.made_of(fitout)
-    page = offers_page(made, request.workshop.currency) if made else None
+    page = offers_page(made, request.workshop) if made else None
     held = proposals.held(fitout)
     return {
         "fitout": fitout,

@@ -36,7 +36,7 @@ def _offers(one: Proposal, at: str = "") -> HttpResponse:
 def proposal(request: StaffRequest, pk: int) -> HttpResponse:
     """A system beside the one that it was made from by hand, with everything that must be known of it."""
     one = _proposal(pk)
-    context = {"page": proposal_page(one, request.workshop.currency), "fitout": one.selection.fitout, "proposal": one}
+    context = {"page": proposal_page(one, request.workshop), "fitout": one.selection.fitout, "proposal": one}
     return render(request, "quoting/proposal.html", context)
 
 

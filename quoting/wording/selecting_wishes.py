@@ -16,8 +16,8 @@ WISH: dict[str, Any] = {
     "supplier_banned": _("Nothing from {name}"),
     "prefer_stock": _("Rather from the shelf"),
     "most_lead_days": _("Nothing to wait for longer than {lead_days}"),
-    "budget": _("At most {amount} in all"),
-    "mass": _("At most {mass_kg} in all"),
+    "budget": _("Costs in all at most {amount}"),
+    "mass": _("Weighs at most {mass_kg} in all"),
     "roof": _("Within the roof there is"),
     "battery_spaces": _("Within the battery spaces there are"),
 }

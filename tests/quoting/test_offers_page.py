@@ -344,7 +344,7 @@ def test_a_wish_that_gives_way_is_one_press(office, worked_out, url, estimator):
     answer = office.post(reverse("offers_ease", args=[worked_out.pk]), {"offer": "lean", "change": "0"}, follow=True)
 
     # A budget of 4400 with tax was 4000 without: 5210.50 is needed, 5731.55 with tax; in whole dollars, one to spare
-    assert "Raise the budget to A$5 733" in plain(markup).replace("\N{NARROW NO-BREAK SPACE}", " ")
+    assert "Raise the budget to $5 733" in plain(markup).replace("\N{NARROW NO-BREAK SPACE}", " ")
     worked_out.refresh_from_db()
     assert worked_out.budget == Decimal(5733)
     assert "The wish is changed." in plain(answer.content.decode())
@@ -359,7 +359,7 @@ def test_a_wish_may_give_way_so_far_that_every_need_is_met(office, worked_out, u
 
     # 6300 without tax in place of 4000: 6930 with tax, and one to spare
     assert "Or, with every need met:" in plain(markup)
-    assert "Raise the budget to A$6 931" in plain(markup).replace("\N{NARROW NO-BREAK SPACE}", " ")
+    assert "Raise the budget to $6 931" in plain(markup).replace("\N{NARROW NO-BREAK SPACE}", " ")
     worked_out.refresh_from_db()
     assert worked_out.budget == Decimal(6931)
 

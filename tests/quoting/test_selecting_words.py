@@ -56,7 +56,7 @@ def test_rows_that_the_source_names_have_words():
     (Said(code="kept", params={"name": "Old", "role": "battery"}), "Kept: Old (battery)"),
     (Said(code="chemistries", params={"chemistries": "gel, agm"}), "No other battery than gel, AGM"),
     (Said(code="most_lead_days", params={"lead_days": 7}), "Nothing to wait for longer than 7\N{NO-BREAK SPACE}days"),
-    (Said(code="mass", params={"mass_kg": 120.0}), "At most 120\N{NO-BREAK SPACE}kg in all"),
+    (Said(code="mass", params={"mass_kg": 120.0}), "Weighs at most 120\N{NO-BREAK SPACE}kg in all"),
 ])  # fmt: skip
 def test_a_wish_is_worded_with_its_names_and_numbers(wish, words):
     assert wish_words(wish, "EUR") == words
@@ -66,7 +66,7 @@ def test_a_budget_is_worded_with_its_currency():
     said = wish_words(Said(code="budget", params={"amount": "2500.00"}), "EUR")
 
     assert said.replace("\N{NARROW NO-BREAK SPACE}", "").count("2500.00") == 1
-    assert said.startswith("At most ")
+    assert said.startswith("Costs in all at most ")
 
 
 @pytest.mark.parametrize(("miss", "label", "asked", "best"), [
