@@ -1,13 +1,13 @@
 """What assemblies bring of the things that rules of a design put on the bill as well, so that nothing is bought twice.
 
-A kit with a tray for each battery stands in for the design's own mountings, whichever model either takes. What counts
-is what a part does there: it holds a battery, it warns of hydrogen, it passes a roof watertight.
+A kit with a tray for each battery stands in for the design's own mountings, where it holds as much. What counts is
+what a part does there: it holds a battery, it warns of hydrogen, it passes a roof watertight.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from catalog import kinds
@@ -46,40 +46,93 @@ def does(can: Capability) -> Does | None:
     return ("airs",) if isinstance(can, Airing) else None
 
 
-def brought_by(uses: Iterable[Use]) -> Counter[Does]:
-    """How many of each thing some assemblies bring."""
-    found: Counter[Does] = Counter()
+@dataclass(slots=True)
+class Brought:
+    """One thing that some assemblies bring, and how many of it still stand in for nothing."""
+
+    does: Does
+    can: Capability
+    left: float
+
+
+def brought_by(uses: Iterable[Use]) -> list[Brought]:
+    """What some assemblies bring of the things that rules count."""
+    found = []
     for use in uses:
         for counted in use.counted:
             if counted.line.component is not None:
-                for one in _does(counted.line.component):
-                    found[one] += int(counted.quantity)
+                able = _able(counted.line.component)
+                found += [Brought(one, can, int(counted.quantity)) for one, can in able.items()]
     return found
 
 
-def _does(component: Component) -> set[Does]:
+def _able(component: Component) -> dict[Does, Capability]:
     try:
         kind = component.declaration
-        found = kind.capabilities(kind.clean(component.specification))
+        able = kind.capabilities(kind.clean(component.specification))
     except (kinds.UnknownKind, kinds.SpecError):
-        return set()
-    return {one for one in map(does, found) if one is not None}
+        return {}
+    return {one: can for can in able if (one := does(can)) is not None}
 
 
-def without_brought(bill: Sequence[BillLine], brought: Mapping[Does, int]) -> list[BillLine]:
-    """A design's bill, less what is brought; a line of which nothing is left is gone."""
-    left = Counter(brought)
+def without_brought(bill: Sequence[BillLine], brought: Sequence[Brought]) -> list[BillLine]:
+    """A design's bill, less what is brought and would do there; a line of which nothing is left is gone."""
+    there = {each.does for each in brought}
+    asked = [line for line in bill if OF_RULE.get(line.rule) in there]
+    own = Component.objects.in_bulk({int(line.part) for line in asked if line.part.isdigit()}) if asked else {}
     lines = []
     for line in bill:
         one = OF_RULE.get(line.rule)
-        spared = min(float(left[one]), line.quantity) if one is not None else 0.0
-        if one is None or not spared:
+        part = own.get(int(line.part)) if one in there and line.part.isdigit() else None
+        able = _able(part).get(one) if part is not None and one is not None else None
+        if able is None:
             lines.append(line)
-            continue
-        left[one] -= int(spared)
-        if spared < line.quantity:
-            lines.append(_less(line, spared))
+        elif rest := _left_of(line, [each for each in brought if each.does == one], able):
+            lines.append(rest)
     return lines
+
+
+def _left_of(line: BillLine, brought: Iterable[Brought], own: Capability) -> BillLine | None:
+    """What is still to be bought of a line."""
+    spared = 0.0
+    for each in brought:
+        if stands_in(each.can, own, line.params):
+            takes = min(each.left, line.quantity - spared)
+            each.left -= takes
+            spared += takes
+    if not spared:
+        return line
+    return _less(line, spared) if spared < line.quantity else None
+
+
+def stands_in(kit: Capability, own: Capability, asked: Mapping[str, object]) -> bool:
+    """Whether what a kit brings would hold, cover, pass or air as much as the design's own part for it.
+
+    A tray for 35 kg holds no battery of 60, however many a kit has of it. The sizes of what is held are not on the
+    line: those that the design's own part takes are asked instead.
+    """
+    match kit, own:
+        case Mounting(), Mounting():
+            return kit.carries_kg >= _held_kg(asked, own) and all(
+                mine is None or mine >= (theirs or 0)
+                for mine, theirs in (
+                    (kit.length_mm, own.length_mm),
+                    (kit.width_mm, own.width_mm),
+                    (kit.height_mm, own.height_mm),
+                )
+            )
+        case Insulating(), Insulating():
+            return kit.stud_mm >= own.stud_mm and kit.studs >= own.studs
+        case Sleeving(), Sleeving():
+            return kit.inner_mm >= own.inner_mm and kit.ways >= own.ways
+        case Airing(), Airing():
+            return kit.free_cm2 >= own.free_cm2
+    return True
+
+
+def _held_kg(asked: Mapping[str, object], own: Mounting) -> float:
+    held_kg = asked.get("held_kg")
+    return float(held_kg) if isinstance(held_kg, int | float) else own.carries_kg
 
 
 def _less(line: BillLine, spared: float) -> BillLine:

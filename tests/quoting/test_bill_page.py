@@ -10,6 +10,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from catalog.kinds.capabilities import Airing, Insulating, Labelling, Mounting, Sleeving
 from catalog.library.components.conductors import COVERING
 from catalog.library.components.fittings import COMFORT, HOLDING, NAMING, SHIELDING
 from catalog.models import Assembly, Component, LabourOperation
@@ -21,7 +22,7 @@ from quoting import money
 from quoting.queries.bill import BillPage, bill_page
 from quoting.queries.bill_out import table
 from quoting.services import assemblies, designs, pricing
-from quoting.services.brought import OF_RULE
+from quoting.services.brought import OF_RULE, stands_in
 from quoting.sizing.bill_lines import SMALL
 from quoting.sizing.bill_uses import STEPS
 from quoting.wording.rules_bill import BILL_RULE
@@ -232,6 +233,41 @@ def test_a_kit_stands_in_for_the_designs_own_fixings(job, estimator):
     }
     trays = [x.quantity for x in bill if x.name == "Stannick MT-B-L"]
     assert trays == [own["mount_battery"]]
+
+
+def test_a_kit_that_holds_or_passes_too_little_stands_in_for_nothing(job, estimator):
+    design = job.designs.first()
+    appraisal = designs.appraisal_of(design)
+    own = [x for x in appraisal.bill if x.rule == "mount_battery"]
+    small = save_component(
+        "mounting",
+        {"what": "battery", "carries_kg": 2, "length_mm": 900, "width_mm": 600},
+        name="Small tray",
+        cost=D(5),
+        by=estimator,
+    )
+    assert [x for x in own if x.params["held_kg"] > small.specification["carries_kg"]] == own
+    taking.add(job, kit(estimator, ("Small tray", "battery")), 1, by=estimator)
+
+    bill = assemblies.bill_of(job, appraisal, design)
+
+    assert [x for x in bill if x.rule == "mount_battery"] == own
+    assert "Small tray" in [x.name for x in bill]
+
+
+@pytest.mark.parametrize(("kit", "own", "asked", "would_do"), [
+    (Mounting("panel", 15, 1700, 1000), Mounting("panel", 30, 1700, 1000), {"held_kg": 14.2}, True),
+    (Mounting("panel", 15, 1700, 1000), Mounting("panel", 30, 1700, 1000), {"held_kg": 22.0}, False),
+    (Mounting("panel", 15, 1700, 1000), Mounting("panel", 30, 1700, 1000), {}, False),  # a line of before: as its part
+    (Mounting("panel", 15, 1700, 1000), Mounting("panel", 15, 1800, 1000), {"held_kg": 14.2}, False),
+    (Sleeving(11, "grommet", 90), Sleeving(29, "grommet", 90), {}, False),
+    (Sleeving(29, "grommet", 90), Sleeving(11, "grommet", 90), {}, True),
+    (Insulating("post", 8), Insulating("post", 10), {}, False),
+    (Airing(40), Airing(40), {}, True),
+    (Labelling("", 20, 10, "warning", "mains"), Labelling("", 90, 40, "warning", "mains"), {}, True),
+])  # fmt: skip
+def test_what_a_kit_brings_must_do_as_much(kit, own, asked, would_do):
+    assert stands_in(kit, own, asked) is would_do
 
 
 def test_what_goes_by_the_metre_or_pack_is_never_stood_in_for():
