@@ -246,7 +246,7 @@ def _uses_of(line: BillLine) -> tuple[BillUse, ...]:
 def _spots(at: Mapping[str, list[UseRow]], positions: Mapping[str, str], order: Mapping[str, int]) -> tuple[Spot, ...]:
     """Places in the survey's order, then what lies along the ways, then the work."""
     last = {ALONG: len(order) + 1, WORK: len(order) + 2}
-    names = {**positions, ALONG: _("Along the ways, or anywhere"), WORK: _("Work")}
+    names = {**positions, ALONG: _("Along the cable runs"), WORK: _("Work")}
     keys = sorted(at, key=lambda key: last.get(key, order.get(key, len(order))))
     return tuple(Spot(names.get(key, key), tuple(at[key])) for key in keys)
 

@@ -40,7 +40,7 @@ RULE: dict[str, Any] = {
     "protects": _("protects its conductor"),
     "isolator": _("parts the battery from everything"),
     "holder": _("holds the fuses"),
-    "busbar": _("hands the current on"),
+    "busbar": _("shares the current out"),
     "cable_positive": _("positive conductors, spare included"),
     "cable_negative": _("negative conductors, spare included"),
     "cable_bond": _("negative to body"),

@@ -9,7 +9,7 @@ BILL_RULE: dict[str, Any] = {
     "grommet": _("where conduit leaves the engine space"),
     "gland_hitch": _("where conduit passes the wall behind the coupling"),
     "gland_roof": _("where the array’s conductors pass the roof"),
-    "support": _("holds the ways where they lie"),
+    "support": _("ties the cable runs down along their way"),
     "heat_shrink": _("over every crimp"),
     "cover_bar": _("over live busbars"),
     "cover_post": _("over live posts and studs"),
