@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
-from quoting.documents import as_found, speech
+from quoting.documents import as_found, side_by_side, speech
 from quoting.documents.common import Frozen, lines_of
 from quoting.documents.content import Named
 from quoting.documents.speech import quantity
@@ -94,7 +94,10 @@ def _not_included(frozen: Frozen) -> tuple[str, ...]:
 
 def _mass_words(frozen: Frozen) -> tuple[str, ...]:
     offer = frozen.body["offer"]
-    words = _("The system adds about %s.") % quantity(float(offer["mass_kg"]), "kg", 1)
+    adds = quantity(float(offer["mass_kg"]), "kg", 1)
+    words = _("The system adds about %s.") % adds
+    if side_by_side.choices(frozen):
+        words = _("%(name)s adds about %(adds)s.") % {"name": side_by_side.name_of(offer), "adds": adds}
     after = payload_after_kg(frozen)
     if after is None:
         return (words + " " + _("The payload left was not weighed; please have it checked."),)

@@ -70,10 +70,7 @@ def _rows() -> list[tuple[str, Callable[[Frozen, dict[str, Any]], str]]]:
         (_("Battery"), lambda frozen, one: _fact(one, "capacity_ah", lambda v: quantity(v, "Ah"))),
         (_("Solar panels"), lambda frozen, one: _fact(one, "array_w", lambda v: quantity(v, "W"))),
         (_("Runs without any charging"), lambda frozen, one: _fact(one, "days_without_charging", day_count)),
-        (
-            _("Trips on which something essential goes dark"),
-            lambda frozen, one: _fact(one, "dark_chance_ratio", percent),
-        ),
+        (_("Trips on which something essential goes dark"), _dark),
         (_("Battery lasts about"), lambda frozen, one: _fact(one, "battery_years", _years)),
         (_("Cost for each year of its life"), _per_year),
         (_("Switched outputs to spare"), lambda frozen, one: _fact(one, "spare_outputs", lambda v: figure(v, 0))),
@@ -87,7 +84,11 @@ def _fact(one: dict[str, Any], name: str, said: Callable[[float], str]) -> str:
 
 
 def _dark(frozen: Frozen, one: dict[str, Any]) -> str:
-    return _fact(one, "dark_chance_ratio", percent)
+    """Of the weathers that were drawn, and how high the chance may be: none of 200 is no promise."""
+    drawn, high = _fact(one, "dark_chance_ratio", percent), _fact(one, "dark_high_ratio", percent)
+    if NOTHING in (drawn, high):
+        return drawn
+    return _("%(drawn)s, at most %(high)s") % {"drawn": drawn, "high": high}
 
 
 def _years(years: float) -> str:

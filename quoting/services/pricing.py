@@ -83,9 +83,7 @@ def _part_line(
     quantity = _quantity(line.quantity)
     return Priced(
         group=line.group,
-        name=_("%(part)s, kept in the vehicle") % {"part": described(component)[:170]}
-        if line.kept
-        else described(component),
+        name=_name(line, component),
         quantity=quantity,
         unit=line.unit,
         unit_price=price,
@@ -95,6 +93,13 @@ def _part_line(
         component_id=component.pk,
         rule=line.rule,
     )
+
+
+def _name(line: BillLine, component: Component) -> str:
+    words = described(component)
+    if line.kept:
+        return _("%(part)s, kept in the vehicle") % {"part": words[:170]}
+    return _("%(part)s, spare") % {"part": words[:190]} if line.rule == "spare_fuse" else words
 
 
 def part_price(component: Component, group: str, markups: Mapping[str, Decimal], half: money.Half) -> Decimal:

@@ -201,8 +201,10 @@ def side_by_side(body: dict[str, Any]) -> dict[str, Any]:
         "dark_high_ratio": 0.07, "battery_years": 9.4, "cost_per_year": "412.60", "spare_outputs": 1, "lead_days": 6,
         "waits_for": "Inverter",
     }  # fmt: skip
-    lean = {**facts, "dark_chance_ratio": 0.125, "days_without_charging": 1.08, "lead_days": 0, "spare_outputs": 0}
-    roomy = {**facts, "dark_chance_ratio": 0.0, "days_without_charging": 2.9, "capacity_ah": 400.0}
+    lean = {**facts, "dark_chance_ratio": 0.125, "dark_high_ratio": 0.18, "days_without_charging": 1.08}
+    lean |= {"lead_days": 0, "spare_outputs": 0}
+    roomy = {**facts, "dark_chance_ratio": 0.0, "dark_high_ratio": 0.019, "days_without_charging": 2.9}
+    roomy |= {"capacity_ah": 400.0}
     half, other = offer_of(body["offer"]["lines"][:9]), offer_of(body["offer"]["lines"])
     fewer = [one for one in chosen if one["role"] != "inverter"]
     more = [{**one, "quantity": 2} if one["role"] == "battery" else one for one in chosen]

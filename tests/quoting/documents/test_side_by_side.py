@@ -46,7 +46,11 @@ def test_what_offers_have_and_lack_is_told_apart(body):
     compared = side_by_side.compared(frozen)
 
     rows, parts = dict(compared.rows), dict(compared.parts)
-    assert rows["Trips on which something essential goes dark"] == ("12.5\u00a0%", "3.5\u00a0%", "0\u00a0%")
+    assert rows["Trips on which something essential goes dark"] == (
+        "12.5\u00a0%, at most 18\u00a0%",
+        "3.5\u00a0%, at most 7\u00a0%",
+        "0\u00a0%, at most 1.9\u00a0%",
+    )
     assert rows["Waits for parts"][0] == "nothing; it is on the shelf"
     assert parts["Inverter"][0] == side_by_side.NOTHING
 
