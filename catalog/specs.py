@@ -112,11 +112,11 @@ def _differs(field: Field, value: Any) -> bool:
 
 
 def rating(kind: Kind, spec: Mapping[str, Any]) -> SafeString:
-    """The one-line rating, units lighter; what is zero (a stud where there is none) is left out."""
+    """The one-line rating, units lighter; what is zero or none (a stud, a hazard) is left out."""
     parts = []
     for field in kind.fields:
         value = spec.get(field.name)
-        nothing = value in (None, "", []) or (not isinstance(value, bool) and value == 0)
+        nothing = value in (None, "", [], "none") or (not isinstance(value, bool) and value == 0)
         if not field.in_rating or nothing:
             continue
         before, _middle, after = _(field.rating_words).partition("{}")

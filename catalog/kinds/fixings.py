@@ -102,11 +102,11 @@ GROMMET = declare(
 )
 
 HOLDS = (
-    ("battery", "battery"),
-    ("panel", "solar panel"),
-    ("inverter", "inverter"),
-    ("board", "distribution board"),
-    ("tank", "tank"),
+    ("battery", "a battery"),
+    ("panel", "a solar panel"),
+    ("inverter", "an inverter"),
+    ("board", "a distribution board"),
+    ("tank", "a tank"),
 )
 
 
@@ -127,7 +127,7 @@ MOUNTING = declare(
         group="fittings",
         help="Holds one part in place, in a crash as well. What it is bolted to must hold as much.",
         fields=(
-            choice("what", "For", HOLDS, rating="for a {}"),
+            choice("what", "For", HOLDS, rating="for {}"),
             number("carries_kg", "Carries", "kg", 0.1, 500, "As the maker allows in a vehicle.", rating="{}"),
             number("length_mm", "Length", "mm", 20, 3000, "Of what it holds, at most.", rating="{} long"),
             number("width_mm", "Width", "mm", 20, 2000, "Of what it holds, at most.", rating="{} wide"),
@@ -197,7 +197,10 @@ LABEL = declare(
         help="Says what a conductor, a device or a hazard is, to whoever opens it in ten years.",
         fields=(
             choice("purpose", "Names", PURPOSES, rating="{}"),
-            choice("hazard", "Warns of", HAZARDS, "A design asks for a warning by what it warns of.", default="none"),
+            choice(
+                "hazard", "Warns of", HAZARDS, "A design asks for a warning by what it warns of.", default="none",
+                rating="{}",
+            ),  # fmt: skip
             Field("text", "Text", "text", required=False, default="", help="Empty where it is written on the job."),
             number("length_mm", "Length", "mm", 5, 500, rating="{} long"),
             number("width_mm", "Width", "mm", 3, 300, rating="{} wide"),
