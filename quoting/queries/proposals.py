@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from catalog.models import Component
 from fitouts.models import Workshop
 from quoting.models import OfferName, Proposal
 from quoting.queries.findings import FindingRow, finding_rows
@@ -89,6 +90,8 @@ class OptionRow:
     more: Shown | None
     more_mass: Shown | None
     fits: bool
+    rating: str = ""
+    """Its one-line rating: what tells one part from another by more than a number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,8 @@ class SwapPage:
 
 def swap_page(one: Proposal, role: str, options: Sequence[SwapOption], asked: str = "") -> SwapPage:
     chosen = [row for row in one.appraisal.get("chosen", ()) if row["role"] == role]
-    rows = [_option(option) for option in options]
+    ratings = _ratings([option.part for option in options])
+    rows = [_option(option, ratings.get(option.part, "")) for option in options]
     return SwapPage(
         name=_name(one),
         has=", ".join(pieces(row["name"], row["quantity"]) for row in chosen) or _("nothing"),
@@ -115,7 +119,12 @@ def swap_page(one: Proposal, role: str, options: Sequence[SwapOption], asked: st
     )
 
 
-def _option(option: SwapOption) -> OptionRow:
+def _ratings(parts: Sequence[str]) -> dict[str, str]:
+    keys = [int(part) for part in parts if part.isdigit()]
+    return {str(key): rating for key, rating in Component.objects.filter(pk__in=keys).values_list("pk", "rating")}
+
+
+def _option(option: SwapOption, rating: str) -> OptionRow:
     return OptionRow(
         part=option.part,
         name=pieces(option.name, option.quantity),
@@ -123,4 +132,5 @@ def _option(option: SwapOption) -> OptionRow:
         more=None if option.more is None else signed_money(option.more),
         more_mass=None if option.more_mass_kg is None else signed_mass(option.more_mass_kg),
         fits=option.fits,
+        rating=rating,
     )

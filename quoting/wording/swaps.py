@@ -77,22 +77,22 @@ def _worse_of_trip(before: Facts, after: Facts) -> Iterator[str]:
         (
             before.days_without_charging,
             after.days_without_charging,
-            _("It lasts %(now)s without charging, before %(old)s."),
+            _("It lasts %(now)s without charging instead of %(old)s."),
         ),
-        (before.flat_days, after.flat_days, _("It is flat after %(now)s in the hardest place, before %(old)s.")),
+        (before.flat_days, after.flat_days, _("It is flat after %(now)s in the hardest place instead of %(old)s.")),
     ):
         if new is not None and (old is None or round(new, 2) < round(old, 2)):
             was = _("over a year") if old is None else words.number_words(old, "d")
             yield said % {"now": words.number_words(new, "d"), "old": was}
     dark = before.dark_chance_ratio, after.dark_chance_ratio
     if dark[0] is not None and dark[1] is not None and dark[1] > dark[0]:
-        yield _("An essential load goes dark in %(now)s of the weathers, before in %(old)s.") % {
+        yield _("An essential load goes dark in %(now)s of the weathers instead of %(old)s.") % {
             "now": words.number_words(100 * dark[1], "%"),
             "old": words.number_words(100 * dark[0], "%"),
         }
     years = before.battery_years, after.battery_years
     if years[0] is not None and years[1] is not None and round(years[1], 1) < round(years[0], 1):
-        yield _("The battery lasts %(now)s years, before %(old)s.") % {
+        yield _("The battery lasts %(now)s years instead of %(old)s.") % {
             "now": format_number(round(years[1], 1)),
             "old": format_number(round(years[0], 1)),
         }
@@ -102,12 +102,12 @@ def _worse_of_parts(before: Facts, after: Facts) -> Iterator[str]:
     if round(after.mass_kg - before.mass_kg, 2) > 0:
         yield _("It weighs %(more)s more.") % {"more": words.number_words(after.mass_kg - before.mass_kg, "kg")}
     if after.spare_outputs < before.spare_outputs:
-        yield _("It leaves %(now)d outputs free, before %(old)d.") % {
+        yield _("It leaves %(now)d outputs free instead of %(old)d.") % {
             "now": after.spare_outputs,
             "old": before.spare_outputs,
         }
     if after.lead_days > before.lead_days:
-        yield _("It waits %(now)d days for %(name)s, before %(old)d.") % {
+        yield _("It waits %(now)d days for %(name)s instead of %(old)d.") % {
             "now": after.lead_days,
             "old": before.lead_days,
             "name": after.waits_for or _("its parts"),

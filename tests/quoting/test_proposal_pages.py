@@ -112,7 +112,7 @@ def test_a_swap_that_will_not_do_is_told_and_cannot_be_taken(office, steady, wor
     assert "It cannot be taken." in refused
     assert not JobPicks.objects.filter(fitout=worked_out).exists()
     offers = office.get(reverse("offers", args=[worked_out.pk])).content.decode()
-    assert f'value="{made.pk}"' not in offers
+    assert f'name="proposal" value="{made.pk}"' not in offers
     assert "cannot be taken" in offers
 
 
