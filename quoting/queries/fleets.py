@@ -94,6 +94,8 @@ class Spread:
     least: Any
     most: Any
     is_money: bool = False
+    lacking: int = 0
+    """Vehicles that have no such figure."""
 
     @property
     def is_same(self) -> bool:
@@ -249,7 +251,8 @@ def _spread(rows: Sequence[Row]) -> list[Spread]:
     for label, read, unit in figures:
         values = [value for row in rows if (value := read(row)) is not None]
         if values:
-            found.append(Spread(label, shown(min(values), unit), shown(max(values), unit)))
+            lacking = len(rows) - len(values)
+            found.append(Spread(label, shown(min(values), unit), shown(max(values), unit), lacking=lacking))
     totals = [row.offer.total for row in rows if row.offer is not None]
     if totals:
         found.append(Spread(_("To pay, tax included"), min(totals), max(totals), is_money=True))

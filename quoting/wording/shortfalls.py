@@ -97,7 +97,7 @@ SUBJECT = {
     "engine_charger": _("charging from the engine"),
     "mains_charger": _("charging from mains"),
     "solar_controller": _("charging from the sun"),
-    "panel": _("the array"),
+    "panel": _("the array on the roof there is"),
     "inverter": _("the mains-voltage loads"),
     "monitor": _("the battery's current"),
     "switching": _("the circuits to be switched"),
