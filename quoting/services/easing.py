@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
+from django.db import transaction
+
 from fitouts.models import Fitout, User
 from fitouts.services import steering as wishes
 from quoting.services import steering
-from quoting.sizing.selecting.records import Clash, Miss
+from quoting.sizing.selecting.records import Clash, Miss, Steer
 
 FREED: dict[str, tuple[str, Any]] = {
     "prefer_stock": ("prefer_stock", False),
@@ -40,18 +42,32 @@ def ease_of(one: Miss, fitout: Fitout) -> Ease | None:
     return None
 
 
-def ease(clash: Clash, index: int, fitout: Fitout, *, by: User | None) -> Ease | None:
+@transaction.atomic
+def ease(clash: Clash, index: int, fitout: Fitout, asked: Steer, *, by: User | None) -> Ease | None:
     """Set the wish that a clash names as ``index`` of its smallest change; ``None`` where there is none such.
 
-    Those of the change of limits alone are counted on from those of the smallest of all.
+    Those of the change of limits alone are counted on from those of the smallest of all. ``asked``: the wishes that
+    the clash was found under. A limit that is another by now is left as it is: what was lacking was lacking to the old
+    one, and a second press would add it a second time.
 
     Raises ``ValidationError`` for a value that a job cannot have.
     """
     every = (*clash.change, *clash.limits)
-    one = ease_of(every[index], fitout) if 0 <= index < len(every) else None
-    if one is not None:
-        wishes.set_steering(fitout, {one.name: one.value}, by=by)
+    now = Fitout.objects.select_for_update().get(pk=fitout.pk)
+    one = ease_of(every[index], now) if 0 <= index < len(every) else None
+    if one is None or not _stands(one, now, asked):
+        return None
+    wishes.set_steering(fitout, {one.name: one.value}, by=by)
     return one
+
+
+def _stands(one: Ease, now: Fitout, asked: Steer) -> bool:
+    """Whether the limit is the one that was asked; what is given up whole is given up but once anyway."""
+    if one.name == "budget":
+        return steering.budget_for(now, steering.beside_of(now)) == asked.budget
+    if one.name == "most_mass_kg":
+        return steering.mass_for(now.most_mass_kg, steering.beside_of(now)) == asked.most_mass_kg
+    return True
 
 
 def _budget(one: Miss, budget: Decimal, beside: Decimal) -> Decimal:

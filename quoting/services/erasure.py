@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Model, QuerySet
+from django.db.models import Model, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -90,7 +90,7 @@ def wipe(customer: Customer, *, by: User | None) -> Customer:
         )
     _papers_of(jobs)
     _told_of(jobs)
-    _fleets_of(ids)
+    _fleets_of(ids, jobs)
     Contact.objects.filter(customer=customer).delete()
     Contact.history.filter(customer_id=customer.pk).delete()
     _everywhere(Customer.objects.filter(pk=customer.pk), Customer.history.filter(id=customer.pk), named)
@@ -170,9 +170,10 @@ def _told_of(jobs: QuerySet[Fitout]) -> None:
     )
 
 
-def _fleets_of(vehicle_ids: list[int]) -> None:
+def _fleets_of(vehicle_ids: list[int], jobs: QuerySet[Fitout]) -> None:
     """What runs over many vehicles are called, and what they say of these. What each came to holds no name."""
-    for run in FleetRun.objects.filter(items__vehicle__in=vehicle_ids).distinct():
+    theirs = Q(items__vehicle__in=vehicle_ids) | Q(source__in=jobs)  # it is named after the job it follows
+    for run in FleetRun.objects.filter(theirs).distinct():
         run.name = _("Fleet %(number)d") % {"number": run.pk}
         run.save(update_fields=["name"])
     FleetItem.objects.filter(vehicle__in=vehicle_ids).exclude(reason="").update(reason=ERASED)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from fitouts.models import Fitout, User
+from fitouts.models import Fitout, Stage, User
+from fitouts.services.fitouts import ASIDE
 from fitouts.services.keeping import signed
 from quoting.models import Design, JobPicks, Offer, Proposal
 from quoting.services import designs, offered
@@ -30,9 +31,13 @@ from quoting.sizing.errors import SizingError
 
 __all__ = [
     "NotSwapped", "NotTaken", "Quoted", "SwapOption", "Taken", "appraisal_of", "brief_of", "facts_of", "held", "hold",
-    "is_current", "let_go", "obstacles_of", "picks_of", "quoted", "refusals_of", "room_of", "swap", "swap_options",
-    "take", "throw_away", "worse_than",
+    "is_current", "let_go", "must_be_open", "obstacles_of", "picks_of", "quoted", "refusals_of",
+    "room_of", "swap", "swap_options", "take", "throw_away", "worse_than",
 ]  # fmt: skip
+
+
+OVER = (Stage.DELIVERED, Stage.CLOSED)
+"""Stages at which the vehicle is away with what was built."""
 
 
 class NotTaken(Exception):
@@ -80,11 +85,24 @@ def take(proposal: Proposal, *, by: User | None) -> Taken:
     if reasons:
         raise NotTaken(reasons)
     fitout = proposal.selection.fitout
-    Fitout.objects.select_for_update().get(pk=fitout.pk)
+    must_be_open(fitout)
     hold(fitout, proposal, by=by)
     if brief_sha256(make_brief(fitout)) == proposal.key:
         return Taken(offered.as_design(proposal, by=by), as_proved=True)
     return Taken(designs.work_out(fitout, by=by), as_proved=False)
+
+
+def must_be_open(fitout: Fitout) -> None:
+    """Hold the job's row and see that its parts may still be settled: not set aside, and not delivered.
+
+    Raises :class:`NotTaken`. Call it inside a transaction.
+    """
+    now = Fitout.objects.select_for_update().get(pk=fitout.pk)
+    if now.stage in ASIDE:
+        raise NotTaken([_("The job is set aside. Take it up again first.")])
+    if now.stage in OVER:
+        words = _("Job %(number)s is %(stage)s; what is in the vehicle stays. Open another job for what is to change.")
+        raise NotTaken([words % {"number": now.number, "stage": now.get_stage_display().lower()}])
 
 
 @transaction.atomic
@@ -99,7 +117,8 @@ def hold(fitout: Fitout, proposal: Proposal, *, by: User | None) -> JobPicks:
 
 @transaction.atomic
 def let_go(fitout: Fitout, *, by: User | None) -> bool:
-    """Let the job choose freely again; False where it did already."""
+    """Let the job choose freely again; False where it did already. Raises :class:`NotTaken` as :func:`take`."""
+    must_be_open(fitout)
     row = JobPicks.objects.select_for_update().filter(fitout=fitout).first()
     if row is None:
         return False

@@ -290,8 +290,8 @@ def accept(revision: Revision, *, accepted_by: str, note: str, by: User, offer_n
         revision.accepted_offer = taken
         lead = offered.lead_of(Revision.objects.get(pk=revision.pk))
         if taken.proposal is not None and taken.pk != lead.pk:
-            proposals.hold(revision.quote.fitout, taken.proposal, by=by)
             revision.accepted_design = offered.as_design(taken.proposal, by=by)
+    _held_to_accepted(taken or offered.lead_of(revision), by)
     revision.state = Revision.State.ACCEPTED
     revision.accepted_at, revision.accepted_by, revision.acceptance_note = timezone.now(), accepted_by.strip(), note
     revision.save(
@@ -302,6 +302,16 @@ def accept(revision: Revision, *, accepted_by: str, note: str, by: User, offer_n
     revision.quote.revisions.filter(state=Revision.State.DRAFT).delete()
     jobs.move(revision.quote.fitout, Stage.ACCEPTED, by=by, reason=accepted_by.strip())
     return revision
+
+
+def _held_to_accepted(offer: Offer, by: User) -> None:
+    """Hold the job to the parts that were accepted, whatever it was let go to or held to since they were quoted."""
+    if offer.proposal is None:
+        return
+    fitout = offer.revision.quote.fitout
+    held, proposal = proposals.held(fitout), offer.proposal
+    if held is None or (held.picks, held.room) != (proposal.picks, proposal.room):
+        proposals.hold(fitout, proposal, by=by)
 
 
 def _taken(revision: Revision, offer_name: str | None) -> Offer | None:

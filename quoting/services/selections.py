@@ -161,6 +161,8 @@ def make(job: BackgroundJob) -> None:
         raise JobFailed(_("It cannot be worked out: %s") % error) from None
     with transaction.atomic():
         background.finish(job)
+        if Fitout.objects.filter(pk=selection.fitout_id, customer__erased_at__isnull=False).exists():
+            raise JobFailed(_("The customer was erased meanwhile; nothing is kept."))  # its Brief still has the title
         selection.key, selection.method_version = asked.key, METHOD_VERSION
         selection.brief = asked.brief.model_dump(mode="json")
         selection.market = asked.market.model_dump(mode="json")

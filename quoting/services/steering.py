@@ -42,15 +42,25 @@ def steer_of(fitout: Fitout, brief: Brief) -> Steer:
     known = {part.key for part in brief.catalogue}
     with_supplier = (str(key) for key in brief_catalogue.of_banned_suppliers(fitout))
     return Steer(
-        budget=None if fitout.budget is None else _text(before_tax(fitout.budget, beside)),
+        budget=budget_for(fitout, beside),
         prefer_stock=fitout.prefer_stock,
         most_lead_days=fitout.most_lead_days,
-        most_mass_kg=None if most_kg is None else max(0.0, round(most_kg - beside.mass_kg, 3)),
+        most_mass_kg=mass_for(most_kg, beside),
         suppliers_banned=tuple(str(key) for key in sorted(fitout.suppliers_banned)),
         banned_with_supplier=tuple(key for key in with_supplier if key in known),
         suppliers_wanted=tuple(str(key) for key in sorted(fitout.suppliers_wanted)),
         swaps=by_hand(fitout),
     )
+
+
+def budget_for(fitout: Fitout, beside: Beside) -> str | None:
+    """Most that parts, labour and sundries of the design may come to, without tax; ``None`` without a budget."""
+    return None if fitout.budget is None else _text(before_tax(fitout.budget, beside))
+
+
+def mass_for(most_kg: float | None, beside: Beside) -> float | None:
+    """Most that the system itself may weigh. [kg]"""
+    return None if most_kg is None else max(0.0, round(most_kg - beside.mass_kg, 3))
 
 
 def most_kg_of(fitout: Fitout, brief: Brief) -> float | None:

@@ -132,7 +132,9 @@ def offers_ease(request: StaffRequest, pk: int) -> HttpResponse:
     record = selections.record_of(made) if made else None
     clash = record.clashes.get(offer) if record else None
     try:
-        eased = easing.ease(clash, at, fitout, by=request.user) if clash is not None and at is not None else None
+        eased = None
+        if made is not None and clash is not None and at is not None:
+            eased = easing.ease(clash, at, fitout, selections.steer_of(made), by=request.user)
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
         return redirect(reverse("offers", args=[pk]) + "#clash")
@@ -148,8 +150,11 @@ def offers_ease(request: StaffRequest, pk: int) -> HttpResponse:
 def offers_let_go(request: StaffRequest, pk: int) -> HttpResponse:
     """Let the job choose its parts freely again."""
     fitout = the_job(request, pk)
-    if proposals.let_go(fitout, by=request.user):
-        messages.success(request, _("The job chooses its parts freely again, once it is worked out."))
+    try:
+        if proposals.let_go(fitout, by=request.user):
+            messages.success(request, _("The job chooses its parts freely again, once it is worked out."))
+    except proposals.NotTaken as error:
+        messages.error(request, str(error))
     return redirect("offers", pk)
 
 
@@ -180,6 +185,7 @@ def offers_quote(request: StaffRequest, pk: int) -> HttpResponse:
 @transaction.atomic
 def _draft(fitout: Fitout, rows: Sequence[Proposal], by: User) -> Proposal | None:
     """Draft a quote of several systems; where the job is held to none of them, it is to one, which is returned."""
+    proposals.must_be_open(fitout)
     design, held = designs.latest_of(fitout), proposals.held(fitout)
     leads = next((row for row in rows if design is not None and row.key == design.key), None)
     is_held = leads is not None and held is not None and (held.picks, held.room) == (leads.picks, leads.room)

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from fitouts.models import Fitout, User
 from quoting.models import BackgroundJob, Proposal, Selection
-from quoting.services import designs
+from quoting.services import designs, steering
 from quoting.sizing.appraisal import METHOD_VERSION
 from quoting.sizing.brief_choosing import OFFERS, Pick
 from quoting.sizing.policy import DEFAULT_OFFERS
@@ -150,6 +150,7 @@ def make_selection(fitout: Fitout, by: User | None, **changes: Any) -> Selection
         key="k" * 64,
         method_version=METHOD_VERSION,
         brief=design.brief,
+        steer=steering.steer_of(Fitout.objects.get(pk=fitout.pk), designs.brief_of(design)).model_dump(mode="json"),
         result=record.model_dump(mode="json"),
         took_ms=1240,
         made_by=by,

@@ -13,7 +13,7 @@ from openpyxl import load_workbook
 
 from catalog.finding import FINDABLE
 from catalog.finding_search import find
-from fitouts.models import Fitout, Stage, User, Vehicle, VehiclePosition, VehicleRun
+from fitouts.models import Customer, Fitout, Stage, User, Vehicle, VehiclePosition, VehicleRun
 from fitouts.services import fitouts as jobs
 from quoting.models import BackgroundJob, Design, FleetItem, FleetRun, Line, Revision
 from quoting.queries import fleets as queries
@@ -402,6 +402,17 @@ def test_erasing_the_owner_takes_the_name_and_the_reasons(run, estimator):
     assert run.name == f"Fleet {run.pk}"
     assert {item.reason for item in items(run)} == {"", "Erased"}
     assert not [one for one in find(estimator, "field wagons all").hits if one.about == "fleet"]
+
+
+def test_erasing_whose_job_it_follows_takes_the_name_too(run, estimator):
+    """It is called as that job was; that its vehicles are somebody else's does not matter."""
+    other = Customer.objects.create(name="Zebedee Quill")
+    Fitout.objects.filter(pk=run.source_id).update(customer=other, stage="closed")
+
+    erasure.erase(other, by=estimator)
+
+    run.refresh_from_db()
+    assert run.name == f"Fleet {run.pk}"
 
 
 # --- Told apart ----------------------------------------------------------------------------------------------

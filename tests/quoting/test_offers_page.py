@@ -350,6 +350,20 @@ def test_a_wish_that_gives_way_is_one_press(office, worked_out, url, estimator):
     assert "The wish is changed." in plain(answer.content.decode())
 
 
+def test_a_second_press_does_not_raise_a_limit_again(office, worked_out, estimator):
+    """What was lacking was lacking to the budget of then; added to the new one it would be added twice."""
+    Fitout.objects.filter(pk=worked_out.pk).update(budget=Decimal(4400))
+    make_selection(worked_out, estimator, without=("lean",))
+    url = reverse("offers_ease", args=[worked_out.pk])
+
+    office.post(url, {"offer": "lean", "change": "0"})
+    again = office.post(url, {"offer": "lean", "change": "0"}, follow=True)
+
+    worked_out.refresh_from_db()
+    assert worked_out.budget == Decimal(5733)
+    assert "That is no wish of this choice any more." in plain(again.content.decode())
+
+
 def test_a_wish_may_give_way_so_far_that_every_need_is_met(office, worked_out, url, estimator):
     Fitout.objects.filter(pk=worked_out.pk).update(budget=Decimal(4400))
     make_selection(worked_out, estimator, without=("lean",))

@@ -15,7 +15,7 @@ from fitouts.models import Fitout, User, Workshop
 from fitouts.services import audit
 from fitouts.services import steering as wishes
 from quoting.archive import reading, restoring, writing
-from quoting.models import Design, JobPicks, Proposal, Selection
+from quoting.models import Design, JobPicks, Proposal, Revision, Selection
 from quoting.services import designs, erasure, obstacles, proposals, quotes, selections
 from quoting.services.briefs import BriefIncomplete, check_line, make_brief
 from quoting.sizing.appraise import appraise
@@ -140,6 +140,34 @@ def test_let_go_it_chooses_freely_again(steady, wagon, estimator):
     assert proposals.let_go(wagon, by=estimator)
     assert make_brief(wagon) == free
     assert not proposals.let_go(wagon, by=estimator)
+
+
+@pytest.mark.parametrize(
+    ("stage", "words"),
+    [
+        ("on_hold", "set aside"),
+        ("cancelled", "set aside"),
+        ("lost", "set aside"),
+        ("delivered", "what is in the vehicle stays"),
+        ("closed", "what is in the vehicle stays"),
+    ],
+)
+def test_a_job_that_rests_or_is_over_takes_quotes_and_lets_go_nothing(steady, wagon, estimator, client, stage, words):
+    proposals.take(steady, by=estimator)
+    before = (JobPicks.objects.get(fitout=wagon).taken_at, Design.objects.filter(fitout=wagon).count())
+    Fitout.objects.filter(pk=wagon.pk).update(stage=stage, held_from="surveyed")
+    client.force_login(estimator)
+
+    with pytest.raises(proposals.NotTaken, match=words):
+        proposals.take(steady, by=estimator)
+    with pytest.raises(proposals.NotTaken, match=words):
+        proposals.let_go(wagon, by=estimator)
+    for name, key in (("proposal_take", steady.pk), ("offers_quote", wagon.pk), ("offers_let_go", wagon.pk)):
+        answer = client.post(reverse(name, args=[key]), {"proposal": [steady.pk]}, follow=True)
+        assert words in answer.content.decode()
+
+    assert (JobPicks.objects.get(fitout=wagon).taken_at, Design.objects.filter(fitout=wagon).count()) == before
+    assert not Revision.objects.filter(quote__fitout=wagon).exists()
 
 
 def test_the_page_says_what_is_held_since_a_design(steady, wagon, estimator):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from catalog.models import Component, Supplier
 from fitouts.models import Fitout, Stage, Workshop
@@ -168,10 +169,27 @@ def test_a_worker_that_lost_its_lease_keeps_nothing(selection, asked, monkeypatc
 
 def _taken_away(job: BackgroundJob, kept: Selection):
     BackgroundJob.objects.filter(pk=job.pk).update(claimed_by="another")
+    return _nothing(kept)
+
+
+def _nothing(kept: Selection):
     record = selections.record_of(kept)
     by_key = {one.key: proposals.appraisal_of(kept.proposals.first()) for one in record.candidates}
     nothing = selections.Selected(record.model_copy(update={"offers": ()}), by_key)
     return selections._Chosen(nothing, {})
+
+
+def test_of_somebody_erased_meanwhile_nothing_is_kept(selection, asked, monkeypatch):
+    """The Brief that the worker read before still has the job's title."""
+    asked.fitout.customer.erased_at = timezone.now()
+    asked.fitout.customer.save()
+    monkeypatch.setattr(selections, "_choose", lambda *args: _nothing(selection))
+
+    with pytest.raises(JobFailed, match="was erased meanwhile"):
+        selections.make(worker_of(asked))
+
+    asked.refresh_from_db()
+    assert (asked.result, asked.brief) == (None, None)
 
 
 def test_the_same_message_twice_does_the_work_once(selection, monkeypatch):

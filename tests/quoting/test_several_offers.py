@@ -143,6 +143,17 @@ def test_accepting_names_the_offer_and_its_system_is_what_is_built(draft, three,
     assert offered.lead_of(accepted).name == "roomy"
 
 
+@pytest.mark.parametrize("taken", ["lean", "steady", "roomy"])
+def test_a_job_let_go_meanwhile_is_held_to_what_was_accepted(draft, three, worked_out, estimator, taken):
+    quotes.issue(draft, by=estimator)
+    JobPicks.objects.filter(fitout=worked_out).delete()
+
+    quotes.accept(draft, accepted_by="M. Oyelaran", note="", by=estimator, offer_name=taken)
+
+    held = JobPicks.objects.get(fitout=worked_out)
+    assert (held.offer, held.picks, held.room) == (taken, three[taken].picks, three[taken].room)
+
+
 def test_papers_after_acceptance_are_of_the_offer_that_was_taken(draft, three, worked_out, estimator):
     from quoting.services import documents
 
