@@ -52,6 +52,9 @@ def set_offers(revision: Revision, proposals: Sequence[Proposal]) -> None:
         raise OffersNotTogether(words % {"name": OfferName(twice).label})
     if any(proposal.selection.fitout_id != revision.quote.fitout_id for proposal in proposals):
         raise OffersNotTogether(_("A system was chosen for another job."))
+    keys = {proposal.pk for proposal in proposals}
+    if Proposal.objects.filter(pk__in=keys).count() != len(keys):
+        raise OffersNotTogether(_("Somebody has thrown one of the systems away meanwhile."))
     held = getattr(revision.quote.fitout, "held_to", None)
     wanted: list[tuple[str, Proposal | None]] = [(p.offer, p) for p in proposals]
     wanted = wanted or [(held.offer if held is not None else OfferName.STEADY, None)]

@@ -86,6 +86,8 @@ def take(proposal: Proposal, *, by: User | None) -> Taken:
         raise NotTaken(reasons)
     fitout = proposal.selection.fitout
     must_be_open(fitout)
+    if not Proposal.objects.filter(pk=proposal.pk).exists():
+        raise NotTaken([_("Somebody has thrown it away meanwhile.")])
     hold(fitout, proposal, by=by)
     if brief_sha256(make_brief(fitout)) == proposal.key:
         return Taken(offered.as_design(proposal, by=by), as_proved=True)

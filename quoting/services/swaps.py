@@ -106,6 +106,9 @@ def swap(proposal: Proposal, role: str, part: str, quantity: int | None = None, 
 @transaction.atomic
 def _keep(made: Proposal) -> Proposal:
     """Number a system after the last of its offer; one that somebody else made meanwhile stands."""
+    Fitout.objects.select_for_update().get(selections=made.selection_id)  # as throwing away does
+    if made.swapped_from_id and not Proposal.objects.filter(pk=made.swapped_from_id).exists():
+        made.swapped_from = None
     selection = Selection.objects.select_for_update().get(pk=made.selection_id)
     same = selection.proposals.filter(offer=made.offer)
     before = same.filter(key=made.key).first()

@@ -352,6 +352,25 @@ def test_only_what_nobody_goes_by_can_be_thrown_away(steady, wagon, estimator):
     assert not Proposal.objects.filter(pk=made.pk).exists()
 
 
+def test_what_somebody_threw_away_meanwhile_is_neither_taken_nor_quoted(steady, lean, wagon, estimator):
+    """Its page was open before: a sentence, and nothing half saved."""
+    fits = [option for option in proposals.swap_options(lean, "monitor") if option.fits]
+    gone = proposals.swap(lean, "monitor", fits[0].part, by=estimator)
+    stale = Proposal.objects.get(pk=gone.pk)
+    proposals.throw_away(gone)
+
+    with pytest.raises(proposals.NotTaken, match="thrown it away meanwhile"):
+        proposals.take(stale, by=estimator)
+    proposals.take(steady, by=estimator)
+    with pytest.raises(quotes.QuoteNotReady, match="thrown one of the systems away meanwhile"):
+        quotes.draft(wagon, by=estimator, systems=[steady, stale])
+    on = proposals.swap(stale, "battery", part_in(stale, "battery"), 2, by=estimator)
+
+    assert (on.number, on.swapped_from) == (1, None)
+    assert JobPicks.objects.get(fitout=wagon).proposal == steady
+    assert not Revision.objects.filter(quote__fitout=wagon).exists()
+
+
 def test_technicians_see_none_of_it(steady, wagon, client):
     client.force_login(make_user(User.Role.TECHNICIAN, "joss"))
 
