@@ -10,10 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from catalog.kinds.capabilities import Mounting, Panel, Storage
-from quoting.sizing.appraisal import Chosen
 from quoting.sizing.bill_covers import adhesive, sealant
 from quoting.sizing.bill_lines import Count
 from quoting.sizing.bill_uses import OF_ROLE, Uses, place_of
+from quoting.sizing.parts import Catalogue
 
 HELD = ("battery", "panel", "inverter")
 """Roles whose parts are held by a mounting each. Lighter ones are screwed down: screws are small parts."""
@@ -45,7 +45,7 @@ def mountings(count: Count) -> None:
                 can = count.parts.can(one.part, Panel)
                 adhesive(count, Uses().add(step, place, one.quantity * can.length_m * can.width_m * ADHESIVE_ML_PER_M2))
                 continue
-            _hold(count, thing_of(count, one), Uses().add(step, place, one.quantity))
+            _hold(count, thing_of(count.parts, one.role, one.part), Uses().add(step, place, one.quantity))
             if one.role == "panel":
                 sealant(count, Uses().add(step, place, one.quantity * SEALANT_ML_PER_PANEL))
     for node in count.wiring.nodes:
@@ -53,19 +53,19 @@ def mountings(count: Count) -> None:
             _hold(count, Thing("board", _board_kg(count, node.tag)), Uses().add("boards", node.position, 1), node.tag)
 
 
-def thing_of(count: Count, one: Chosen) -> Thing:
-    """One piece of a chosen part, as a mounting sees it."""
-    mass_kg = count.parts.part(one.part).mass_kg
-    if one.role == "panel":
-        panel = count.parts.can(one.part, Panel)
+def thing_of(parts: Catalogue, role: str, part: str) -> Thing:
+    """One piece of a part in its role, as a mounting sees it."""
+    mass_kg = parts.part(part).mass_kg
+    if role == "panel":
+        panel = parts.can(part, Panel)
         longest, least = sorted((1000 * panel.length_m, 1000 * panel.width_m), reverse=True)
         return Thing("panel", mass_kg, longest, least)
-    if one.role == "battery":
-        can = count.parts.can(one.part, Storage)
+    if role == "battery":
+        can = parts.can(part, Storage)
         if can.length_mm is not None and can.width_mm is not None:
             longest, least = sorted((can.length_mm, can.width_mm), reverse=True)
             return Thing("battery", mass_kg, longest, least, can.height_mm)
-    return Thing(one.role, mass_kg)
+    return Thing(role, mass_kg)
 
 
 def holds(can: Mounting, thing: Thing) -> bool:

@@ -22,6 +22,7 @@ from quoting.sizing.needs import SolarNeed
 from quoting.sizing.parts import Able
 from quoting.sizing.selecting.options_ask import MOST_PIECES, Ask
 from quoting.sizing.selecting.options_charging import Charger
+from quoting.sizing.selecting.options_strings import beside_panels
 from quoting.sizing.selecting.problem import Option, Row
 from quoting.sizing.sun import string_v
 
@@ -77,7 +78,8 @@ def arrays_of(ask: Ask, chargers: list[Charger]) -> tuple[list[Panels], list[Row
                 if kept is not None:  # it lies there
                     gives.pop("roof_m2", None)
                 note = method if len(suits) == len(sorts.sorts) else ",".join(suits)
-                option = ask.option(("array",), (layout.pick,), gives, kept=kept is not None, note=note)
+                beside = beside_panels(ask, layout.array.parallel)
+                option = ask.option(("array",), (layout.pick,), gives, kept=kept is not None, note=note, beside=beside)
                 found.append(Panels(option, gives, layout.array, frozenset(suits), sorts.sorts[0].control))
     return found, rows
 

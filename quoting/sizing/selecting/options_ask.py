@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -14,6 +15,7 @@ from quoting.sizing.brief_choosing import KeptRole, Pick
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Able, Catalogue
 from quoting.sizing.policy import Policy
+from quoting.sizing.selecting.options_beside import NOTHING, Beside, beside_each
 from quoting.sizing.selecting.problem import Option
 from quoting.sizing.selecting.records import Market
 
@@ -44,11 +46,13 @@ class Piece:
     """One piece of a part in a role."""
 
     price: float
-    """With the labour that fits it. [currency]"""
+    """With the labour that fits it and what holds it. [currency]"""
     once: float
     """Labour that is booked once, however many pieces there are. [currency]"""
     mass_kg: float
     stock: int
+    held: float = 0.0
+    """Of the price, what holds it: it outlasts a battery. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,12 +106,14 @@ class Ask:
         pieces = self.known.pieces
         if key not in pieces:
             operation = fitting_of(self.parts, role, part)
-            one = self.market.parts.get(part)
+            one, beside = self.market.parts.get(part), beside_each(self.parts, self.market, role, part)
+            fitted = self.labour(operation) if operation else 0.0
             pieces[key] = Piece(
-                price=float(self.market.price(part)) + (self._labour(operation) if operation else 0.0),
-                once=self._labour("program_settings") if role in SET_UP else 0.0,
-                mass_kg=self.parts.part(part).mass_kg,
+                price=float(self.market.price(part)) + fitted + beside.price,
+                once=self.labour("program_settings") if role in SET_UP else 0.0,
+                mass_kg=self.parts.part(part).mass_kg + beside.mass_kg,
                 stock=one.stock if one is not None else 0,
+                held=beside.price,
             )
         return pieces[key]
 
@@ -125,7 +131,7 @@ class Ask:
             picks[key] = Pick(role=role, part=part, quantity=quantity, series=series)
         return picks[key]
 
-    def _labour(self, operation: str) -> float:
+    def labour(self, operation: str) -> float:
         """Of one unit of an operation. [currency]"""
         return float(Decimal(self.market.labour.get(operation, "0")))
 
@@ -150,10 +156,12 @@ class Ask:
         kept: bool = False,
         note: str = "",
         years: float | None = None,
+        beside: Beside = NOTHING,
     ) -> Option:
         """A way to fill groups, priced and weighed; what is kept has neither price nor mass.
 
-        ``note`` tells apart ways that take the same pieces; ``years``: how long they last, by policy where not given.
+        ``note`` tells apart ways that take the same pieces; ``years``: how long they last, by policy where not given;
+        ``beside``: what comes with so many of them together.
         ``gives`` is taken as it is, not copied: price, mass and the rows that join groups are written into it.
         """
         key = "+".join(f"{p.role}:{p.part}:{p.quantity}x{p.series}" for p in picks)
@@ -164,9 +172,19 @@ class Ask:
         if picks not in self.known.bought:
             self.known.bought[picks] = self._bought(picks)
         price, mass, waits = self.known.bought[picks]
+        if beside is not NOTHING:
+            price, mass = round(price + beside.price, 4), round(mass + beside.mass_kg, 4)
         gives["budget"], gives["mass_kg"] = price, mass
-        yearly = round(price / (years or self.brief.policy.part_life_years), 4)
+        yearly = round(self._yearly(picks, price, beside.price, years), 4)
         return Option(key, fills, picks, price, yearly, mass, gives, (), waits)
+
+    def _yearly(self, picks: tuple[Pick, ...], price: float, beside: float, years: float | None) -> float:
+        """Price over the years that parts last; what holds and joins batteries lasts as long as any other part."""
+        life = self.brief.policy.part_life_years
+        if years is None:
+            return price / life
+        lasting = beside + math.fsum(p.quantity * self.piece(p.role, p.part).held for p in picks)
+        return (price - lasting) / years + lasting / life
 
     def _bought(self, picks: tuple[Pick, ...]) -> tuple[float, float, bool]:
         """Price with fitting, mass, whether it is waited for. A part that is there for two things is bought once."""

@@ -14,6 +14,7 @@ from quoting.sizing.packing import batteries_fit
 from quoting.sizing.parts import Able
 from quoting.sizing.selecting.options_array import taken_of
 from quoting.sizing.selecting.options_ask import MOST_PIECES, Ask
+from quoting.sizing.selecting.options_strings import beside_strings
 from quoting.sizing.selecting.problem import Option, Row
 from quoting.sizing.topology import position
 
@@ -80,7 +81,8 @@ def _bank(ask: Ask, able: Able[Storage], series: int, strings: int, kept: bool, 
     pick = ask.pick("battery", able.part.key, series * strings, series)
     years = _years(ask, can, series, strings) or shortest.get(can.chemistry) or ask.brief.policy.battery_most_years
     years = min(years, ask.brief.policy.battery_most_years)
-    option = ask.option(("battery",), (pick,), gives, kept=kept, years=years)
+    beside = beside_strings(ask, can, series, strings)
+    option = ask.option(("battery",), (pick,), gives, kept=kept, years=years, beside=beside)
     return Bank(option, gives, can, series, can.max_charge_a * strings)
 
 

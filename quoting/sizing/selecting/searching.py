@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Objective, OfferName, Room
 from quoting.sizing.selecting.proving import Proof, Proofs
-from quoting.sizing.selecting.settling import MOST_ROUNDS, Found, settled_answer
+from quoting.sizing.selecting.settling import MOST_ROUNDS, Found, ordered, settled_answer
 from quoting.sizing.selecting.tightening import STEPS, Tried, children, raised
 from quoting.sizing.system import System
 
@@ -79,7 +79,9 @@ class Search:
                 if self._waiting and found.answer.objective > self._waiting[0][0]:
                     self._wait(tried, found)
                     continue
-            if any(one.picks == self._proof(found, tried).picks for one, _, _ in self.proved):
+            assert found.answer is not None
+            taken = ordered(found.answer.picks)
+            if any(one.picks == taken for one, _, _ in self.proved):
                 continue
             proof = self._proof(found, tried)
             self.proved.append((proof, found, tried))

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from catalog.kinds.capabilities import EngineCharging, MainsCharging, SolarControl, Storage, at
+from quoting.sizing.appraisal import Chosen
 from quoting.sizing.appraise import appraise, once_through
 from quoting.sizing.brief import Brief, Kept, Part
 from quoting.sizing.brief_choosing import BatterySpace, Pick, RoofArea, Taken
@@ -21,10 +22,14 @@ from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.selecting.options import Rest, Use, everything, problem_of
 from quoting.sizing.selecting.options_array import taken_of
+from quoting.sizing.selecting.options_ask import Ask
+from quoting.sizing.selecting.options_beside import beside_each
+from quoting.sizing.selecting.options_strings import beside_strings
 from quoting.sizing.selecting.problem import Answer, Option, Problem
 from quoting.sizing.selecting.records import Market, MarketPart, Steer
 from quoting.sizing.selecting.solving import meets, solve
 from quoting.sizing.system import assemble
+from quoting.sizing.topology import way
 from tests.quoting.sizing.library_case import brief as library_brief
 from tests.quoting.sizing.selecting.many_parts import with_many
 
@@ -58,6 +63,14 @@ def taken(answer: Answer, group: str) -> Option:
     return next(option for option in answer.options if group in option.fills)
 
 
+def beside(brief: Brief, needs: Needs, chosen: Sequence[Chosen]) -> float:
+    """What parts bring with them: what holds each, what joins strings side by side."""
+    ask = Ask(brief, Catalogue.of(brief).free(), needs, at_cost(brief))
+    found = math.fsum(c.quantity * beside_each(ask.parts, ask.market, c.role, c.part).price for c in chosen)
+    bank = next(c for c in chosen if c.role == "battery")
+    return found + beside_strings(ask, ask.parts.can(bank.part, Storage), bank.series, bank.parallel).price
+
+
 def with_wishes(brief: Brief, **wishes: Any) -> Brief:
     return brief.model_copy(update={"wishes": brief.wishes.model_copy(update=wishes)})
 
@@ -75,7 +88,7 @@ def with_part(brief: Brief, like: str, key: str, cost: str, **spec: Any) -> Brie
 
 @pytest.mark.parametrize(("system_v", "chemistry", "demand"), SYSTEMS)
 def test_programme_is_never_dearer_than_the_choice_need_by_need(system_v: int, chemistry: str, demand: str) -> None:
-    """Both meet the same needs from the library, within two per cent of one another.
+    """Both meet the same needs from the library, within seven per cent; what holds and joins the parts is counted.
 
     A charger with several inputs may be set to less than the alternator spares where needs are chosen for one by one;
     the programme asks of it what single ones would give, and may then be dearer.
@@ -91,11 +104,12 @@ def test_programme_is_never_dearer_than_the_choice_need_by_need(system_v: int, c
     if found is None:
         return
     whole = float(sum((cost[c.part] * c.quantity for c in greedy.chosen if not c.same_as), Decimal(0)))
+    whole += beside(brief, needs, greedy.chosen)
     engine = next(c for c in greedy.chosen if "engine_charging" in c.serves)
     given_a = engine.output_limit_a or math.inf
     asked_a = next(r.least for r in problem.rows if r.name == "engine_a")
-    assert found.objective <= whole + 1e-6 or (engine.role == "multi_charger" and given_a < asked_a)
-    assert found.objective == pytest.approx(whole, rel=0.025)
+    assert found.objective <= whole + 1e-3 or (engine.role == "multi_charger" and given_a < asked_a)
+    assert found.objective == pytest.approx(whole, rel=0.07)
 
 
 def test_order_of_the_catalogue_moves_nothing() -> None:
@@ -105,19 +119,29 @@ def test_order_of_the_catalogue_moves_nothing() -> None:
     assert problem_of(turned, needs, at_cost(brief), NO_WISH) == problem_of(brief, needs, at_cost(brief), NO_WISH)
 
 
-def test_an_option_costs_its_parts_and_what_fits_them() -> None:
-    """Two batteries of 592.00, each fitted for 60.00; a charger of 446.00 fitted for 80.00 and programmed for 25.00."""
+MOUNT, LINK, BAR = 68.00, 40.38, 24.00
+"""For one LF-100: mounting; link of 125 A that breaks 14.4 V / 4 mΩ = 3600 A, and holder; bars of 150 A."""
+JOINED = 2 * MOUNT + 4 * LINK + 2 * BAR
+
+
+def test_an_option_costs_its_parts_and_what_fits_holds_and_joins_them() -> None:
+    """By hand: two batteries, each fitted for 60.00; two leads with a link at both ends; bars of either pole.
+
+    Each lead has eight ends of 5.00, two links to fit for 9.00; it is labelled for 2.00 and tested for 4.00.
+    """
     brief, needs = job()
     parts = {p.key: MarketPart(price=p.cost, stock=1) for p in brief.catalogue}
-    labour = {"fit_battery": "60", "fit_charger": "80", "program_settings": "25"}
+    labour = {"fit_battery": "60", "fit_charger": "80", "program_settings": "25", "terminate": "5", "fit_device": "9",
+              "label_circuit": "2", "test_circuit": "4"}  # fmt: skip
     options = {o.key: o for o in problem_of(brief, needs, Market(parts=parts, labour=labour), NO_WISH).options}
     cost = {p.key: float(p.cost) for p in brief.catalogue}
     mass = {p.key: p.mass_kg for p in brief.catalogue}
 
     two, charger = options["battery:LF-100:2x1"], options["engine_charger:EC-40:1x1"]
 
-    assert two.price == pytest.approx(2 * (cost["LF-100"] + 60))
-    assert two.mass_kg == pytest.approx(2 * mass["LF-100"])
+    leads = 2 * (8 * 5 + 2 * 9 + 2 + 4)
+    assert two.price == pytest.approx(2 * (cost["LF-100"] + 60) + JOINED + leads)
+    assert two.mass_kg == pytest.approx(2 * mass["LF-100"] + 2 * 2.1 + 0.88)
     assert two.waits
     assert not charger.waits
     assert charger.price == pytest.approx(cost["EC-40"] + 80 + 25)
@@ -135,13 +159,29 @@ def test_a_battery_counts_for_the_years_that_its_cycles_last() -> None:
     }
     cost = {p.key: float(p.cost) for p in brief.catalogue}
 
-    assert options["battery:LF-100:2x1"].yearly == pytest.approx(2 * cost["LF-100"] / 15, abs=1e-3)
-    assert options["battery:LF-100:1x1"].yearly == pytest.approx(cost["LF-100"] / 7.136, rel=1e-3)
+    assert options["battery:LF-100:2x1"].yearly == pytest.approx(2 * cost["LF-100"] / 15 + JOINED / 12, abs=1e-3)
+    assert options["battery:LF-100:1x1"].yearly == pytest.approx(cost["LF-100"] / 7.136 + MOUNT / 12, rel=1e-3)
+
+
+def test_each_further_string_of_panels_has_leads_of_its_own() -> None:
+    """The same panels one behind the other or side by side: both conductors end at panel, device and controller."""
+    brief, needs = job()
+    market = at_cost(brief).model_copy(update={"labour": {"terminate": "5", "run_cable_m": "1", "test_circuit": "4"}})
+    options = {o.key: o.price for o in problem_of(brief, needs, market, NO_WISH).options if "array" in o.fills}
+    run_m = way(brief.vehicle, brief.vehicle.places["array"], brief.vehicle.places["charger"]).run_m
+    pairs = [
+        (key, key.replace("2x2", "2x1")) for key in options if ":2x2" in key and key.replace("2x2", "2x1") in options
+    ]
+
+    assert pairs
+    assert all(options[aside] - options[behind] == pytest.approx(6 * 5 + 4 + 2 * run_m) for behind, aside in pairs)
 
 
 def test_what_nobody_states_the_life_of_counts_as_the_shortest_lived() -> None:
     brief, needs = job()
     brief = with_part(brief, "LF-100", "UNKNOWN", "1.00", cycles=[])
+    unheld = tuple(part for part in brief.catalogue if not part.key.startswith("MT-"))
+    brief = brief.model_copy(update={"catalogue": unheld})
     use = Use(day_wh=1200, cells_c=25)
     options = {o.key: o for o in problem_of(brief, needs, at_cost(brief), NO_WISH, use=use).options}
     single = {k: o for k, o in options.items() if k.startswith("battery:") and o.picks[0].quantity == 1}
@@ -164,7 +204,7 @@ def test_what_is_kept_is_the_only_option_and_costs_nothing() -> None:
 
     (only,) = (o for o in problem.options if "battery" in o.fills)
     assert (only.price, only.mass_kg, only.picks, only.kept[0].part) == (0.0, 0.0, (), "LF-300")
-    assert found.objective == pytest.approx(answer_of(brief, needs).objective - 2080.0)
+    assert found.objective == pytest.approx(answer_of(brief, needs).objective - 2080.0 - 138.0)  # with its mounting
 
 
 def test_a_kept_array_may_be_larger_than_its_controller() -> None:

@@ -179,7 +179,6 @@ def test_picks_and_room_of_a_brief_are_left_aside(brief):
 CASES: dict[str, Any] = {
     "wagon": wagon,
     "12 V lithium": lambda: library_brief(12, "lifepo4", "small"),
-    "12 V AGM": lambda: library_brief(12, "agm", "small"),
     "24 V lithium": lambda: library_brief(24, "lifepo4", "medium"),
     "24 V with a converter": lambda: read(truck()),
 }
@@ -198,6 +197,19 @@ def test_with_no_room_the_programme_finds_what_a_choice_need_by_need_does(case):
     assert Decimal(one.facts.parts_price) == parts_price(greedy.chosen, market)
     by_need = {(c.role, c.part, c.quantity) for c in greedy.chosen if c.role not in ("sensor", "coupling")}
     assert {(pick.role, pick.part, pick.quantity) for pick in one.picks} == by_need
+
+
+def test_two_small_batteries_are_no_cheaper_than_one_that_needs_no_leads_of_its_own():
+    """Of AGM the choice need by need takes two of the cheapest; each asks for a mounting, and links at both ends."""
+    brief = asking(library_brief(12, "agm", "small"), steady=BARE)
+    market = market_of(brief)
+    greedy = appraise(brief)
+    (one,) = select(brief, market, Steer(), offers=("steady",)).record.offers
+
+    assert [c.quantity for c in greedy.chosen if c.role == "battery"] == [2]
+    assert [pick.quantity for pick in one.picks if pick.role == "battery"] == [1]
+    assert Decimal(one.facts.parts_price) > parts_price(greedy.chosen, market)
+    assert Decimal(one.facts.price) < market.bill(greedy.bill)
 
 
 def test_the_programme_is_cheaper_where_one_part_serves_two_needs():
