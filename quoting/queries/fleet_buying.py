@@ -15,7 +15,7 @@ from quoting.models import Line
 
 @dataclass(slots=True)
 class PartRow:
-    """One component: how many all vehicles take, how many are on the shelf, what is left to order in whole pieces."""
+    """One component: how many all vehicles take, how many are on the shelf, what is left to order in whole pieces and metres."""
 
     component: Component
     unit: str
@@ -26,8 +26,7 @@ class PartRow:
 
     @property
     def to_order(self) -> Decimal:
-        lacking = max(Decimal(0), self.quantity - self.component.stock)
-        return lacking if self.unit == "m" else lacking.to_integral_value(ROUND_CEILING)
+        return max(Decimal(0), self.quantity - self.component.stock).to_integral_value(ROUND_CEILING)
 
     @property
     def shown_unit(self) -> str:

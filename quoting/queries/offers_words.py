@@ -175,8 +175,8 @@ _AUDIT = ("job", "audit", lazy("Change what runs"))
 _CHOICE = ("offers", "choice", lazy("Change what to choose from"))
 _SURVEY = ("vehicle", "", lazy("Change the survey"))
 WHERE: Mapping[str, tuple[str, str, Any]] = {
-    "capacity_ah": _WISHES,
-    "array_w": _WISHES,
+    "capacity_ah": ("job", "wishes", lazy("Ask for fewer days of autonomy")),
+    "array_w": ("job", "wishes", lazy("Ask for a smaller share from the sun")),
     "engine_a": _TRIP,
     "mains_a": _TRIP,
     "discharge_a": _AUDIT,

@@ -82,8 +82,8 @@ def _worse_of_trip(before: Facts, after: Facts) -> Iterator[str]:
         (before.flat_days, after.flat_days, _("It is flat after %(now)s in the hardest place instead of %(old)s.")),
     ):
         if new is not None and (old is None or round(new, 2) < round(old, 2)):
-            was = _("over a year") if old is None else words.number_words(old, "d")
-            yield said % {"now": words.number_words(new, "d"), "old": was}
+            was = _("over a year") if old is None else words.number_words(old, "days")
+            yield said % {"now": words.number_words(new, "days"), "old": was}
     dark = before.dark_chance_ratio, after.dark_chance_ratio
     if dark[0] is not None and dark[1] is not None and dark[1] > dark[0]:
         yield _("An essential load goes dark in %(now)s of the weathers instead of %(old)s.") % {
