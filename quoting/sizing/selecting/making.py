@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from quoting.sizing.brief import Brief
 from quoting.sizing.selecting.near_misses import near_misses
+from quoting.sizing.selecting.options import Rest
 from quoting.sizing.selecting.problem import Problem
 from quoting.sizing.selecting.proving import Proofs
 from quoting.sizing.selecting.records import NearMiss, Said, Steer, WishPrice
 from quoting.sizing.selecting.searching import Outcome
 from quoting.sizing.selecting.settling import asked_of
-from quoting.sizing.selecting.tightening import Tried
+from quoting.sizing.selecting.tightening import Tried, rest_of
 from quoting.sizing.selecting.wish_prices import freed_problems, wish_prices
 
 
@@ -23,6 +25,7 @@ class Making:
         self.outcome = outcome
         self.tried = outcome.tried or Tried(outcome.start)
         self.brief = proofs.brief.model_copy(update={"room": self.tried.room})
+        self.rest = self._rest()
 
     def near_misses(self) -> tuple[NearMiss, ...]:
         """The runner-up for each part."""
@@ -30,7 +33,8 @@ class Making:
         if answer is None:
             return ()
         names = {part.key: part.name for part in self.brief.catalogue}
-        return near_misses(self._left(self.outcome.found.problem), answer, self.outcome.objective, names)
+        problem = self._left(beside(self.outcome.found.problem, self.rest))
+        return near_misses(problem, answer, self.outcome.objective, names)
 
     def wish_prices(self) -> tuple[WishPrice, ...]:
         """What each wish in force makes the offer dearer by."""
@@ -56,7 +60,15 @@ class Making:
         wishes = brief.wishes.model_copy(update={"pinned": mine.wishes.pinned, "banned": mine.wishes.banned})
         if wishes != mine.wishes or brief.kept != mine.kept or brief.vehicle is not mine.vehicle:
             needs, use = asked_of(brief, replace(found.system, brief=brief))
-        return self._left(self.proofs.options.problem(brief, needs, use, self.tried.rest, steer, short))
+        return self._left(self.proofs.options.problem(brief, needs, use, self.rest, steer, short))
+
+    def _rest(self) -> Rest:
+        """What the bill has beside the options, at least as much as was found, so that limits bind all the same."""
+        asked, proof, answer = self.tried.rest, self.outcome.proof, self.outcome.found.answer
+        if proof is None or answer is None or not proof.holds:
+            return asked
+        found = rest_of(answer, proof, self.proofs.market)
+        return Rest(max(asked.price, found.price), max(asked.mass_kg, found.mass_kg))
 
     def _left(self, problem: Problem) -> Problem:
         """Without what the proof ruled out."""
@@ -64,3 +76,15 @@ class Making:
         if not ruled_out:
             return problem
         return replace(problem, options=tuple(o for o in problem.options if o.key not in ruled_out))
+
+
+def beside(problem: Problem, rest: Rest) -> Problem:
+    """The same problem with so much beside its options towards budget and mass."""
+    counts = {"budget": rest.price, "mass_kg": rest.mass_kg}
+    rows = tuple(
+        replace(row, most=row.most + row.beside - counts[row.name], beside=counts[row.name])
+        if row.name in counts and row.most < math.inf
+        else row
+        for row in problem.rows
+    )
+    return replace(problem, rows=rows)

@@ -13,6 +13,8 @@ from quoting.sizing.selecting.solving import OutOfTime, Programme
 
 TIME_LIMIT_S = 5.0
 """For each runner-up."""
+EXACT = 1e-6
+"""By how much objectives of equals may differ. [currency, currency/year or kg]"""
 
 
 def near_misses(
@@ -61,6 +63,9 @@ def _runner_up(
     found = NearMiss(role=pick.role, part=pick.part, name=names.get(pick.part, pick.part), quantity=pick.quantity)
     try:
         other = programme.solve(objective, without, time_limit_s=TIME_LIMIT_S)
+        if other is not None and other.objective < answer.objective - EXACT:
+            # what would be better was tried, and fell short, or its whole bill came to more
+            other = programme.solve(objective, without, over=answer.objective, time_limit_s=TIME_LIMIT_S)
     except OutOfTime:
         return None
     if other is None:

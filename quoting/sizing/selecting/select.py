@@ -18,7 +18,7 @@ from quoting.sizing.selecting.reasons import lacks_of, why_of
 from quoting.sizing.selecting.records import Clash, Market, Miss, OfferMade, Selection, Solved, Steer
 from quoting.sizing.selecting.searching import MOST_PROOFS, Outcome, Search, began
 from quoting.sizing.selecting.settling import meets
-from quoting.sizing.selecting.solving import OutOfTime
+from quoting.sizing.selecting.solving import OutOfTime, counted
 from quoting.sizing.system import System, check_wishes
 from quoting.sizing.trace import Finding, finding
 
@@ -135,9 +135,22 @@ def _no_worse_than_any(proofs: Proofs, mine: Outcome, outcomes: Sequence[Outcome
             continue
         proof = proofs.prove(other.proof.picks, mine.start)
         if proof.holds:
-            best = replace(other, offer=mine.offer, objective=mine.objective, start=mine.start, proof=proof,
-                           proofs=mine.proofs, rounds=mine.rounds, first=mine.first)  # fmt: skip
+            best = _taken_over(mine, other, proof)
     return best
+
+
+def _taken_over(mine: Outcome, other: Outcome, proof: Proof) -> Outcome:
+    """Another offer's system as mine: measured by what mine has least of, in the programme that mine was sought in."""
+    answer = other.found.answer
+    assert answer is not None
+    sought = mine if mine.holds else other
+    least = sought.found.answer
+    counts = counted(sought.found.problem, answer.options, mine.objective)
+    bound = least.bound if least is not None and mine.holds else counts
+    answer = replace(answer, objective=counts, bound=min(bound, counts), optimal=answer.optimal)
+    return replace(
+        mine, found=replace(sought.found, answer=answer), proof=proof, tried=sought.tried, spent=False
+    )  # fmt: skip
 
 
 def _may_do(proofs: Proofs, mine: Outcome, other: Outcome) -> bool:

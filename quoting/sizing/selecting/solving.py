@@ -119,10 +119,11 @@ class Programme:
         without: Collection[str] = (),
         *,
         under: float | None = None,
+        over: float | None = None,
         time_limit_s: float = TIME_LIMIT_S,
         dominance: bool = True,
     ) -> Answer | None:
-        """As :func:`solve`."""
+        """As :func:`solve`; ``over``: only an answer that counts no less than this; dominance is left out."""
         import numpy as np
 
         if not self.problem.groups:
@@ -131,12 +132,14 @@ class Programme:
         if without:
             left = np.array([option.key not in without for option in matrices.options], dtype=bool)
             matrices, costs = matrices.columns(left), costs[left]
-        left_over = reduced(matrices, costs, dominance)
+        left_over = reduced(matrices, costs, dominance and over is None)
         if left_over is None:
             return None
         search = _Search(self.problem, left_over, time_limit_s)
         if under is not None:
             search.hold_under(round(under * PER_UNIT))
+        if over is not None:
+            search.hold_over(round(over * PER_UNIT))
         return search.run()
 
 
@@ -165,6 +168,10 @@ class _Search:
     def hold_under(self, steps: int) -> None:
         """Ask only for what counts less than so many steps."""
         self._hold(self.left.costs / PER_UNIT, (steps - 0.5) / PER_UNIT)
+
+    def hold_over(self, steps: int) -> None:
+        """Ask only for what counts at least so many steps."""
+        self._hold(-self.left.costs / PER_UNIT, -(steps - 0.5) / PER_UNIT)
 
     def run(self) -> Answer | None:
         costs = self.left.costs
@@ -277,6 +284,12 @@ class _Search:
         if not meets(self.problem, options):
             raise WrongAnswer("the answer misses a row")
         return Answer(options, least / PER_UNIT, bound, found.proved, self.size)
+
+
+def counted(problem: Problem, options: Collection[Option], objective: Objective) -> float:
+    """What an objective counts of options, in the programme's own steps."""
+    costs = Matrices.of(replace(problem, options=tuple(options))).costs(objective)
+    return int(costs.sum()) / PER_UNIT
 
 
 def meets(problem: Problem, options: Collection[Option]) -> bool:

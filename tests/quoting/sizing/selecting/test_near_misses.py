@@ -6,7 +6,9 @@ import pytest
 from hypothesis import assume, event, given, settings
 
 from quoting.sizing.brief_choosing import Pick
+from quoting.sizing.selecting.making import beside
 from quoting.sizing.selecting.near_misses import amount, moved, near_misses
+from quoting.sizing.selecting.options import Rest
 from quoting.sizing.selecting.problem import Answer, Option, Problem, Row
 from quoting.sizing.selecting.solving import solve
 from tests.quoting.sizing.selecting import brute
@@ -112,3 +114,34 @@ def test_parts_that_move_are_those_whose_number_or_layout_differs_too():
 )
 def test_an_amount_is_rounded_once_to_the_cent(price, text):
     assert amount(price) == text
+
+
+def test_a_runner_up_is_never_what_was_tried_and_fell_short() -> None:
+    """By hand: the small bank is cheaper, but its whole bill was not; of a dearer system the runner-up is the next."""
+    options = tuple(
+        Option(f"battery:{key}", ("battery",), (Pick(role="battery", part=key),), price, price, 1.0, {"ah": 100.0})
+        for key, price in (("small", 300.0), ("taken", 500.0), ("next", 520.0), ("large", 800.0))
+    )
+    problem = Problem(("battery",), options, (Row("ah", "need", least=90.0),))
+    answer = Answer((options[1],), 500.0, 300.0, True)
+
+    (found,) = near_misses(problem, answer, "price")
+
+    assert (found.instead, found.more) == ("next", "20.00")
+
+
+def test_limits_of_runners_up_count_the_rest_of_the_bill() -> None:
+    """By hand: 10 kg may be; the bill weighs 4 kg beside the options, so the heavy bank of 7 kg is no runner-up."""
+    masses = {"taken": (5.0, 300.0), "heavy": (7.0, 310.0), "light": (3.0, 400.0)}
+    options = tuple(
+        Option(f"battery:{key}", ("battery",), (Pick(role="battery", part=key),), price, price, kg, {"mass_kg": kg})
+        for key, (kg, price) in masses.items()
+    )
+    problem = Problem(("battery",), options, (Row("mass_kg", "limit", most=10.0, scale=10.0),))
+    answer = Answer((options[0],), 300.0, 300.0, True)
+
+    (alone,) = near_misses(problem, answer, "price")
+    (beside_all,) = near_misses(beside(problem, Rest(mass_kg=4.0)), answer, "price")
+
+    assert (alone.instead, beside_all.instead) == ("heavy", "light")
+    assert beside(beside(problem, Rest(mass_kg=4.0)), Rest()) == problem
