@@ -85,10 +85,14 @@ def _fact(one: dict[str, Any], name: str, said: Callable[[float], str]) -> str:
 
 def _dark(frozen: Frozen, one: dict[str, Any]) -> str:
     """Of the weathers that were drawn, and how high the chance may be: none of 200 is no promise."""
-    drawn, high = _fact(one, "dark_chance_ratio", percent), _fact(one, "dark_high_ratio", percent)
+    drawn, high = _fact(one, "dark_chance_ratio", percent), _fact(one, "dark_high_ratio", _tenths)
     if NOTHING in (drawn, high):
         return drawn
     return _("%(drawn)s, at most %(high)s") % {"drawn": drawn, "high": high}
+
+
+def _tenths(ratio: float) -> str:
+    return percent(round(ratio, 3))
 
 
 def _years(years: float) -> str:

@@ -15,7 +15,7 @@ from quoting.models import Line
 
 @dataclass(slots=True)
 class PartRow:
-    """One component: how many all vehicles take, how many are on the shelf, what is left to order in whole pieces and metres."""
+    """One component: how many all vehicles take, how many are on the shelf, how many whole ones are to be ordered."""
 
     component: Component
     unit: str

@@ -149,6 +149,11 @@ def proposals_of(selection: Selection) -> list[Proposal]:
     )
 
 
+def totals_of(proposals: Iterable[Proposal]) -> dict[str, Decimal]:
+    """What is to be paid for each offer as it was chosen, tax included."""
+    return {one.offer: one.total for one in proposals if one.number == 0}
+
+
 def system_of(proposal: Proposal, name: str) -> System:
     """A proposal, read by :func:`proposals_of`, as a column of the comparison."""
     return System(
@@ -194,7 +199,7 @@ def _card(
         proposal=proposal,
         made=made,
         why=why_words(made, currency),
-        lacks=lacks_words(made, currency),
+        lacks=lacks_words(made, currency, totals_of(proposals)),
         room=room_words(start, made.room),
         same_as=str(OfferName(made.same_as).label) if made.same_as else "",
         findings=findings_of(proposal),

@@ -43,20 +43,22 @@ MONEY = frozenset({"price", "saves", "over", "budget", "yearly", "amount"})
 """Parameters that are amounts without tax."""
 
 
-def said_words(said: Said, currency: Workshop | str) -> str:
-    """One sentence that choosing says of itself; a code without words shows itself."""
+def said_words(said: Said, currency: Workshop | str, **worded: str) -> str:
+    """One sentence that choosing says of itself; a code without words shows itself; ``worded`` stand as they are."""
     if said.code not in TEXT:
         return said.code
     params = {name: _param(name, value, currency) for name, value in said.params.items()}
     if said.params.get("finding") in words.FINDING:
         params["finding"] = words.fill(words.FINDING[str(said.params["finding"])][0], said.params)
-    return words.fill(TEXT[said.code], params)
+    return words.fill(TEXT[said.code], {**params, **worded})
 
 
 def _param(name: str, value: Scalar, currency: Workshop | str) -> Scalar:
     """Amounts with their sign, offers, roles and needs by name; numbers stay for ``words.fill``."""
     if name in MONEY and value is not None:
         amount = money(Decimal(str(value)), currency)
+        if name == "saves":
+            return _("%(amount)s of parts and labour without tax") % {"amount": amount}
         return _("%(amount)s without tax") % {"amount": amount} if name == "amount" else amount
     if name == "offer" and value in OfferName.values:
         return str(OfferName(str(value)).label)
@@ -84,8 +86,17 @@ def why_words(made: OfferMade, currency: Workshop | str) -> str:
     return said_words(made.why, currency)
 
 
-def lacks_words(made: OfferMade, currency: Workshop | str) -> tuple[str, ...]:
-    return tuple(said_words(one, currency) for one in made.lacks)
+def lacks_words(made: OfferMade, currency: Workshop | str, totals: Mapping[str, Decimal]) -> tuple[str, ...]:
+    """What the next cheaper lacks; what an offer saves is between what is to pay, ``totals`` by offer, tax included."""
+    return tuple(said_words(one, currency, **_saved(one, made.offer, currency, totals)) for one in made.lacks)
+
+
+def _saved(said: Said, own: str, currency: Workshop | str, totals: Mapping[str, Decimal]) -> dict[str, str]:
+    other = str(said.params.get("offer"))
+    if "saves" not in said.params or own not in totals or other not in totals:
+        return {}
+    amount = money(totals[own] - totals[other], currency)
+    return {"saves": _("%(amount)s, tax included") % {"amount": amount}}
 
 
 def fails_words(fails: Iterable[Said], currency: Workshop | str) -> tuple[str, ...]:
@@ -217,7 +228,7 @@ def fix_of(one: Miss, fitout: Fitout, currency: Workshop | str) -> Fix | None:
 
 def _press_words(eased: Ease, currency: Workshop | str) -> str:
     if eased.name == "budget":
-        return _("Raise the budget to %(amount)s") % {"amount": money(eased.value, currency)}
+        return _("Raise the budget to %(amount)s, tax included") % {"amount": money(eased.value, currency)}
     if eased.name == "most_mass_kg":
         return _("Let it weigh %(mass)s") % {"mass": words.number_words(eased.value, "kg")}
     if eased.name == "most_lead_days":

@@ -11,7 +11,7 @@ from catalog.models import Component
 from fitouts.models import Workshop
 from quoting.models import OfferName, Proposal
 from quoting.queries.findings import FindingRow, finding_rows
-from quoting.queries.offers import proposals_of, system_of
+from quoting.queries.offers import proposals_of, system_of, totals_of
 from quoting.queries.offers_facts import PartRow, Row, System, fact_rows, part_rows, pieces
 from quoting.queries.offers_misses import signed_mass, signed_money
 from quoting.queries.offers_words import lacks_words, why_words
@@ -66,7 +66,7 @@ def proposal_page(one: Proposal, currency: Workshop | str) -> ProposalPage:
         is_held=held is not None and held.proposal_id == one.pk,
         is_swap=bool(one.number),
         why=why_words(made, currency) if made else "",
-        lacks=lacks_words(made, currency) if made else (),
+        lacks=lacks_words(made, currency, totals_of(rows.values())) if made else (),
     )
 
 

@@ -50,15 +50,15 @@ SAID: dict[str, Any] = {
     "lacks_outputs": _("{offer} leaves {there} outputs spare instead of {here}."),
     "lacks_capacity": _("{offer} stores {there_ah} instead of {here_ah}."),
     "lacks_array": _("{offer} has panels of {there_w} instead of {here_w}."),
-    "lacks_nothing": _("{offer} saves {saves}, and is no worse in anything that is compared here."),
+    "lacks_nothing": _("{offer} saves {saves}, and is no worse in anything compared here."),
     "lacks_same": _("The very same system as {offer}: nothing cheaper does what is asked."),
-    "lacks_tried": _("The next cheaper system that was tried saves {saves}, and is refused."),
+    "lacks_tried": _("The next cheaper system that was tried saves {saves}; it is refused."),
     "lacks_no_cheaper": _("No cheaper system was found that meets what is asked."),
     # why a system was not granted
     "fails_shortfall": _("Nothing in the catalogue serves it as {need} ({subject})."),
     "fails_danger": _("It is dangerous: {finding}."),
     "fails_dark": _("It goes dark in {chance_ratio} of weathers, where {allowed_ratio} is allowed."),
-    "fails_budget": _("Its whole bill comes to {price}, {over} over the {budget} there is."),
+    "fails_budget": _("Its whole bill comes to {price} without tax, {over} over the {budget} there is."),
     "fails_mass": _("It weighs {mass_kg}, where {most_kg} may be carried."),
     "fails_spares": _("It leaves {free} outputs spare, where {spare} are asked."),
 }
@@ -71,14 +71,14 @@ FINDING_SELECTING: dict[str, tuple[Any, Any]] = {
         _("{offer}: no system was borne out"),
         _(
             "{proofs} systems were worked through, the cheapest first, and each failed in something. There may be one "
-            "that does; give more room, or ask less."
+            "that does; loosen a limit, or ask less."
         ),
     ),
     "offer_not_reached": (
         _("{offer}: nothing in the catalogue does it"),
         _(
-            "The nearest of {proofs} systems still fails, and nothing is left in the catalogue that would do more "
-            "within the wishes."
+            "Systems worked through: {proofs}. The nearest still fails, and nothing is left in the catalogue that "
+            "would do more within the wishes."
         ),
     ),
     "offer_out_of_time": (

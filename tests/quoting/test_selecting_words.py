@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
 from quoting.queries.offers_rows import asked_words, best_words, row_label, short_of
-from quoting.queries.offers_words import miss_label, wish_words
+from quoting.queries.offers_words import lacks_words, miss_label, wish_words
 from quoting.sizing.selecting.clashing import clash
 from quoting.sizing.selecting.options import problem_of
-from quoting.sizing.selecting.records import Miss, Said
+from quoting.sizing.selecting.records import Miss, OfferMade, Said
 from quoting.wording.selecting_rows import GROUP, OF_ROW, ROW
 from quoting.wording.selecting_wishes import WISH
 from tests.quoting.sizing.selecting.small_catalogues import WISHES, case_at
@@ -104,3 +105,13 @@ def test_clashes_of_many_cases_are_worded_whole():
         for miss in (*found.together, *found.change):
             assert row_label(miss) != miss.code
             assert asked_words(miss) != best_words(miss)
+
+
+def test_what_the_next_cheaper_saves_is_what_is_to_pay_less():
+    said = Said(code="lacks_saves", params={"offer": "lean", "saves": "10.00"})
+    made = OfferMade.model_construct(offer="steady", lacks=(said,))
+
+    assert lacks_words(made, "EUR", {"lean": Decimal(100), "steady": Decimal("115.5")}) == (
+        "Lean saves €15.50, tax included.",
+    )
+    assert lacks_words(made, "EUR", {}) == ("Lean saves €10.00 of parts and labour without tax.",)
