@@ -6,6 +6,7 @@ import hashlib
 import logging
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -133,10 +134,9 @@ def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
         return as_built, _("as built")
     if kind == Document.Kind.HANDOVER:
         raise PaperNotPossible(_("The handover sheet is printed from what was fitted. Mark the job delivered first."))
-    design = Design.objects.filter(fitout=fitout).order_by("-number").first()
-    revision = (
-        Revision.objects.filter(quote__fitout=fitout, snapshot__isnull=False).select_related("snapshot", "quote").last()
-    )
+    revisions = Revision.objects.filter(quote__fitout=fitout, snapshot__isnull=False)
+    revision = revisions.select_related("snapshot", "quote").last()
+    design = _built_by(revisions) or Design.objects.filter(fitout=fitout).order_by("-number").first()
     if (
         revision is not None
         and revision.snapshot is not None
@@ -151,8 +151,14 @@ def _source(kind: str, fitout: Fitout, by: User) -> tuple[Snapshot, str]:
     return _frozen_design(design, by), _("design %d") % design.number
 
 
+def _built_by(revisions: QuerySet[Revision]) -> Design | None:
+    """The design of the quote that was accepted: whoever builds goes by it, whatever is tried for the next one."""
+    accepted = revisions.filter(state=Revision.State.ACCEPTED).last()
+    return accepted.built_design if accepted is not None else None
+
+
 def _is(revision: Revision, design: Design | None) -> bool:
-    """Whether a revision stands on the newest design; a fault job's stands on none, and has none."""
+    """Whether a revision stands on a design; a fault job's stands on none, and has none."""
     return revision.design_id == (design.pk if design else None)
 
 

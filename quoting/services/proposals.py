@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from fitouts.models import Fitout, Stage, User
 from fitouts.services.fitouts import ASIDE
 from fitouts.services.keeping import signed
-from quoting.models import Design, JobPicks, Offer, Proposal
+from quoting.models import Design, JobPicks, Offer, Proposal, Revision
 from quoting.services import designs, offered
 from quoting.services.briefs import BriefIncomplete, held_to, make_brief
 from quoting.services.proposed import (
@@ -55,17 +55,23 @@ class Taken:
     design: Design
     as_proved: bool
     """It is the very system that was proved; else the job has moved since, and it was worked out anew."""
+    built_by: Design | None = None
+    """Another design, of the quote that was accepted: whoever builds still goes by it."""
 
     @property
     def words(self) -> str:
         if self.as_proved:
-            return _("The job’s design is now number %(number)d: the system as it was proved.") % {
-                "number": self.design.number
-            }
-        return _(
-            "The job has changed since these offers were worked out. Its parts are settled, and design %(number)d "
-            "was worked out anew with them. Look at it before you quote."
-        ) % {"number": self.design.number}
+            said = _("The job’s design is now number %(number)d: the system as it was proved.")
+        else:
+            said = _(
+                "The job has changed since these offers were worked out. Its parts are settled, and design %(number)d "
+                "was worked out anew with them. Look at it before you quote."
+            )
+        said %= {"number": self.design.number}
+        if self.built_by is None:
+            return said
+        still = _("The vehicle is built by design %(number)d, which was accepted, until another quote is.")
+        return f"{said} {still % {'number': self.built_by.number}}"
 
 
 def held(fitout: Fitout) -> JobPicks | None:
@@ -90,8 +96,14 @@ def take(proposal: Proposal, *, by: User | None) -> Taken:
         raise NotTaken([_("Somebody has thrown it away meanwhile.")])
     hold(fitout, proposal, by=by)
     if brief_sha256(make_brief(fitout)) == proposal.key:
-        return Taken(offered.as_design(proposal, by=by), as_proved=True)
-    return Taken(designs.work_out(fitout, by=by), as_proved=False)
+        return _taken(offered.as_design(proposal, by=by), as_proved=True)
+    return _taken(designs.work_out(fitout, by=by), as_proved=False)
+
+
+def _taken(design: Design, *, as_proved: bool) -> Taken:
+    accepted = Revision.objects.filter(quote__fitout=design.fitout_id, state=Revision.State.ACCEPTED).last()
+    built_by = accepted.built_design if accepted is not None else None
+    return Taken(design, as_proved, None if built_by is None or built_by.pk == design.pk else built_by)
 
 
 def must_be_open(fitout: Fitout) -> None:

@@ -52,7 +52,8 @@ def proposal_take(request: StaffRequest, pk: int) -> HttpResponse:
     except SizingError as error:
         messages.error(request, _("It cannot be worked out: %(why)s") % {"why": error})
     else:
-        (messages.success if taken.as_proved else messages.warning)(request, taken.words)
+        tell = messages.success if taken.as_proved and taken.built_by is None else messages.warning
+        tell(request, taken.words)
     return _offers(one, "#three")
 
 

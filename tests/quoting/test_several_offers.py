@@ -168,6 +168,23 @@ def test_papers_after_acceptance_are_of_the_offer_that_was_taken(draft, three, w
     assert battery["quantity"] == wanted["quantity"]
 
 
+def test_a_system_taken_while_it_is_built_moves_nothing_under_the_builders_hands(draft, three, worked_out, estimator):
+    """Bill, proof and papers go by what was accepted; what is taken since is for the next quote, and says so."""
+    from quoting.services import documents, plans
+
+    quotes.issue(draft, by=estimator)
+    accepted = quotes.accept(draft, accepted_by="M. Oyelaran", note="", by=estimator, offer_name="lean")
+
+    taken = proposals.take(three["roomy"], by=estimator)
+    paper = documents.ask_latest("test_sheet", Fitout.objects.get(pk=worked_out.pk), by=estimator)
+
+    built = accepted.built_design
+    assert taken.design.key == three["roomy"].key != built.key
+    assert f"built by design {built.number}, which was accepted" in taken.words
+    body, _personal = snapshots.read(paper.snapshot)
+    assert body["appraisal"]["brief_sha256"] == three["lean"].key == plans.plan_of(accepted).brief_sha256
+
+
 def test_a_draft_whose_job_has_moved_on_cannot_be_issued(draft, worked_out, estimator):
     worked_out.autonomy_days = 3.0
     worked_out.save()
