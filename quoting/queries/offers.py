@@ -291,8 +291,8 @@ def standing_of(fitout: Fitout) -> Standing:
 def made_words(selection: Selection, tried: int) -> str:
     """Who had it worked out, when, of how many systems and how long that took."""
     return ngettext(
-        "Of %(n)d system that was worked through; it took %(s)s s.",
-        "Of %(n)d systems that were worked through; it took %(s)s s.",
+        "%(n)d system was worked through, in %(s)s s.",
+        "%(n)d systems were worked through, in %(s)s s.",
         tried,
     ) % {"n": tried, "s": format_number(round(selection.took_ms / 1000, 1))}
 

@@ -150,9 +150,9 @@ def solved_words(solved: Solved) -> str:
 def solved_rows(made: OfferMade) -> tuple[tuple[str, str], ...]:
     solved = made.solved
     return (
-        (_("What it has least of"), str(OBJECTIVE[made.objective])),
-        (_("What that came to, of the options"), _amount(made, solved.objective)),
-        (_("No answer is below"), _amount(made, solved.bound)),
+        (_("Chosen for"), str(OBJECTIVE[made.objective])),
+        (_("Sum over the options chosen"), _amount(made, solved.objective)),
+        (_("No choice can be below"), _amount(made, solved.bound)),
         (_("Gap"), words.number_words(100 * solved.gap_ratio, "%")),
         (_("Options, rows"), f"{format_number(solved.options)}, {format_number(solved.rows)}"),
         (_("Rounds of the solver"), format_number(solved.rounds)),

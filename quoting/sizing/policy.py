@@ -242,8 +242,8 @@ class Policy(Record):
     stock_premium_ratio: float = q(
         0.1, "", 0.0, 1.0, "How much dearer a part on the shelf may be where stock is preferred.", C
     )
-    part_life_years: float = q(12.0, "year", 1.0, 40.0, "Years that parts other than batteries are counted to last.", C)
-    battery_most_years: float = q(15.0, "year", 1.0, 40.0, "Most years that a battery is counted to last.", C)
+    part_life_years: float = q(12.0, "years", 1.0, 40.0, "Years that parts but batteries are counted to last.", C)
+    battery_most_years: float = q(15.0, "years", 1.0, 40.0, "Most years that a battery is counted to last.", C)
     panel_gap_mm: float = q(20.0, "mm", 0.0, 200.0, "Kept free between panels on a roof.", C)
     roof_edge_mm: float = q(30.0, "mm", 0.0, 500.0, "Kept free at the edge of a roof area.", C)
     battery_gap_mm: float = q(10.0, "mm", 0.0, 100.0, "Kept free round each battery in its space.", C)

@@ -149,16 +149,16 @@ CHEMISTRY = {
 
 OFFER = {
     "objective": (_("has least of"), _("which of the systems that meet it is offered")),
-    "battery_ratio": (_("battery over what autonomy asks"), _("size and price of the offer's battery")),
-    "array_ratio": (_("array over what the day asks"), _("size of the offer's array")),
-    "charging_ratio": (_("engine and mains over what is asked"), _("size of the offer's chargers")),
+    "battery_ratio": (_("battery, of what autonomy asks"), _("size and price of the offer's battery")),
+    "array_ratio": (_("array, of what the day asks"), _("size of the offer's array")),
+    "charging_ratio": (_("engine and mains, of what is asked"), _("size of the offer's chargers")),
     "spare_outputs": (_("outputs kept free"), _("size of the offer's switching module")),
-    "dark_chance_ratio": (_("most chance of going dark"), _("when an offer counts as proved")),
+    "dark_chance_ratio": (_("highest chance of going dark"), _("when an offer counts as proved")),
 }
 """Values of one of the three offers: their label, and what each changes."""
 
 CHOICES = {
-    "objective": {"price": _("price"), "cost_per_year": _("cost per year of life"), "mass": _("mass")},
+    "objective": {"price": _("price"), "cost_per_year": _("cost per year"), "mass": _("mass")},
     "positive_colour": {"red": _("red"), "brown": _("brown")},
     "negative_colour": {
         "black_or_yellow": _("black or yellow"),
