@@ -97,7 +97,7 @@ def test_what_an_offer_asks_is_set_like_everything_else(boss):
     assert [(f.label, f.before, f.after) for f in change.fields] == [
         ("Lean: outputs kept free", "0", "2"),
         ("Steady: array, of what the day asks", "100\xa0%", "150\xa0%"),
-        ("Roomy: has least of", "cost per year of life", "mass"),
+        ("Roomy: has least of", "cost per year", "mass"),
     ]
 
 
