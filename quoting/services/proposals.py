@@ -30,8 +30,8 @@ from quoting.sizing.brief import Brief
 from quoting.sizing.errors import SizingError
 
 __all__ = [
-    "NotSwapped", "NotTaken", "Quoted", "SwapOption", "Taken", "appraisal_of", "brief_of", "facts_of", "held", "hold",
-    "is_current", "let_go", "must_be_open", "obstacles_of", "picks_of", "quoted", "refusals_of",
+    "NotSwapped", "NotTaken", "Quoted", "SwapOption", "Taken", "appraisal_of", "brief_of", "built_by", "facts_of",
+    "held", "hold", "is_current", "let_go", "must_be_open", "obstacles_of", "picks_of", "quoted", "refusals_of",
     "room_of", "swap", "swap_options", "take", "throw_away", "worse_than",
 ]  # fmt: skip
 
@@ -101,9 +101,15 @@ def take(proposal: Proposal, *, by: User | None) -> Taken:
 
 
 def _taken(design: Design, *, as_proved: bool) -> Taken:
-    accepted = Revision.objects.filter(quote__fitout=design.fitout_id, state=Revision.State.ACCEPTED).last()
-    built_by = accepted.built_design if accepted is not None else None
-    return Taken(design, as_proved, None if built_by is None or built_by.pk == design.pk else built_by)
+    return Taken(design, as_proved, built_by(design))
+
+
+def built_by(newest: Design) -> Design | None:
+    """The design that was accepted, where it is another than the job's newest; whoever builds still goes by it."""
+    accepted = Revision.objects.filter(quote__fitout=newest.fitout_id, state=Revision.State.ACCEPTED)
+    last = accepted.select_related("design", "accepted_design").last()
+    found = last.built_design if last is not None else None
+    return None if found is None or found.pk == newest.pk else found
 
 
 def must_be_open(fitout: Fitout) -> None:

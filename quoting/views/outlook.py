@@ -37,7 +37,7 @@ def outlook(request: HttpRequest, pk: int) -> HttpResponse:
 def design_context(request: HttpRequest, fitout: Fitout, design: Design | None) -> dict[str, Any]:
     """Which design is looked at, what has changed since, and whether it can be worked out again."""
     state = state_context(request, fitout, design)
-    return {name: state[name] for name in ("fitout", "design", "changes", "can_work_out")}
+    return {name: state[name] for name in ("fitout", "design", "built_by", "changes", "can_work_out")}
 
 
 def why_none(design: Design | None, fitout: Fitout | None = None) -> tuple[str, str]:

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from catalog.models import Site
-from fitouts.models import Fitout, Requirement, TripStop, User
+from fitouts.models import COURSE, Fitout, Requirement, Stage, TripStop, User
 from fitouts.services.fitouts import ASIDE
 from quoting import rules, words
 from quoting.forms.trip import PlacesForm, WishesForm
@@ -18,8 +18,11 @@ from quoting.models import Design
 from quoting.queries import assemblies
 from quoting.queries import jobs as queries
 from quoting.queries.shown import shown
-from quoting.services import audit_day, brief_catalogue, briefs, designs
+from quoting.services import audit_day, brief_catalogue, briefs, designs, proposals
 from quoting.sizing.errors import SizingError
+
+ACCEPTED = COURSE[COURSE.index(Stage.ACCEPTED) :]
+"""Stages from which on a vehicle is built by the quote that was accepted."""
 
 
 def the_job(request: HttpRequest, pk: int) -> Fitout:
@@ -91,6 +94,7 @@ def state_context(request: HttpRequest, fitout: Fitout, design: Design | None) -
         "design": design,
         "missing": missing,
         "changes": changes,
+        "built_by": proposals.built_by(design) if design is not None and fitout.stage in ACCEPTED else None,
         "problem": problem,
         "cuts": [] if missing else brief_catalogue.cuts(fitout),
         "can_work_out": rules.can_edit_audit(request.user) and not missing and fitout.stage not in ASIDE,

@@ -7,12 +7,13 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from fitouts.models import Fitout, Stage
+from fitouts.models import Fitout, Stage, User
 from quoting.models import JobPicks, Proposal, Revision, Selection
 from quoting.services import briefs, offered, pricing, proposals, quotes, snapshots
 from quoting.sizing.appraisal import METHOD_VERSION
 from quoting.sizing.appraise import appraise, brief_sha256
 from quoting.sizing.brief_choosing import Pick, Room
+from tests.factories.jobs import make_user
 
 pytestmark = pytest.mark.django_db
 ROOMS = {"lean": 0.5, "steady": 1.0, "roomy": 1.0}
@@ -168,7 +169,9 @@ def test_papers_after_acceptance_are_of_the_offer_that_was_taken(draft, three, w
     assert battery["quantity"] == wanted["quantity"]
 
 
-def test_a_system_taken_while_it_is_built_moves_nothing_under_the_builders_hands(draft, three, worked_out, estimator):
+def test_a_system_taken_while_it_is_built_moves_nothing_under_the_builders_hands(
+    draft, three, worked_out, estimator, client
+):
     """Bill, proof and papers go by what was accepted; what is taken since is for the next quote, and says so."""
     from quoting.services import documents, plans
 
@@ -181,6 +184,10 @@ def test_a_system_taken_while_it_is_built_moves_nothing_under_the_builders_hands
     built = accepted.built_design
     assert taken.design.key == three["roomy"].key != built.key
     assert f"built by design {built.number}, which was accepted" in taken.words
+    client.force_login(make_user(User.Role.TECHNICIAN, "joss"))
+    for name in ("job", "circuits", "plan", "outputs", "diagram"):
+        page = client.get(reverse(name, args=[worked_out.pk])).content.decode()
+        assert f"built by design {built.number}, which was accepted" in page
     body, _personal = snapshots.read(paper.snapshot)
     assert body["appraisal"]["brief_sha256"] == three["lean"].key == plans.plan_of(accepted).brief_sha256
 
