@@ -188,10 +188,20 @@ def half_of(workshop: Workshop) -> money.Half:
 
 def total_up(amounts: list[Decimal], discount_ratio: Decimal, workshop: Workshop, on: date) -> money.Totals:
     """Add lines up by the workshop's rules, at the tax rate of a day."""
-    rate = tax_rate_on(on)
+    return totals_at(tax_ratio_on(on), amounts, discount_ratio, workshop)
+
+
+def tax_ratio_on(day: date) -> Decimal:
+    """The tax of a day as a ratio; 0 where the workshop charges none."""
+    rate = tax_rate_on(day)
+    return Decimal(0) if rate is None else rate.ratio
+
+
+def totals_at(tax_ratio: Decimal, amounts: list[Decimal], discount_ratio: Decimal, workshop: Workshop) -> money.Totals:
+    """Add lines up by the workshop's rules, at a tax that is known already."""
     return money.totals(
         amounts,
-        tax_ratio=Decimal(0) if rate is None else rate.ratio,
+        tax_ratio=tax_ratio,
         discount_ratio=discount_ratio,
         deposit_ratio=Decimal(str(workshop.deposit_ratio)),
         tax_rounding="line" if workshop.tax_rounding == Workshop.TaxRounding.LINE else "total",

@@ -113,10 +113,11 @@ def before_tax(total: Decimal, beside: Beside) -> Decimal:
     The greatest amount of whole cents whose total, reckoned as a quote's, is not above it; never under 0.
     """
     workshop = Workshop.objects.get()
+    tax_ratio = pricing.tax_ratio_on(timezone.localdate())
     slack = _CENT / 2 * _LINES if workshop.tax_rounding == Workshop.TaxRounding.LINE else Decimal(0)
 
     def comes_to(amount: Decimal) -> Decimal:
-        return pricing.total_up([amount], beside.discount_ratio, workshop, timezone.localdate()).total
+        return pricing.totals_at(tax_ratio, [amount], beside.discount_ratio, workshop).total
 
     low, high = 0, int((total / _CENT).to_integral_value(ROUND_DOWN)) * 2
     if beside.discount_ratio < 1:
