@@ -164,7 +164,12 @@ def retired(brief: Brief, parts: Catalogue) -> tuple[Finding, ...]:
 
 
 def as_settled(shortfall: Shortfall, one: Settled, name: str, instead: str | None) -> Shortfall:
-    """A settled part's shortfall: what it misses, and what would do in its place; ``None``: nobody looked."""
+    """A settled part's shortfall: what it misses, and what would do in its place; ``None``: nobody looked.
+
+    One that is said of another settled part already, as of panels where their controller is settled too, stays.
+    """
+    if shortfall.code.startswith(("kept_", "picked_")):
+        return shortfall
     params = {**shortfall.params, "best": name, **({} if instead is None else {"instead": instead})}
     return shortfall.model_copy(update={"code": f"{one.mark}_{shortfall.code}", "params": params})
 

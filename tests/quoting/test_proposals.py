@@ -16,10 +16,11 @@ from fitouts.services import audit
 from fitouts.services import steering as wishes
 from quoting.archive import reading, restoring, writing
 from quoting.models import Design, JobPicks, Proposal, Revision, Selection
-from quoting.services import designs, erasure, obstacles, proposals, quotes, selections
+from quoting.services import designs, erasure, obstacles, proposals, proposed, quotes, selections
 from quoting.services.briefs import BriefIncomplete, check_line, make_brief
 from quoting.sizing.appraise import appraise
 from quoting.sizing.parts import Catalogue
+from quoting.sizing.selecting.swapping import pick_of
 from quoting.wording.swaps import worse_words
 from tests.factories.jobs import make_user
 from tests.quoting.archive.test_archive import everything
@@ -245,6 +246,19 @@ def test_what_is_said_to_fit_proves_to_fit(steady, estimator):
     assert tried >= 5
 
 
+def test_a_number_that_is_asked_for_goes_in_the_strings_that_fit(steady, estimator):
+    """As the page asks for it: panels in series as their controller needs them, not as any other would."""
+    brief, market = proposed.brief_of(steady), proposed.market_of(steady.selection)
+    fitting = [o for o in proposals.swap_options(steady, "panel") if o.fits]
+
+    asked = [pick_of(brief, "panel", o.part, o.quantity, market) for o in fitting]
+
+    assert [(p.part, p.quantity, p.series) for p in asked] == [(o.part, o.quantity, o.series) for o in fitting]
+    assert any(p.series > 1 for p in asked)
+    made = proposals.swap(steady, "panel", fitting[-1].part, fitting[-1].quantity, by=estimator)
+    assert proposals.appraisal_of(made).shortfalls == ()
+
+
 def test_what_is_said_not_to_fit_leaves_a_need_open(steady, estimator):
     options = [o for o in proposals.swap_options(steady, "solar_controller") if not o.fits]
     assert options
@@ -368,6 +382,23 @@ def test_what_somebody_threw_away_meanwhile_is_neither_taken_nor_quoted(steady, 
 
     assert (on.number, on.swapped_from) == (1, None)
     assert JobPicks.objects.get(fitout=wagon).proposal == steady
+    assert not Revision.objects.filter(quote__fitout=wagon).exists()
+
+
+@pytest.mark.parametrize("price", [D("90000000"), D("50000000")])
+def test_a_sum_that_no_column_can_hold_is_said_and_nothing_is_kept(steady, wagon, estimator, client, price):
+    """Of a line of many, or of the whole quote."""
+    option = next(o for o in proposals.swap_options(steady, "monitor") if o.fits)
+    proposals.take(steady, by=estimator)
+    Component.objects.filter(pk__in=[pick.part for pick in proposals.picks_of(steady)]).update(sell_price=price)
+    client.force_login(estimator)
+
+    with pytest.raises(proposals.NotSwapped, match="the most that can be held is 99999999"):
+        proposals.swap(steady, "monitor", option.part, by=estimator)
+    answer = client.post(reverse("quote_draft", args=[wagon.pk]), follow=True)
+
+    assert answer.status_code == 200
+    assert not steady.selection.proposals.filter(number=1).exists()
     assert not Revision.objects.filter(quote__fitout=wagon).exists()
 
 

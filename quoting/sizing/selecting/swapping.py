@@ -83,13 +83,16 @@ def instead_in(brief: Brief, role: KeptRole, market: Market) -> tuple[Instead, .
 def pick_of(brief: Brief, role: KeptRole, part: str, quantity: int | None, market: Market) -> Pick:
     """A pick of a part by hand: in the number given, else in the one that does best there.
 
-    Pieces in series are as the system's voltage asks; whole strings are for the caller to check.
+    Pieces in series are as the other parts ask where so many would do beside them, as panels do their controller; else
+    as the system's voltage asks, and whole strings are for the caller to check.
     """
-    if quantity is None:
-        for one in instead_in(brief, role, market):
-            if one.part == part:
-                return Pick(role=role, part=part, quantity=one.quantity, series=one.series, by_hand=True)
-    every, _rows, _options = _programme(brief, role, market)
+    every, rows, options = _programme(brief, role, market)
+    others, own = _divided(options, role)
+    ways = _ways(others, own, every.groups)
+    for option in sorted(own, key=lambda o: (o.price, o.mass_kg, o.key)):
+        one = _pick(option, role)
+        if one.part == part and quantity in (None, one.quantity) and any(_holds(rows, (*w, option)) for w in ways):
+            return Pick(role=role, part=part, quantity=one.quantity, series=one.series, by_hand=True)
     number, series = _number(every.options, brief, role, part, quantity)
     return Pick(role=role, part=part, quantity=quantity or number, series=series, by_hand=True)
 

@@ -10,6 +10,7 @@ from quoting import words
 from quoting.sizing.appraisal import Appraisal, Chosen
 from quoting.sizing.appraise import appraise
 from quoting.sizing.errors import SizingError
+from quoting.sizing.kept import Settled, as_settled, short
 from tests.quoting.sizing.systems_case import battery, caravan, converter, dcdc, keeping, part, read, sunny, truck
 from tests.quoting.sizing.test_choice import MULTI
 from tests.quoting.sizing.worded import assert_sums_follow, assert_worded
@@ -225,3 +226,12 @@ def test_of_several_chargers_that_are_kept_one_is_counted_on():
     assert chosen(found, "engine_charger").quantity == 1
     assert [f.params["quantity"] for f in found.findings if f.code == "kept_counts_once"] == [2]
     assert_worded(found)
+
+
+def test_what_one_settled_part_misses_is_not_said_again_of_another():
+    """Panels and their controller are settled together: the code had both marks, and no words."""
+    panel, controller = Settled("panel", "62", 2, kept=False), Settled("solar_controller", "69", 1, kept=False)
+    missed = as_settled(short("no_match", "panel", "panel", asked=316.0, unit="W"), panel, "Panel", None)
+
+    assert missed.code == "picked_no_match"
+    assert as_settled(missed, controller, "Controller", "Another") == missed
