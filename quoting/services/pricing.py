@@ -10,6 +10,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from django.utils.translation import gettext as _
 
 from catalog.models import Component, LabourOperation
+from catalog.money_field import LIMIT
 from fitouts.models import TaxRate, Workshop
 from fitouts.services.workshop import markups as workshop_markups
 from quoting import money
@@ -69,7 +70,16 @@ def price_lines(bill: Sequence[BillLine], workshop: Workshop) -> list[Priced]:
     sundries = _sundries(lines, workshop)
     lines += list(sundries)
     lines += [_labour_line(line, labour, workshop) for line in bill if line.labour]
+    for line in lines:
+        must_be_held(line.name, line.amount)
     return lines
+
+
+def must_be_held(name: str, amount: Decimal) -> None:
+    """Raise :class:`NoPrice` for an amount that no column can hold."""
+    if amount > LIMIT:
+        words = _("%(name)s comes to %(amount)s; the most that can be held is %(limit)s. Look at its price.")
+        raise NoPrice(words % {"name": name, "amount": f"{amount:f}", "limit": f"{LIMIT:f}"})
 
 
 def _part_line(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, Workshop
 from quoting import words
@@ -87,4 +88,5 @@ def quoted(fitout: Fitout, appraisal: Appraisal, load_count: int, discount_ratio
     bill = assemblies.with_uses(appraisal.bill, uses)
     amounts = [line.amount for line in pricing.price_bill(appraisal, workshop, bill)]
     totals = pricing.total_up(amounts, discount_ratio, workshop, timezone.localdate())
+    pricing.must_be_held(_("The whole quote"), totals.total)
     return Quoted(totals.net, totals.total, sum(line.mass_kg for line in bill))
