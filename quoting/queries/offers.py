@@ -29,7 +29,7 @@ from quoting.queries.offers_words import (
 from quoting.services import selections
 from quoting.sizing.brief_choosing import OFFERS, Room
 from quoting.sizing.policy import Policy
-from quoting.sizing.selecting.records import Candidate, Facts, OfferMade
+from quoting.sizing.selecting.records import Candidate, Facts, OfferMade, Steer
 from quoting.sizing.selecting.records import Selection as Record
 from quoting.sizing.trace import Finding
 
@@ -122,9 +122,10 @@ def offers_page(selection: Selection, currency: Workshop | str) -> OffersPage | 
     proposals = proposals_of(selection)
     held = JobPicks.objects.filter(fitout_id=selection.fitout_id).first()
     policy = Policy.model_validate(selection.brief["policy"]) if selection.brief else Policy()
+    asked = selections.steer_of(selection)
     made = {one.offer: one for one in record.offers}
     cards = tuple(
-        _card(selection.fitout, offer, made.get(offer), record, proposals, policy, held, currency)
+        _card(selection.fitout, offer, made.get(offer), record, proposals, policy, held, currency, asked)
         for offer in OFFERS
         if offer in made or offer in record.clashes
     )
@@ -181,6 +182,7 @@ def _card(
     policy: Policy,
     held: JobPicks | None,
     currency: Workshop | str,
+    asked: Steer,
 ) -> Card:
     name = str(OfferName(offer).label)
     own = [one for one in proposals if one.offer == offer]
@@ -191,7 +193,7 @@ def _card(
         if one.offer == offer and not one.holds
     )
     if made is None or proposal is None:
-        return Card(offer, name, clash=clash_view(record.clashes.get(offer), fitout, currency), tried=tried)
+        return Card(offer, name, clash=clash_view(record.clashes.get(offer), fitout, currency, asked), tried=tried)
     start: Room = policy.offers[offer].room(made.offer)
     return Card(
         offer=offer,

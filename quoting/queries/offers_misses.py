@@ -16,7 +16,7 @@ from quoting.queries.offers_facts import pieces
 from quoting.queries.offers_rows import asked_words, best_words, short_of
 from quoting.queries.offers_words import Fix, fix_of, miss_label, wish_words
 from quoting.queries.shown import Shown
-from quoting.sizing.selecting.records import Clash, Miss, NearMiss, OfferMade, WishPrice
+from quoting.sizing.selecting.records import Clash, Miss, NearMiss, OfferMade, Steer, WishPrice
 from quoting.wording.roles import role_words
 
 
@@ -129,19 +129,19 @@ class ClashView:
     """The smallest change of limits and wishes alone, where it is another."""
 
 
-def clash_view(clash: Clash | None, fitout: Fitout, currency: Workshop | str) -> ClashView:
+def clash_view(clash: Clash | None, fitout: Fitout, currency: Workshop | str, asked: Steer) -> ClashView:
     if clash is None:
         return ClashView((), (), ())
     of = (clash.together, clash.change, clash.limits)
-    together, change, limits = (tuple(_row(one, fitout, currency) for one in each) for each in of)
+    together, change, limits = (tuple(_row(one, fitout, currency, asked) for one in each) for each in of)
     return ClashView(together, change, tuple(words.shortfall_words(one) for one in clash.lacking), limits)
 
 
-def _row(one: Miss, fitout: Fitout, currency: Workshop | str) -> ClashRow:
+def _row(one: Miss, fitout: Fitout, currency: Workshop | str, asked: Steer) -> ClashRow:
     return ClashRow(
         label=miss_label(one, currency),
         asked=asked_words(one),
         best=best_words(one),
         short=short_of(one),
-        fix=fix_of(one, fitout, currency),
+        fix=fix_of(one, fitout, currency, asked),
     )

@@ -19,9 +19,9 @@ from quoting import words
 from quoting.models import OfferName
 from quoting.queries.offers_facts import count_words
 from quoting.queries.offers_rows import row_label
-from quoting.services.easing import Ease, ease_of
+from quoting.services.easing import Ease, ease_of, stands
 from quoting.sizing.brief_choosing import Room
-from quoting.sizing.selecting.records import Miss, OfferMade, Said, Solved
+from quoting.sizing.selecting.records import Miss, OfferMade, Said, Solved, Steer
 from quoting.sizing.trace import Finding, Scalar
 from quoting.wording.roles import role_words
 from quoting.wording.selecting import SAID
@@ -213,10 +213,13 @@ WHERE: Mapping[str, tuple[str, str, Any]] = {
 """By the name of a row or the code of a wish: page, part of it, and what leads there."""
 
 
-def fix_of(one: Miss, fitout: Fitout, currency: Workshop | str) -> Fix | None:
-    """Where it can give way: by one press where it is a wish of the choice, else on the page it was entered on."""
+def fix_of(one: Miss, fitout: Fitout, currency: Workshop | str, asked: Steer | None = None) -> Fix | None:
+    """Where it can give way: by one press where it is a wish of the choice, else on the page it was entered on.
+
+    A limit that is another by now than was ``asked`` has no press: what was lacking was lacking to the old one.
+    """
     eased = ease_of(one, fitout)
-    if eased is not None:
+    if eased is not None and (asked is None or stands(eased, fitout, asked)):
         return Fix(_press_words(eased, currency))
     found = WHERE.get(one.wish.code if one.wish is not None else one.code.partition(":")[0])
     if found is None:

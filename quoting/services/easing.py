@@ -55,13 +55,13 @@ def ease(clash: Clash, index: int, fitout: Fitout, asked: Steer, *, by: User | N
     every = (*clash.change, *clash.limits)
     now = Fitout.objects.select_for_update().get(pk=fitout.pk)
     one = ease_of(every[index], now) if 0 <= index < len(every) else None
-    if one is None or not _stands(one, now, asked):
+    if one is None or not stands(one, now, asked):
         return None
     wishes.set_steering(fitout, {one.name: one.value}, by=by)
     return one
 
 
-def _stands(one: Ease, now: Fitout, asked: Steer) -> bool:
+def stands(one: Ease, now: Fitout, asked: Steer) -> bool:
     """Whether the limit is the one that was asked; what is given up whole is given up but once anyway."""
     if one.name == "budget":
         return steering.budget_for(now, steering.beside_of(now)) == asked.budget

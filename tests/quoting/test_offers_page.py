@@ -362,6 +362,7 @@ def test_a_second_press_does_not_raise_a_limit_again(office, worked_out, estimat
     worked_out.refresh_from_db()
     assert worked_out.budget == Decimal(5733)
     assert "That is no wish of this choice any more." in plain(again.content.decode())
+    assert "Raise the budget to" not in plain(again.content.decode())
 
 
 def test_a_wish_may_give_way_so_far_that_every_need_is_met(office, worked_out, url, estimator):
