@@ -27,7 +27,7 @@ from quoting.sizing import (
 from quoting.sizing.appraisal import METHOD_VERSION, Appraisal, Lasting
 from quoting.sizing.asking import ask
 from quoting.sizing.bill import bill_of
-from quoting.sizing.brief import Brief
+from quoting.sizing.brief import Brief, Part
 from quoting.sizing.choice import Choice, choose
 from quoting.sizing.choice_bank import settled_bank
 from quoting.sizing.circuits import Wiring, design_circuits
@@ -54,7 +54,25 @@ MOST_ENERGY_WH = 1e6
 
 def canonical(brief: Brief) -> bytes:
     """A Brief as the bytes its key is made of: sorted, without spaces, every default written out."""
-    return json.dumps(brief.model_dump(mode="json"), sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+    fields = {name: _compact(value) for name, value in brief.model_dump(mode="json", exclude={"catalogue"}).items()}
+    fields["catalogue"] = _catalogue_text(brief)
+    return f"{{{','.join(f'{_compact(name)}:{fields[name]}' for name in sorted(fields))}}}".encode()
+
+
+def _compact(value: object) -> str:
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+_last_text: list[tuple[tuple[Part, ...], str] | None] = [None]
+"""The catalogue that was written last, and how: those of one selection are one. Replaced whole."""
+
+
+def _catalogue_text(brief: Brief) -> str:
+    last = _last_text[0]
+    if last is None or last[0] is not brief.catalogue:
+        said = brief.model_dump(mode="json", include={"catalogue"})
+        last = _last_text[0] = brief.catalogue, _compact(said["catalogue"])
+    return last[1]
 
 
 def brief_sha256(brief: Brief) -> str:

@@ -11,7 +11,7 @@ from typing import Any, Generic, TypeVar
 import catalog.kinds as kinds
 from catalog.kinds.capabilities import Capability
 from quoting.sizing.appraisal import Chosen, Need, Shortfall
-from quoting.sizing.brief import Brief, Part
+from quoting.sizing.brief import Brief, Part, Wishes
 from quoting.sizing.errors import SizingError
 from quoting.sizing.own_heat import in_place
 from quoting.sizing.trace import Scalar
@@ -36,6 +36,10 @@ class Able(Generic[C]):
         return self.cost, self.part.mass_kg, self.part.key
 
 
+MOST_KEPT = 3
+"""Catalogues at hand: a choice is asked for again with one wish or another left out."""
+
+
 class Catalogue:
     """Parts by what they can do, banned ones left out, pinned ones first."""
 
@@ -50,14 +54,17 @@ class Catalogue:
 
     @classmethod
     def of(cls, brief: Brief) -> Catalogue:
-        """The catalogue of a Brief; the last one is kept, as one appraisal asks for it many times.
+        """The catalogue of a Brief; the last few are kept, as one appraisal asks for it many times.
 
         A Brief that differs in nothing that the catalogue goes by, as those of one selection do, looks at the same.
         """
-        last = _last[0]
-        if last is None or last.brief is not brief:
-            last = _last[0] = last.seen_by(brief) if last is not None and last.serves(brief) else cls(brief)
-        return last
+        kept = _last[0]
+        if kept and kept[0].brief is brief:
+            return kept[0]
+        alike = next((one for one in kept if one.serves(brief)), None)
+        found = alike.seen_by(brief) if alike is not None else cls(brief)
+        _last[0] = (found, *(one for one in kept if one is not alike))[:MOST_KEPT]
+        return found
 
     def serves(self, brief: Brief) -> bool:
         """Say whether another Brief has the very same catalogue, and bans, pins and surroundings to see it by."""
@@ -66,7 +73,7 @@ class Catalogue:
             mine.catalogue is brief.catalogue
             and mine.policy is brief.policy
             and mine.vehicle is brief.vehicle
-            and mine.wishes is brief.wishes
+            and (mine.wishes is brief.wishes or _see_alike(mine.wishes, brief.wishes))
         )
 
     def seen_by(self, brief: Brief) -> Catalogue:
@@ -126,8 +133,13 @@ class Catalogue:
         return iter(self._able)
 
 
-_last: list[Catalogue | None] = [None]
-"""The catalogue that was asked for last. One slot, replaced whole: threads at worst build one twice."""
+def _see_alike(one: Wishes, other: Wishes) -> bool:
+    """Wishes that differ in the chemistries alone: those rule no part out of a catalogue."""
+    return one.model_copy(update={"chemistries": other.chemistries}) == other
+
+
+_last: list[tuple[Catalogue, ...]] = [()]
+"""The catalogues that were asked for last, the last first. Replaced whole: threads at worst build one twice."""
 
 Entry = tuple[Part, tuple[Capability, ...]]
 _last_read: list[tuple[Brief, dict[str, Entry]] | None] = [None]

@@ -46,8 +46,9 @@ def banks_of(ask: Ask) -> tuple[list[Bank], list[Row]]:
     hot = place is not None and position(ask.brief.vehicle, place).engine_space
     shortest = _shortest_lives(ask)
 
-    def is_enough(bank: Bank) -> bool:
-        return all(row.holds(bank.gives[row.name]) for row in rows[:3])
+    def is_left(gives: dict[str, float], kept: int | None) -> bool:
+        """Neither too small by itself, nor what is there anyway."""
+        return ask.short or kept is not None or all(row.holds(gives[row.name]) for row in rows[:3])
 
     banks = []
     for able, kept in ask.of_role("battery", Storage):
@@ -55,8 +56,9 @@ def banks_of(ask: Ask) -> tuple[list[Bank], list[Row]]:
         asked = can.chemistry in ask.brief.wishes.chemistries and can.chemistry in need.capacity_ah
         wished = kept is not None or asked
         if wished and series is not None and (can.engine_bay_allowed or not hot):
-            made = (_bank(ask, able, series, n, kept is not None, shortest) for n in _strings(can, series, kept))
-            banks += [bank for bank in made if ask.short or kept is not None or is_enough(bank)]
+            made = ((n, _gives(ask, can, n)) for n in _strings(can, series, kept))
+            left = ((n, gives) for n, gives in made if is_left(gives, kept))
+            banks += [_bank(ask, able, series, n, gives, kept is not None, shortest) for n, gives in left]
     return banks, rows
 
 
@@ -68,14 +70,27 @@ def _strings(can: Storage, series: int, kept: int | None) -> Sequence[int]:
     return range(1, min(can.max_parallel, MOST_PIECES // series) + 1)
 
 
-def _bank(ask: Ask, able: Able[Storage], series: int, strings: int, kept: bool, shortest: dict[str, float]) -> Bank:
-    can, need = able.can, ask.needs.battery
+def _gives(ask: Ask, can: Storage, strings: int) -> dict[str, float]:
+    """What so many strings give to the sizes that are asked."""
+    need = ask.needs.battery
     asked_ah, reference_ah = need.capacity_ah.get(can.chemistry), reference_of(ask)
-    gives = {
+    return {
         "capacity_ah": can.capacity_ah * strings * reference_ah / asked_ah if asked_ah else reference_ah,
         "discharge_a": can.max_discharge_a * strings,
         "peak_a": peak_each_a(can, need) * strings,
     }
+
+
+def _bank(
+    ask: Ask,
+    able: Able[Storage],
+    series: int,
+    strings: int,
+    gives: dict[str, float],
+    kept: bool,
+    shortest: dict[str, float],
+) -> Bank:
+    can = able.can
     if not kept:
         gives.update(_floor(ask, can, series * strings))
     pick = ask.pick("battery", able.part.key, series * strings, series)

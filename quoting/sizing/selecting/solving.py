@@ -256,9 +256,11 @@ class _Search:
         blocks = [*self.blocks, *(row[None, :] for row, _ in cuts)]
         low = np.concatenate([*self.low, np.full(len(cuts), -np.inf)])
         high = np.concatenate([*self.high, np.array([most for _, most in cuts])])
+        # without presolve: these are small, and its way back prints to standard output at times
+        asked = {"disp": False, "presolve": False, "mip_rel_gap": 0.0, "time_limit": self.time_limit_s}
         said = milp(
             costs, constraints=LinearConstraint(sparse(blocks), low, high), integrality=np.ones(len(costs)),
-            bounds=Bounds(0, 1), options={"disp": False, "mip_rel_gap": 0.0, "time_limit": self.time_limit_s},
+            bounds=Bounds(0, 1), options=asked,
         )  # fmt: skip
         if said.status == 2:
             return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
 
 import pytest
@@ -9,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.sizing.appraisal import Appraisal, Circuit, Shortfall
-from quoting.sizing.appraise import appraise
+from quoting.sizing.appraise import appraise, canonical
 from quoting.sizing.brief import Brief
 from quoting.sizing.brief_choosing import Pick, Room
 from quoting.sizing.needs import BatteryNeed, Needs, SolarNeed
@@ -25,6 +26,7 @@ from quoting.sizing.selecting.tightening import STEPS, Tried, children, has_over
 from quoting.sizing.selecting.verdict import Failed, failures
 from quoting.sizing.system import System
 from quoting.sizing.trace import Finding
+from tests.quoting.sizing.library_case import brief as library_brief
 from tests.quoting.sizing.selecting.test_picks import picks_of
 from tests.quoting.sizing.systems_case import keeping, read, sunny
 from tests.quoting.sizing.wagon import wagon
@@ -359,3 +361,12 @@ def test_room_and_the_least_of_something_keep_an_offer_from_being_beaten():
     assert is_beaten(a_system(6, 0.0, mass_kg=5.0), plain)
     assert not is_beaten(a_system(6, 0.0, mass_kg=5.0), plain, "mass")
     assert not is_beaten(a_system(6, 0.0, cost_per_year="0.10"), plain, "cost_per_year")
+
+
+def test_a_brief_is_keyed_by_the_very_bytes_that_plain_json_writes():
+    """A catalogue is written once for all Briefs that share it: the key must not tell."""
+    one = library_brief(12, "lifepo4", "small")
+    other = one.model_copy(update={"title": "Ölfass", "catalogue": one.catalogue[1:]})
+    for brief in (one, one.model_copy(update={"title": "again"}), other, one):
+        said = json.dumps(brief.model_dump(mode="json"), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+        assert canonical(brief) == said.encode()
