@@ -314,6 +314,8 @@ class Brief(Record):
             ("outputs are given to", [x.circuit for x in self.layout]),
             ("inputs are given to", [x.sense for x in self.inputs]),
             ("existing circuits are", [x.circuit for x in self.existing]),
+            ("roof areas have the key", [x.key for x in self.vehicle.roof]),
+            ("battery spaces have the key", [x.key for x in self.vehicle.battery_spaces]),
         ):
             twice = next((key for key in said if said.count(key) > 1), None)
             if twice is not None:
@@ -381,6 +383,8 @@ def from_validation(error: ValidationError, model: type[BaseModel] | None = None
         said = f"choose among {', '.join(map(str, found.choices))} (got {shown_value(value)})"
         return SizingError(where, value=value, unit=unit, code="not_a_choice", message=said)
     said = f"{first['msg']} (got {shown_value(value)})"
+    if first["type"] == "value_error":  # a sentence of our own, which names what it found
+        said = str(first["ctx"]["error"])
     return SizingError(where or error.title.lower(), value=value, unit=unit, code="conflict", message=said)
 
 

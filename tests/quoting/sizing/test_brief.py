@@ -38,6 +38,23 @@ def test_a_missing_value_of_a_way_is_named_as_written():
         read(found)
 
 
+AREA = {"key": "a", "name": "Front", "length_m": 1.0, "width_m": 1.0}
+SPACE = {"key": "b", "name": "Bunk", "length_mm": 400.0, "width_mm": 300.0, "height_mm": 250.0}
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "said"),
+    [
+        ("picks", [{"role": "battery", "part": "nope"}], r"^brief: the picked part 'nope' is not in the catalogue$"),
+        ("vehicle.roof", [AREA, AREA], r"two roof areas have the key 'a'$"),
+        ("vehicle.battery_spaces", [SPACE, SPACE], r"two battery spaces have the key 'b'$"),
+    ],
+)
+def test_what_does_not_go_together_is_one_sentence(place, value, said):
+    with pytest.raises(SizingError, match=said):
+        wagon(**{place: value})
+
+
 def test_a_load_named_like_a_way_keeps_its_place():
     with pytest.raises(ValidationError) as caught:
         Load.model_validate_json('{"key": "event", "name": "x", "use": {"way": "event", "power_w": 0}}')
