@@ -52,6 +52,9 @@ GROUPS_OF: dict[str, tuple[str, ...]] = {
 }
 """Role -> groups that a part in it fills, where they are not called the same."""
 
+SOURCES = frozenset(("engine", "mains", "solar"))
+"""Groups that chargers fill."""
+
 COUNTED = ("battery", "panel", "switching", "converter", "sensing")
 """Roles of which a swap settles the number as well."""
 
@@ -215,10 +218,23 @@ def able_alone(options: Iterable[Option], rows: Iterable[Row]) -> list[Option]:
     ]
 
 
+def _combining(options: Iterable[Option]) -> list[Option]:
+    """Chargers beside which others can fill the sources that they leave: only those say how much there is."""
+    chargers = [(o, frozenset(o.fills) & SOURCES) for o in options if SOURCES & set(o.fills)]
+    sets = {fills for _, fills in chargers}
+    wanted = frozenset().union(*sets)
+
+    def is_filled(rest: frozenset[str]) -> bool:
+        return not rest or any(fills <= rest and is_filled(rest - fills) for fills in sets)
+
+    return [o for o, fills in chargers if is_filled(wanted - fills)]
+
+
 def _engine_row(row: Row, options: Iterable[Option], held: frozenset[str]) -> Row:
     """What is asked of the engine's charger; the most that any gives where the alternator's headroom is the limit."""
     # a bank of another chemistry lifts the row; only chargers say how much there is
-    outs = [(o.gives[row.name], o.key in held) for o in options if row.name in o.gives and "engine" in o.fills]
+    able = _combining(options)
+    outs = [(o.gives[row.name], o.key in held) for o in able if row.name in o.gives and "engine" in o.fills]
     if not outs or max(out for out, _ in outs) >= row.least - 1e-9:
         return row
     limited = any(is_held for _, is_held in outs)

@@ -20,12 +20,12 @@ from quoting.sizing.brief_choosing import BatterySpace, Pick, RoofArea, Taken
 from quoting.sizing.choice import choose
 from quoting.sizing.needs import Needs
 from quoting.sizing.parts import Catalogue
-from quoting.sizing.selecting.options import Rest, Use, everything, problem_of
+from quoting.sizing.selecting.options import Everything, Rest, Use, everything, problem_of, steered
 from quoting.sizing.selecting.options_array import taken_of
 from quoting.sizing.selecting.options_ask import Ask
 from quoting.sizing.selecting.options_beside import beside_each
 from quoting.sizing.selecting.options_strings import beside_strings
-from quoting.sizing.selecting.problem import Answer, Option, Problem
+from quoting.sizing.selecting.problem import Answer, Option, Problem, Row
 from quoting.sizing.selecting.records import Market, MarketPart, Steer
 from quoting.sizing.selecting.solving import meets, solve
 from quoting.sizing.system import assemble
@@ -558,3 +558,18 @@ def test_an_answer_from_a_spread_catalogue_meets_every_row() -> None:
         assert found is not None
         assert meets(problem, found.options)
         assert found.optimal
+
+
+def test_what_no_other_charger_goes_beside_does_not_say_how_much_the_engine_gives() -> None:
+    """By hand: of 14 A asked the single charger gives 20, but nothing for the sun goes beside it; 10 A is the most."""
+    brief, _needs = job()
+    single = Option("single", ("engine",), (), 1.0, 1.0, 1.0, {"engine_a": 20.0})
+    both = Option("both", ("engine", "solar"), (), 1.0, 1.0, 1.0, {"engine_a": 10.0})
+    sun = Option("sun", ("solar",), (), 1.0, 1.0, 1.0)
+    rows, held = (Row("engine_a", "need", 14.0),), frozenset(("both",))
+
+    def asked(*options: Option) -> float:
+        every = Everything(("engine", "solar"), options, rows, held)
+        return next(r.least for r in steered(every, brief, at_cost(brief), NO_WISH).rows if r.name == "engine_a")
+
+    assert (asked(single, both), asked(single, both, sun)) == (10.0, 14.0)
