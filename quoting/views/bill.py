@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.urls import path
@@ -23,7 +21,7 @@ from quoting.queries.taking_out import FORMATS
 from quoting.services import designs, quotes
 from quoting.views.outlook import design_context, why_none
 from quoting.views.page import the_job
-from quoting.views.tables import content_disposition
+from quoting.views.tables import as_file
 
 
 @require_safe
@@ -66,12 +64,7 @@ def bill_out_of(request: StaffRequest, pk: int, form: str) -> HttpResponseBase:
         raise Http404
     page = queries.bill_page(fitout, design, accepted, timezone.localdate())
     heads, lines = bill_out.table(page, with_money=rules.can_see_money(request.user))
-    content: Iterable[bytes] = sheets.streamed(form, _("Bill"), heads, lines)
-    response = StreamingHttpResponse(content, content_type=FORMATS[form])
-    response["Content-Disposition"] = content_disposition(f"{fitout.number} {_('bill')}.{form}")
-    response["Cache-Control"] = "private, no-store"
-    response["X-Content-Type-Options"] = "nosniff"
-    return response
+    return as_file(sheets.streamed(form, _("Bill"), heads, lines), form, f"{fitout.number} {_('bill')}")
 
 
 bill_urls = [

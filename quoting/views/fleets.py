@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import Http404, HttpRequest, HttpResponse, QueryDict, StreamingHttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
@@ -33,7 +32,7 @@ from quoting.queries.sheets import place_in_queue
 from quoting.queries.taking_out import FORMATS
 from quoting.services import fleet_parts, fleets
 from quoting.views.page import person
-from quoting.views.tables import content_disposition
+from quoting.views.tables import as_file
 
 PER_PAGE = 40
 
@@ -241,12 +240,7 @@ def fleet_out(request: StaffRequest, pk: int, form: str) -> HttpResponseBase:
         raise Http404
     run = _found(request, pk)
     heads, lines = fleets_out.table(queries.summary(run), with_money=rules.can_see_money(request.user))
-    content: Iterable[bytes] = sheets.streamed(form, _("Fleet"), heads, lines)
-    response = StreamingHttpResponse(content, content_type=FORMATS[form])
-    response["Content-Disposition"] = content_disposition(f"{run.name} {timezone.localdate().isoformat()}.{form}")
-    response["Cache-Control"] = "private, no-store"
-    response["X-Content-Type-Options"] = "nosniff"
-    return response
+    return as_file(sheets.streamed(form, _("Fleet"), heads, lines), form, run.name)
 
 
 fleet_urls = [

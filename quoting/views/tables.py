@@ -90,7 +90,7 @@ def table_empty(request: StaffRequest, code: str, form: str) -> HttpResponseBase
     if not kind.can_import(request.user):
         raise PermissionDenied
     content = sheets.template(kind, request.user, _known(form))
-    return _file([content], form, _("%(kind)s, empty") % {"kind": kind.label})
+    return as_file([content], form, _("%(kind)s, empty") % {"kind": kind.label})
 
 
 @require_safe
@@ -100,7 +100,7 @@ def table_whole(request: StaffRequest, code: str, form: str) -> HttpResponseBase
     kind = _kind(code)
     if not kind.can_export(request.user):
         raise PermissionDenied
-    return _file(sheets.export(kind, request.user, _known(form)), form, str(kind.label))
+    return as_file(sheets.export(kind, request.user, _known(form)), form, str(kind.label))
 
 
 @require_safe
@@ -122,7 +122,7 @@ def list_out(request: StaffRequest, about: str, form: str) -> HttpResponseBase:
 
 
 def _out(request: StaffRequest, part: Part, form: str) -> HttpResponseBase:
-    return _file(sheets.export(part.table, request.user, form, rows=part.rows), form, str(part.table.label))
+    return as_file(sheets.export(part.table, request.user, form, rows=part.rows), form, str(part.table.label))
 
 
 def _kind(code: str) -> Any:
@@ -138,7 +138,8 @@ def _known(form: str) -> str:
     return form
 
 
-def _file(content: Iterable[bytes], form: str, title: str) -> HttpResponseBase:
+def as_file(content: Iterable[bytes], form: str, title: str) -> HttpResponseBase:
+    """A table as a file under its title and today's day; it is private, and never kept on the way."""
     response = StreamingHttpResponse(content, content_type=FORMATS[form])
     day = timezone.localdate().isoformat()
     response["Content-Disposition"] = content_disposition(f"{title} {day}.{form}")
