@@ -7,6 +7,7 @@ from functools import singledispatch
 from django.utils.translation import gettext as _
 
 from catalog.kinds import capabilities as can
+from catalog.kinds import capabilities_fitting as fitting
 from catalog.kinds.capabilities import CHEMISTRIES
 from catalog.kinds.towing import DEAD
 from catalog.quantities import format_quantity, natural
@@ -351,7 +352,7 @@ def outletting(c: can.Outletting) -> str:
 
 
 @sentence.register
-def mounting(c: can.Mounting) -> str:
+def mounting(c: fitting.Mounting) -> str:
     return _("Holds up to %(kg)s of %(l)s × %(b)s.") % {
         "kg": q(c.carries_kg, "kg"),
         "l": q(c.length_mm, "mm"),
@@ -360,7 +361,7 @@ def mounting(c: can.Mounting) -> str:
 
 
 @sentence.register
-def insulating(c: can.Insulating) -> str:
+def insulating(c: fitting.Insulating) -> str:
     if c.over == "bar":
         return _("Covers a live busbar of up to %(n)d studs of up to %(mm)s.") % {
             "n": c.studs,
@@ -370,12 +371,12 @@ def insulating(c: can.Insulating) -> str:
 
 
 @sentence.register
-def airing(c: can.Airing) -> str:
+def airing(c: fitting.Airing) -> str:
     return _("Lets air through %(cm2)s.") % {"cm2": q(c.free_cm2, "cm²")}
 
 
 @sentence.register
-def heating(c: can.Heating) -> str:
+def heating(c: fitting.Heating) -> str:
     return _("Gives %(heat)s of heat and takes %(w)s; starts with %(a)s for %(s)s.") % {
         "heat": q(c.heat_w, "W"),
         "w": q(c.power_w, "W"),
@@ -385,7 +386,7 @@ def heating(c: can.Heating) -> str:
 
 
 @sentence.register
-def ventilating(c: can.Ventilating) -> str:
+def ventilating(c: fitting.Ventilating) -> str:
     return _("Moves %(air)s of air of up to %(t)s for %(w)s.") % {
         "air": q(c.air_m3_h, "m³/h"),
         "t": q(c.max_c, "°C"),
@@ -394,7 +395,7 @@ def ventilating(c: can.Ventilating) -> str:
 
 
 @sentence.register
-def labelling(c: can.Labelling) -> str:
+def labelling(c: fitting.Labelling) -> str:
     size = {"l": q(c.length_mm, "mm"), "b": q(c.width_mm, "mm")}
     if not c.text:
         return _("Is written on the job, %(l)s × %(b)s.") % size
@@ -402,5 +403,5 @@ def labelling(c: can.Labelling) -> str:
 
 
 @sentence.register
-def consuming(c: can.Consuming) -> str:
+def consuming(c: fitting.Consuming) -> str:
     return _("Is used up in the work, %(n)s in a pack.") % {"n": q(c.pack, c.unit)}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from catalog.kinds import declare
 from catalog.kinds.base import Kind, Problem, Spec
-from catalog.kinds.capabilities import Airing, Heating, Ventilating
+from catalog.kinds.capabilities_fitting import Airing, Heating, Ventilating
 from catalog.kinds.common import choice, conflict, nominal_choices, nominal_v, number, yes_no
 
 FUELS = (("diesel", "diesel"), ("gas", "gas"), ("electric", "electric"))

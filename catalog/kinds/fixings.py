@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from catalog.kinds import declare
 from catalog.kinds.base import Field, Kind, Problem, Spec
-from catalog.kinds.capabilities import Consuming, Insulating, Labelling, Mounting, Sleeving
+from catalog.kinds.capabilities import Sleeving
+from catalog.kinds.capabilities_fitting import Consuming, Insulating, Labelling, Mounting
 from catalog.kinds.common import choice, conflict, count, number, yes_no
 
 COVERS = (("conduit", "split conduit"), ("sleeve", "braided sleeve"), ("heat_shrink", "heat-shrink"))
@@ -198,9 +199,13 @@ LABEL = declare(
         fields=(
             choice("purpose", "Names", PURPOSES, rating="{}"),
             choice(
-                "hazard", "Warns of", HAZARDS, "A design asks for a warning by what it warns of.", default="none",
+                "hazard",
+                "Warns of",
+                HAZARDS,
+                "A design asks for a warning by what it warns of.",
+                default="none",
                 rating="{}",
-            ),  # fmt: skip
+            ),
             Field("text", "Text", "text", required=False, default="", help="Empty where it is written on the job."),
             number("length_mm", "Length", "mm", 5, 500, rating="{} long"),
             number("width_mm", "Width", "mm", 3, 300, rating="{} wide"),

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from catalog import kinds
-from catalog.kinds.capabilities import Airing, Capability, Insulating, Labelling, Mounting, Sleeving
+from catalog.kinds.capabilities import Capability, Sleeving
+from catalog.kinds.capabilities_fitting import Airing, Insulating, Labelling, Mounting
 from catalog.models import Component
 from quoting.sizing.appraisal import BillLine
 

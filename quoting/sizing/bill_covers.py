@@ -6,7 +6,8 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable
 
-from catalog.kinds.capabilities import Consuming, Insulating, Sleeving
+from catalog.kinds.capabilities import Sleeving
+from catalog.kinds.capabilities_fitting import Consuming, Insulating
 from quoting.sizing.appraisal import Circuit
 from quoting.sizing.bill_ends import outside_mm
 from quoting.sizing.bill_lines import METRE, PACK, Count

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from catalog.kinds.capabilities import Labelling, Storage
+from catalog.kinds.capabilities import Storage
+from catalog.kinds.capabilities_fitting import Labelling
 from quoting.sizing.bill_lines import EACH, PACK, Count
 from quoting.sizing.bill_uses import Uses, step_of
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from catalog.kinds.capabilities import Mounting, Panel, Storage
+from catalog.kinds.capabilities import Panel, Storage
+from catalog.kinds.capabilities_fitting import Mounting
 from quoting.sizing.bill_covers import adhesive, sealant
 from quoting.sizing.bill_lines import Count
 from quoting.sizing.bill_uses import OF_ROLE, Uses, place_of

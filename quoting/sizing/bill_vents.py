@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from catalog.kinds.capabilities import Airing, Storage
+from catalog.kinds.capabilities import Storage
+from catalog.kinds.capabilities_fitting import Airing
 from quoting.sizing.battery import GAS_MA_PER_AH, ventilation_m3_h
 from quoting.sizing.bill_lines import Count
 from quoting.sizing.bill_uses import Uses

@@ -10,7 +10,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from catalog.kinds.capabilities import Airing, Insulating, Labelling, Mounting, Sleeving
+from catalog.kinds.capabilities import Sleeving
+from catalog.kinds.capabilities_fitting import Airing, Insulating, Labelling, Mounting
 from catalog.library.components.conductors import COVERING
 from catalog.library.components.fittings import COMFORT, HOLDING, NAMING, SHIELDING
 from catalog.models import Assembly, Component, LabourOperation

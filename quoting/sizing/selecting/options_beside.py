@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from catalog.kinds.capabilities import Consuming, Mounting, Panel
+from catalog.kinds.capabilities import Panel
+from catalog.kinds.capabilities_fitting import Consuming, Mounting
 from quoting.sizing.bill_mounts import ADHESIVE_ML_PER_M2, HELD, SEALANT_ML_PER_PANEL, holds, thing_of
 from quoting.sizing.parts import Catalogue
 from quoting.sizing.selecting.records import Market

@@ -10,18 +10,8 @@ from typing import Any
 
 import pytest
 
-from catalog.kinds.capabilities import (
-    Airing,
-    Conducting,
-    Consuming,
-    Insulating,
-    Inverting,
-    Labelling,
-    Mounting,
-    Panel,
-    Sleeving,
-    Storage,
-)
+from catalog.kinds.capabilities import Conducting, Inverting, Panel, Sleeving, Storage
+from catalog.kinds.capabilities_fitting import Airing, Consuming, Insulating, Labelling, Mounting
 from quoting import words
 from quoting.sizing.appraisal import Appraisal, BillLine
 from quoting.sizing.appraise import appraise
