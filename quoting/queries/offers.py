@@ -211,7 +211,7 @@ def _card(
         swapped=tuple(_swapped(one, proposal, held) for one in own if one.number),
         tried=tried,
         solved=solved_rows(made),
-        proved=solved_words(made.solved),
+        proved=solved_words(made.solved, made.proofs > 1),
     )
 
 

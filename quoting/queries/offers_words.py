@@ -135,9 +135,14 @@ def room_words(start: Room, room: Room) -> tuple[str, ...]:
 # --- The solver --------------------------------------------------------------------------------------
 
 
-def solved_words(solved: Solved) -> str:
-    """What is proved of an answer, in a sentence."""
+def solved_words(solved: Solved, raised: bool = False) -> str:
+    """What is proved of an answer, in a sentence; ``raised``: more was asked, in steps, until a proof held."""
     count = count_words(solved.options)
+    if solved.optimal and raised:
+        return _(
+            "Proved best of all systems that %(count)s make, for what was asked in the end. More was asked in steps "
+            "after a system fell short, so a size between two steps was not tried."
+        ) % {"count": count}
     if solved.optimal:
         return _("Proved best of all systems that %(count)s make: no better one meets what is asked.") % {
             "count": count

@@ -115,3 +115,13 @@ def test_what_the_next_cheaper_saves_is_what_is_to_pay_less():
         "Lean saves €15.50, tax included.",
     )
     assert lacks_words(made, "EUR", {}) == ("Lean saves €10.00 of parts and labour without tax.",)
+
+
+def test_what_was_asked_in_steps_is_not_told_as_the_best_of_all():
+    from quoting.queries.offers_words import solved_words
+    from quoting.sizing.selecting.records import Solved
+
+    solved = Solved(options=36, rows=20, bound=1.0, objective=1.0, gap_ratio=0.0, optimal=True)
+
+    assert "a size between two steps was not tried" in solved_words(solved, raised=True)
+    assert "no better one meets what is asked" in solved_words(solved)
