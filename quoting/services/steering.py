@@ -119,7 +119,8 @@ def before_tax(total: Decimal, beside: Beside) -> Decimal:
     def comes_to(amount: Decimal) -> Decimal:
         return pricing.totals_at(tax_ratio, [amount], beside.discount_ratio, workshop).total
 
-    low, high = 0, int((total / _CENT).to_integral_value(ROUND_DOWN)) * 2
+    most = total + workshop.round_total_to  # a total is rounded to whole coins, at most so much down
+    low, high = 0, int((most / _CENT).to_integral_value(ROUND_DOWN)) * 2
     if beside.discount_ratio < 1:
         high = int(high / (1 - beside.discount_ratio)) + 1
     while low < high:

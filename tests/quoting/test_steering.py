@@ -229,3 +229,12 @@ def test_without_a_budget_nothing_limits_it(wagon):
     assert said.budget is None
     assert not said.prefer_stock
     assert said.swaps == ()
+
+
+def test_a_budget_under_half_a_coin_is_met_by_what_rounds_to_nothing(wagon):
+    workshop = Workshop.objects.get()
+    workshop.tax_rounding, workshop.round_total_to = Workshop.TaxRounding.TOTAL, D(1)
+    workshop.save()
+    TaxRate.objects.all().delete()
+
+    assert steering.before_tax(D("0.05"), Beside()) in (D("0.49"), D("0.50"))

@@ -79,6 +79,7 @@ def solve(
 
     Examples
     --------
+    >>> from quoting.sizing.selecting.problem import Row
     >>> small, large = (Option(key, ("bank",), (), price, price, 1.0, {"ah": ah}) for key, price, ah in
     ...                 (("small", 300.0, 100.0), ("large", 500.0, 200.0)))
     >>> problem = Problem(("bank",), (small, large), (Row("ah", "need", least=150.0),))
