@@ -6,20 +6,20 @@ from collections.abc import Callable
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import ngettext
 
 from quoting.documents.common import Frozen
 from quoting.documents.content import Compared
 from quoting.documents.speech import day_count, figure, percent, quantity
 from quoting.wording.roles import role_words
+from quoting.wording.steps_choosing import OFFER
 
-OFFERS = {"lean": gettext_lazy("Lean"), "steady": gettext_lazy("Steady"), "roomy": gettext_lazy("Roomy")}
 NOTHING = "–"
 
 
 def name_of(offer: dict[str, Any]) -> str:
     """What an offer is called."""
-    return str(OFFERS.get(offer["name"], offer["name"]))
+    return str(OFFER.get(offer["name"], offer["name"]))
 
 
 def all_of(frozen: Frozen) -> list[dict[str, Any]]:

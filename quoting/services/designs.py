@@ -39,21 +39,27 @@ def work_out(fitout: Fitout, *, by: User | None) -> Design:
     began = time.perf_counter()
     appraisal = appraise(brief)
     took_ms = round(1000 * (time.perf_counter() - began))
-    with transaction.atomic():
-        Fitout.objects.select_for_update().get(pk=fitout.pk)
-        latest = fitout.designs.first()
-        if latest is not None and latest.key == key:
-            return latest
-        return Design.objects.create(
-            fitout=fitout,
-            number=1 + (latest.number if latest else 0),
-            brief=brief.model_dump(mode="json"),
-            appraisal=appraisal.model_dump(mode="json"),
-            key=key,
-            method_version=METHOD_VERSION,
-            took_ms=took_ms,
-            made_by=by,
-        )
+    return keep(
+        fitout,
+        {
+            "brief": brief.model_dump(mode="json"),
+            "appraisal": appraisal.model_dump(mode="json"),
+            "key": key,
+            "method_version": METHOD_VERSION,
+            "took_ms": took_ms,
+        },
+        by=by,
+    )
+
+
+@transaction.atomic
+def keep(fitout: Fitout, values: Mapping[str, Any], *, by: User | None) -> Design:
+    """Keep what was worked out as the job's next design; where the newest has the same key, that one again."""
+    Fitout.objects.select_for_update().get(pk=fitout.pk)
+    latest = fitout.designs.first()
+    if latest is not None and latest.key == values["key"]:
+        return latest
+    return Design.objects.create(fitout=fitout, number=1 + (latest.number if latest else 0), made_by=by, **values)
 
 
 def latest_of(fitout: Fitout) -> Design | None:

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from django.utils.translation import gettext as _
 
 from fitouts.models import Fitout, Stage
-from quoting import words
 from quoting.models import Design, Revision
 from quoting.services import assemblies, briefs, designs, found_facts, offered, proposals
 from quoting.sizing.errors import SizingError
@@ -38,11 +37,7 @@ def _of_design(revision: Revision, design: Design, fitout: Fitout) -> Iterator[s
     elif not designs.is_current(design, fitout):
         yield _("The inputs have changed since the design. Work it out again, then price the draft.")
     appraisal = designs.appraisal_of(design)
-    for finding in appraisal.findings:
-        if finding.level == "danger":
-            yield words.finding_words(finding)[1]
-    for shortfall in appraisal.shortfalls:
-        yield words.shortfall_words(shortfall)
+    yield from proposals.refusals_of(appraisal)
     if not appraisal.bill:
         yield _("The bill of materials is empty.")
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from fitouts.models import Fitout, User
+from fitouts.models import User
 from quoting.models import Design, Line, Offer, OfferName, Proposal, Revision
 from quoting.services import designs, plans
 from quoting.sizing.appraisal import Appraisal
@@ -98,17 +98,15 @@ def as_design(proposal: Proposal, *, by: User | None) -> Design:
 
     The newest design is returned where it is this very system already.
     """
-    fitout = Fitout.objects.select_for_update().get(pk=proposal.selection.fitout_id)
-    newest = fitout.designs.first()
-    if newest is not None and newest.key == proposal.key:
-        return newest
-    return Design.objects.create(
-        fitout=fitout,
-        number=1 + (newest.number if newest else 0),
-        brief={**(proposal.selection.brief or {}), "picks": proposal.picks, "room": proposal.room},
-        appraisal=proposal.appraisal,
-        key=proposal.key,
-        method_version=proposal.selection.method_version,
-        took_ms=proposal.selection.took_ms,
-        made_by=by,
+    selection = proposal.selection
+    return designs.keep(
+        selection.fitout,
+        {
+            "brief": {**(selection.brief or {}), "picks": proposal.picks, "room": proposal.room},
+            "appraisal": proposal.appraisal,
+            "key": proposal.key,
+            "method_version": selection.method_version,
+            "took_ms": selection.took_ms,
+        },
+        by=by,
     )
